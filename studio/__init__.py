@@ -1,0 +1,1 @@
+"""Sapwood: lettering for wooden signs, fitted, checked, printed."""

@@ -1,0 +1,78 @@
+"""Colours as scalars: sRGB codes, linear light, and the contrast of two of them.
+
+Pure Python, so that the command line can check a colour without loading an array library.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from studio.errors import SettingsError
+
+_HEX: Final = re.compile(r"#?([0-9a-fA-F]{3}|[0-9a-fA-F]{6})")
+
+
+@dataclass(frozen=True, slots=True)
+class Colour:
+    """One opaque sRGB colour; each part is a code from 0 to 255."""
+
+    red: int
+    green: int
+    blue: int
+
+    @property
+    def rgb(self) -> tuple[int, int, int]:
+        """The three codes."""
+        return (self.red, self.green, self.blue)
+
+    @property
+    def linear(self) -> tuple[float, float, float]:
+        """The three parts in linear light, 0 to 1."""
+        return (linear_from_code(self.red), linear_from_code(self.green), linear_from_code(self.blue))
+
+    @property
+    def hex(self) -> str:
+        """The colour as `#rrggbb`."""
+        return f"#{self.red:02x}{self.green:02x}{self.blue:02x}"
+
+
+WHITE: Final = Colour(255, 255, 255)
+
+
+def parse_colour(text: str, *, what: str = "colour") -> Colour:
+    """Return the colour that `#rrggbb` or `#rgb` names.
+
+    Raises:
+        SettingsError: The text is not six (or three) hexadecimal digits.
+    """
+    match = _HEX.fullmatch(text.strip())
+    if match is None:
+        raise SettingsError(f"{what}: {text[:40]!r} is not a colour.", advice="Write it like #3b2314.")
+    digits = match[1] if len(match[1]) == 6 else "".join(digit * 2 for digit in match[1])
+    return Colour(int(digits[:2], 16), int(digits[2:4], 16), int(digits[4:], 16))
+
+
+def linear_from_code(code: float) -> float:
+    """Return the linear light, 0 to 1, of an sRGB code, 0 to 255. Source: IEC 61966-2-1."""
+    value = code / 255.0
+    return value / 12.92 if value <= 0.04045 else ((value + 0.055) / 1.055) ** 2.4
+
+
+def code_from_linear(light: float) -> float:
+    """Return the sRGB code, 0 to 255 and unrounded, of a linear light, 0 to 1. Source: IEC 61966-2-1."""
+    clipped = min(max(light, 0.0), 1.0)
+    value = clipped * 12.92 if clipped <= 0.0031308 else 1.055 * clipped ** (1 / 2.4) - 0.055
+    return value * 255.0
+
+
+def luminance(linear: tuple[float, float, float]) -> float:
+    """Return the relative luminance of a linear colour. Source: WCAG 2.1, relative luminance."""
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast_ratio(first_luminance: float, second_luminance: float) -> float:
+    """Return the contrast ratio, 1 to 21, of two luminances. Source: WCAG 2.1, contrast ratio."""
+    lighter, darker = max(first_luminance, second_luminance), min(first_luminance, second_luminance)
+    return (lighter + 0.05) / (darker + 0.05)
