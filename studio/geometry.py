@@ -1,6 +1,6 @@
 """Plane geometry in mm: rims, their true offsets, distances and flattened outlines.
 
-Axes: origin at the centre of the blank, x right, y up. A rim is convex and holds its centre, which the fitting relies on.
+Axes: origin at the centre of the blank, x right, y up. A rim is convex and holds its centre; fitting relies on it.
 """
 
 from __future__ import annotations
@@ -155,7 +155,7 @@ def bounds(contours: Contours) -> Box:
 
 
 def hull(points: Points) -> Points:
-    """Return the corners of the convex hull, counter-clockwise, shape (m, 2); fewer than 4 points come back as given."""
+    """Return the convex hull's corners, counter-clockwise, shape (m, 2); fewer than 4 points come back as given."""
     if len(points) < 4:
         return points
     ordered = points[np.lexsort((points[:, 1], points[:, 0]))]

@@ -1,0 +1,108 @@
+"""One result of a check: what was measured, against which limit, where, and what to do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final, Literal, TypeAlias
+
+Severity: TypeAlias = Literal["refuse", "warn", "note"]
+Status: TypeAlias = Literal["ok", "warn", "refused"]
+
+SEVERITY: Final[dict[str, Severity]] = {
+    "no-room": "refuse",
+    "letter-missing": "refuse",
+    "outside-safe-zone": "refuse",
+    "texts-collide": "refuse",
+    "artwork-too-coarse": "refuse",
+    "thin-stroke": "warn",
+    "narrow-gap": "warn",
+    "low-contrast": "warn",
+    "white-ink": "warn",
+    "artwork-coarse": "warn",
+    "artwork-short-of-bleed": "warn",
+    "mixed-scripts": "warn",
+    "wrongly-decoded": "warn",
+    "covers-artwork": "warn",
+    "tapering-tip": "note",
+    "join-wedge": "note",
+    "fallback-face": "note",
+    "spaces-trimmed": "note",
+    "straight-quotes": "note",
+    "reads-from": "note",
+    "repaired": "note",
+    "option-without-effect": "note",
+}
+"""Every code there is, with its severity."""
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """The place of a finding: which lettering (from 0), which letter, and the point on the blank in mm."""
+
+    lettering: int | None = None
+    letter: str | None = None
+    x_mm: float | None = None
+    y_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One finding. `measured` and `limit` share `unit`; `remedy` is a sentence that has been tried, or empty."""
+
+    code: str
+    severity: Severity
+    message: str
+    where: Where = Where()
+    measured: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    remedy: str = ""
+
+    def as_json(self) -> dict[str, object]:
+        """Return the finding in the report's form."""
+        return {
+            "code": self.code,
+            "severity": self.severity,
+            "message": self.message,
+            "where": {
+                "lettering": self.where.lettering,
+                "letter": self.where.letter,
+                "x_mm": self.where.x_mm,
+                "y_mm": self.where.y_mm,
+            },
+            "measured": self.measured,
+            "limit": self.limit,
+            "unit": self.unit,
+            "remedy": self.remedy,
+        }
+
+
+def found(
+    code: str,
+    message: str,
+    *,
+    where: Where | None = None,
+    measured: float | None = None,
+    limit: float | None = None,
+    unit: str = "mm",
+    remedy: str = "",
+) -> Finding:
+    """Return a finding with its code's own severity.
+
+    Raises:
+        KeyError: The code is not one of `SEVERITY`.
+    """
+    return Finding(code, SEVERITY[code], message, where or Where(), measured, limit, unit, remedy)
+
+
+def status_of(findings: tuple[Finding, ...], *, strict: bool = False) -> Status:
+    """Return the worst that the findings say; `strict` turns warnings into refusals."""
+    severities = {finding.severity for finding in findings}
+    if "refuse" in severities or (strict and "warn" in severities):
+        return "refused"
+    return "warn" if "warn" in severities else "ok"
+
+
+def hardened(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Return the findings with warnings turned into refusals."""
+    return tuple(replace(finding, severity="refuse") if finding.severity == "warn" else finding for finding in findings)
