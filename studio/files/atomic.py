@@ -1,0 +1,206 @@
+"""Files written whole or not at all: no reader ever meets half of one, whatever kills the writer.
+
+The bytes go to a hidden part file in the same folder, since a rename across disks would be a copy, and take the
+target's name in one step once they are complete. A part file that a killed process left says in its name whose it was.
+"""
+
+from __future__ import annotations
+
+import errno
+import itertools
+import os
+import re
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+from studio.errors import VerificationError
+from studio.files.processes import host_tag, process_alive
+from studio.files.write_errors import output_error, taken
+
+Verify = Callable[[Path], None]
+"""Reads a finished part file again; raises VerificationError where it is not what was meant."""
+
+_PART_NAME: Final = re.compile(r"\.sapwood-(?P<host>[A-Za-z0-9_]+)-(?P<pid>\d{1,10})-\d+\.part")
+_NO_HARD_LINKS: Final = frozenset(
+    {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK, errno.EACCES}
+)
+_STRANGER_IS_STALE_AFTER_S: Final = 24 * 3600.0
+_numbers = itertools.count()
+
+
+def write_whole(
+    target: Path, data: bytes, *, verify: Verify | None = None, overwrite: bool = False, durable: bool = True
+) -> None:
+    """Write `data` to `target`, which afterwards holds all of it or is as it was.
+
+    Args:
+        target: The file to make; its folder must exist.
+        data: All bytes of it.
+        verify: Called with the finished part file before that takes the target's name.
+        overwrite: Replace a file of that name.
+        durable: Force the bytes to the disk before the rename, so that the promise outlives a power cut. Without it
+            the promise holds against any death of the process; a run of many files saves a millisecond or more each
+            and finds what a power cut spoiled by digest.
+
+    Raises:
+        OutputError: The folder cannot be written, the disk is full, the name cannot be had, or is taken.
+        VerificationError: `verify` refused what was written; nothing is left of it.
+    """
+    try:
+        if not overwrite and os.path.lexists(target):
+            raise taken(target)
+        part = _write_part(target, data, durable=durable)
+    except (OSError, ValueError) as problem:
+        raise output_error(problem, target) from problem
+    try:
+        _verified(part, target, len(data), verify)
+        _take_name(part, target, overwrite=overwrite)
+        if durable:
+            settle_folder(target.parent)
+    except (OSError, ValueError) as problem:
+        raise output_error(problem, target) from problem
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def ready_folder(folder: Path) -> None:
+    """Make a folder where there is none, and prove that files can be made in it without touching any that are there.
+
+    Raises:
+        OutputError: It cannot be made or written, or a file stands in its place.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        _write_part(folder / "probe", b"", durable=False).unlink()
+    except (OSError, ValueError) as problem:
+        raise output_error(problem, folder) from problem
+
+
+def settle_folder(folder: Path) -> None:
+    """Force a folder's list of names to the disk, where the system can."""
+    if not hasattr(os, "O_DIRECTORY"):
+        return
+    try:
+        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        return
+    finally:
+        os.close(handle)
+
+
+def settle_files(files: tuple[Path, ...]) -> None:
+    """Force files that were written without `durable` to the disk; one that has gone meanwhile is passed over."""
+    for file in files:
+        try:
+            with file.open("rb") as stream:
+                os.fsync(stream.fileno())
+        except OSError:
+            continue
+    for folder in sorted({file.parent for file in files}):
+        settle_folder(folder)
+
+
+def stale_parts(folder: Path) -> tuple[Path, ...]:
+    """Return the part files in a folder whose writers are dead, in order of name.
+
+    A part of another machine (a shared disk) counts as stale after a day, since its writer cannot be asked after.
+    """
+    found = []
+    try:
+        names = sorted(entry.name for entry in folder.iterdir())
+    except OSError:
+        return ()
+    for name in names:
+        match = _PART_NAME.fullmatch(name)
+        if match is None:
+            continue
+        part = folder / name
+        if match["host"] == host_tag():
+            stale = not process_alive(int(match["pid"]))
+        else:
+            stale = _age_s(part) > _STRANGER_IS_STALE_AFTER_S
+        if stale:
+            found.append(part)
+    return tuple(found)
+
+
+def remove_stale_parts(folder: Path) -> int:
+    """Remove what dead writers left in a folder, and return how many files went."""
+    removed = 0
+    for part in stale_parts(folder):
+        try:
+            part.unlink()
+        except OSError:
+            continue
+        removed += 1
+    return removed
+
+
+def _write_part(target: Path, data: bytes, *, durable: bool) -> Path:
+    """Write all bytes to a new hidden file beside the target; on any failure remove it."""
+    while True:
+        part = target.parent / f".sapwood-{host_tag()}-{os.getpid()}-{next(_numbers)}.part"
+        try:
+            stream = part.open("xb", buffering=0)
+        except FileExistsError:
+            continue
+        break
+    try:
+        with stream:
+            rest = memoryview(data)
+            while rest:
+                rest = rest[stream.write(rest) :]
+            if durable:
+                os.fsync(stream.fileno())
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+    return part
+
+
+def _verified(part: Path, target: Path, size: int, verify: Verify | None) -> None:
+    """Raise unless the part file is as long as what was written and `verify` is content."""
+    held = part.stat().st_size
+    if held != size:
+        raise VerificationError(
+            f"{target} came out {held} bytes long in place of {size}, and was not kept.", advice="Check the disk."
+        )
+    if verify is None:
+        return
+    try:
+        verify(part)
+    except OSError as problem:
+        raise VerificationError(
+            f"{target} could not be read again after writing ({problem.strerror}), and was not kept.",
+            advice="Check the disk, or choose a folder on another one with -o.",
+        ) from problem
+
+
+def _take_name(part: Path, target: Path, *, overwrite: bool) -> None:
+    """Give the part file its name, without a moment in which another writer's file could be lost."""
+    if overwrite:
+        part.replace(target)
+        return
+    try:
+        target.hardlink_to(part)
+    except FileExistsError:
+        raise taken(target) from None
+    except OSError as problem:
+        if problem.errno not in _NO_HARD_LINKS:
+            raise
+        if os.path.lexists(target):
+            raise taken(target) from None
+        part.rename(target)
+
+
+def _age_s(part: Path) -> float:
+    try:
+        return time.time() - part.stat().st_mtime
+    except OSError:
+        return 0.0
