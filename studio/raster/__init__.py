@@ -1,1 +1,1 @@
-"""See the module map in DEVELOPERS.md."""
+"""Placements become pixels: the only room where rows run down and where the print is mirrored."""

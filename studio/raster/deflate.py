@@ -1,0 +1,72 @@
+"""The deflate library, chosen once: isal where it is installed, else zlib.
+
+Invariant: both give the same streams of meaning (raw deflate, full flush, Adler-32, CRC-32), not the same bytes; the
+report therefore records `DEFLATE_LIBRARY`.
+"""
+
+from __future__ import annotations
+
+import zlib
+from importlib.metadata import version
+from typing import Any, Final
+
+_LEVEL: Final = 1
+"""Rows are filtered first, so that the fastest search already finds what there is; higher levels gain 2 %."""
+_RAW: Final = -15
+"""Window of 32 KB, no zlib header and trailer: the bands are joined by hand."""
+_ADLER_BASE: Final = 65521
+
+_engine: Any
+try:
+    from isal import isal_zlib as _engine
+
+    DEFLATE_LIBRARY: str = f"isal {version('isal')}"
+except ImportError:  # no wheel for this machine: the same prints, five times slower
+    _engine = zlib
+    DEFLATE_LIBRARY = f"zlib {zlib.ZLIB_RUNTIME_VERSION}"
+
+
+def deflate_run(data: object) -> bytes:
+    """Return `data` (a contiguous buffer) as a run of raw deflate blocks ended by a full flush.
+
+    Runs may be put one after the other in any order that suits their contents: none looks back into another.
+    """
+    packer = _engine.compressobj(_LEVEL, zlib.DEFLATED, _RAW)
+    return bytes(packer.compress(data) + packer.flush(zlib.Z_FULL_FLUSH))
+
+
+def inflate_run(run: object, length: int) -> bytes:
+    """Return the contents of one run, reading at most one byte more than `length`.
+
+    Raises:
+        zlib.error: The run is damaged.
+    """
+    try:
+        return bytes(_engine.decompressobj(_RAW).decompress(run, length + 1))
+    except _engine.error as error:
+        raise zlib.error(str(error)) from None
+
+
+def crc32(data: object, start: int = 0) -> int:
+    """Return the CRC-32 of `data`, going on from `start`."""
+    return int(_engine.crc32(data, start))
+
+
+def adler32(data: object) -> int:
+    """Return the Adler-32 sum of `data`."""
+    return int(_engine.adler32(data))
+
+
+def adler32_combine(first: int, second: int, second_length: int) -> int:
+    """Return the Adler-32 of two stretches put together, from their own sums.
+
+    With s = 1 + sum of the bytes and t = sum of the s after each byte, every one of the second stretch's
+    `second_length` steps sees the first stretch's bytes once more. Source: RFC 1950, section 8.2 (definition of the
+    sum; the rule follows from it).
+    """
+    length = second_length % _ADLER_BASE
+    first_sum, first_total = first & 0xFFFF, first >> 16
+    second_sum, second_total = second & 0xFFFF, second >> 16
+    joined_sum = (first_sum + second_sum - 1) % _ADLER_BASE
+    joined_total = (first_total + second_total + length * (first_sum - 1)) % _ADLER_BASE
+    return joined_total << 16 | joined_sum

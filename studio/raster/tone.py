@@ -1,0 +1,105 @@
+"""Light and codes for whole pictures: blending ink, and what dye makes of a surface.
+
+Invariant: light adds and multiplies only in linear form; a code is the nearest one to its light, ties up, for every
+single-precision float, not the entry of a coarse table. Source of the curve: IEC 61966-2-1, by way of `studio.colour`.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.colour import Colour, linear_from_code
+
+LINEAR: Final[NDArray[np.float32]] = np.array([linear_from_code(code) for code in range(256)], np.float32)
+"""Code -> linear light, shape (256,)."""
+
+_STEPS: Final = np.array([linear_from_code(code + 0.5) for code in range(255)] + [np.inf], np.float32)
+"""Light at which each code gives way to the next."""
+_BUCKETS: Final = 4096
+"""Codes are nowhere closer than 1/3294 in light, so no bucket holds two steps."""
+_CODE_AT_BUCKET: Final = np.searchsorted(
+    _STEPS, np.arange(_BUCKETS + 1, dtype=np.float32) / _BUCKETS, side="right"
+).astype(np.uint8)
+_ROWS_AT_ONCE: Final = 256
+
+
+def linear_of(codes: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """Return the linear light, 0 to 1, of sRGB codes of any shape."""
+    return LINEAR[codes]
+
+
+def codes_of(light: NDArray[np.floating[Any]]) -> NDArray[np.uint8]:
+    """Return the nearest sRGB codes of linear light of any shape; light outside 0 to 1 is clipped."""
+    clipped = np.clip(light, 0.0, 1.0).astype(np.float32, copy=False)
+    low = _CODE_AT_BUCKET[(clipped * _BUCKETS).astype(np.int32)]
+    codes: NDArray[np.uint8] = low + (clipped >= _STEPS[low])
+    return codes
+
+
+def blend_ink(base: NDArray[np.uint8], cover: NDArray[np.uint8], colour: Colour) -> None:
+    """Lay ink over pixels, in place, mixed in linear light.
+
+    Args:
+        base: Codes, shape (rows, columns, 3 or 4); an alpha in the last place grows with the cover.
+        cover: Share of each pixel that is inked, shape (rows, columns), 0 to 255.
+        colour: The ink.
+    """
+    whole = cover == 255
+    for channel, code in zip(range(base.shape[2]), (*colour.rgb, 255), strict=False):
+        np.copyto(base[..., channel], np.uint8(code), where=whole)  # by channel: eight times faster than by pixel
+    rows, columns = _partly(cover)
+    if not len(rows):
+        return
+    under, share = base[rows, columns], cover[rows, columns].astype(np.float32)[:, None] / 255.0
+    ink = np.array(colour.linear, np.float32)
+    light = linear_of(under[:, :3])
+    if base.shape[2] == 3:
+        base[rows, columns] = codes_of(light + share * (ink - light))
+        return
+    alpha = under[:, 3:].astype(np.float32) / 255.0
+    joined = share + alpha * (1 - share)
+    mixed = codes_of((share * ink + alpha * (1 - share) * light) / joined)
+    base[rows, columns] = np.concatenate((mixed, _alpha_codes(joined)), axis=1)
+
+
+def over_white(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Return RGBA pixels laid on white in linear light, shape (rows, columns, 3)."""
+    flat = np.ascontiguousarray(pixels[..., :3])
+    for top in range(0, len(flat), _ROWS_AT_ONCE):
+        part, alpha = flat[top : top + _ROWS_AT_ONCE], pixels[top : top + _ROWS_AT_ONCE, :, 3]
+        part[alpha == 0] = 255
+        rows, columns = _partly(alpha)
+        if len(rows):
+            share = alpha[rows, columns].astype(np.float32)[:, None] / 255.0
+            part[rows, columns] = codes_of(1.0 + share * (linear_of(part[rows, columns]) - 1.0))
+    return flat
+
+
+def press(print_rgb: NDArray[np.uint8], surface_linear: tuple[float, float, float]) -> NDArray[np.uint8]:
+    """Return what a print looks like once pressed: print times surface, in linear light.
+
+    Dye is transparent, so it can only take light away; where the print is white the bare surface shows.
+
+    Args:
+        print_rgb: Codes, shape (rows, columns, 3).
+        surface_linear: The bare surface's colour in linear light.
+    """
+    pressed = np.empty_like(print_rgb)
+    for channel, surface in enumerate(surface_linear):
+        table = codes_of((LINEAR * surface).astype(np.float32))
+        pressed[..., channel] = table[print_rgb[..., channel]]
+    return pressed
+
+
+def _partly(share: NDArray[np.uint8]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return rows and columns where a share is neither 0 nor 255; 0 wraps round to 255 and drops out with it."""
+    rows, columns = np.divmod(np.flatnonzero(share - np.uint8(1) < 254), share.shape[1])
+    return rows, columns
+
+
+def _alpha_codes(share: NDArray[np.float32]) -> NDArray[np.uint8]:
+    codes: NDArray[np.uint8] = np.floor(share * 255.0 + 0.5).astype(np.uint8)
+    return codes
