@@ -1,0 +1,165 @@
+"""How thick an outline is where it is thinnest, and how open where it is narrowest.
+
+Ink and bare surface are measured by the same rule (see `weak_places`) on one triangulation of the outline (see
+`chords`); the width reported is then taken on the outline itself.
+
+Invariant: twice the outline gives twice every length, wherever it stands and however it is turned.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import hypot
+
+import numpy as np
+
+from studio.lettering.branches import Branches, branches_of
+from studio.lettering.chords import SPACING, Chords, chords_of, to_side
+from studio.lettering.exact_width import fullest_disc, nearest_between
+from studio.lettering.narrowest import Narrowest, ThicknessMeasure
+from studio.lettering.rim import Contours, Floats, Indices, closed_paths
+from studio.lettering.weak_places import LEAST_SPECK, RISE, weak_length, weak_places
+
+REACH = 1.5
+"""How far to each side of a chord's ends, in sample spacings, the exact outline is looked at."""
+CONTENDERS = 1.04
+"""Chords within this factor of the narrowest are measured exactly before one is chosen."""
+MOST_CONTENDERS = 3
+"""At most this many places are measured exactly."""
+
+_NOTHING = ThicknessMeasure(None, (), None, ())
+
+
+def measure(contours: Contours, *, cap_height: float = 0.7, spacing: float = SPACING) -> ThicknessMeasure:
+    """Measure an outline's thinnest stroke and narrowest gap.
+
+    Args:
+        contours: United outlines, each (n, 2), in any unit; overlaps must have been united.
+        cap_height: Height of a capital in the same unit; it says how small a part may be and still be a part.
+        spacing: Sampling distance as a fraction of the cap height.
+
+    Returns:
+        The measure, in the contours' unit.
+
+    Raises:
+        ValueError: `cap_height` is not positive.
+    """
+    if cap_height <= 0.0:
+        raise ValueError("the cap height must be positive")
+    kept = [contour for contour in contours if len(contour) >= 3 and np.ptp(contour, axis=0).max() > 0.01 * cap_height]
+    if not kept:
+        return _NOTHING
+    everything = np.concatenate(kept)
+    origin = (everything.min(axis=0) + everything.max(axis=0)) / 2.0
+    paths = closed_paths(tuple((contour - origin) / cap_height for contour in kept))
+    if not paths:
+        return _NOTHING
+    chords = chords_of(paths, spacing)
+    branches = branches_of(chords)
+    stroke, tips = _side(chords, branches, spacing, ink=True)
+    gap, wedges = _side(chords, branches, spacing, ink=False)
+    found = ThicknessMeasure(stroke, tips, gap, wedges).scaled(cap_height)
+    return _moved(found, float(origin[0]), float(origin[1]))
+
+
+def _moved(found: ThicknessMeasure, right: float, up: float) -> ThicknessMeasure:
+    return ThicknessMeasure(
+        found.stroke.moved(right, up) if found.stroke else None,
+        tuple(tip.moved(right, up) for tip in found.tips),
+        found.gap.moved(right, up) if found.gap else None,
+        tuple(wedge.moved(right, up) for wedge in found.wedges),
+    )
+
+
+def _side(
+    chords: Chords, branches: Branches, spacing: float, *, ink: bool
+) -> tuple[Narrowest | None, tuple[Narrowest, ...]]:
+    """Return the narrowest place of the ink or of the bare surface, and the tapering ends narrower than it."""
+    weak = weak_places(chords, branches, ink=ink)
+    counting = np.concatenate((weak.joining, weak.hanging))
+    joins = set(weak.joining.tolist())
+    found: Narrowest | None = None
+    winner = -1
+    for chord in _contenders(chords, counting, REACH * spacing):
+        place = _exact(chords, branches, chord, spacing, joins=chord in joins)
+        if found is None or place.width < found.width:
+            found, winner = place, chord
+    if found is not None and winner in joins:
+        found = replace(found, length=weak_length(chords, winner, RISE * float(chords.width[winner])))
+    found = _smallest_part(chords, branches, found, ink=ink)
+    limit = found.width if found else float("inf")
+    ends = (_tapering(chords, branches, chord, ink=ink) for chord in weak.tapering.tolist())
+    return found, tuple(end for end in ends if end.width < limit)
+
+
+def _contenders(chords: Chords, counting: Indices, apart: float) -> list[int]:
+    """Return the narrowest counting chords, one for each place."""
+    if not len(counting):
+        return []
+    widths = chords.width[counting]
+    kept: list[int] = []
+    near = counting[widths <= CONTENDERS * widths.min()]
+    for chord in near[np.argsort(chords.width[near], kind="stable")].tolist():
+        x, y = chords.middle[chord].tolist()
+        if all(hypot(x - chords.middle[other, 0], y - chords.middle[other, 1]) > apart for other in kept):
+            kept.append(chord)
+            if len(kept) == MOST_CONTENDERS:
+                break
+    return kept
+
+
+def _exact(chords: Chords, branches: Branches, chord: int, spacing: float, *, joins: bool) -> Narrowest:
+    """Measure one chord on the outline itself."""
+    one, other = chords.ends[chord].tolist()
+    rim = chords.rim
+    reach = REACH * spacing
+    if rim.contour[one] == rim.contour[other]:
+        turn = rim.paths[int(rim.contour[one])].length
+        between = abs(float(rim.position[one] - rim.position[other]))
+        reach = min(reach, 0.45 * min(between, turn - between))
+    near, far = (rim.paths[int(rim.contour[end])].stretch(float(rim.position[end]), reach) for end in (one, other))
+    middle: Floats = chords.middle[chord]
+    if joins:
+        width, here, there = nearest_between(near, far)
+        middle = (here + there) / 2.0
+    else:
+        width = float(sum(to_side(middle, line[:-1], line[1:]).min() for line in (near, far)))
+    kind = _kind(chords, branches, chord, width, joins=joins)
+    return Narrowest(width, float(middle[0]), float(middle[1]), kind, float(branches.length[chord]))
+
+
+def _kind(chords: Chords, branches: Branches, chord: int, width: float, *, joins: bool) -> str:
+    """Name the place."""
+    region = int(branches.region[chord])
+    if chords.inked[region]:
+        if region in branches.roots and branches.roots[region][1] < RISE * width:
+            return "speck" if not branches.round[chord] else "bridge"
+        return "bridge" if joins else "hairline"
+    if region != chords.region[-1]:
+        return "counter"
+    return "between" if branches.round[chord] else "slit"
+
+
+def _smallest_part(chords: Chords, branches: Branches, found: Narrowest | None, *, ink: bool) -> Narrowest | None:
+    """Return the place found so far, or a whole part (dot, counter) that goes at a smaller width still."""
+    for region, (node, width) in branches.roots.items():
+        if bool(chords.inked[region]) != ink or (found is not None and width > CONTENDERS * found.width):
+            continue
+        corners = chords.rim.points[chords.triangles[chords.region[:-1] == region]].reshape(-1, 2)
+        size = float(np.ptp(corners, axis=0).max())
+        if size < LEAST_SPECK:
+            continue
+        sides = [(path.points[:-1], path.points[1:]) for path in chords.rim.paths]
+        start, stop = (np.vstack(ends) for ends in zip(*sides, strict=True))
+        wide = int(np.argmax(np.where(chords.chord[node] >= 0, chords.width[chords.chord[node]], 0.0)))
+        place = chords.middle[chords.chord[node][wide]]
+        width, centre = fullest_disc(start, stop, place, width / 4.0)
+        if found is None or width < found.width:
+            found = Narrowest(width, float(centre[0]), float(centre[1]), "speck" if ink else "counter", size)
+    return found
+
+
+def _tapering(chords: Chords, branches: Branches, chord: int, *, ink: bool) -> Narrowest:
+    """Describe a tapering end."""
+    x, y = chords.middle[chord].tolist()
+    return Narrowest(float(chords.width[chord]), x, y, "tip" if ink else "wedge", float(branches.length[chord]))
