@@ -89,12 +89,16 @@ class PixelWindow:
 
     def column_centres_mm(self) -> NDArray[np.float64]:
         """Return the x of each column's middle."""
-        centres: NDArray[np.float64] = self.left_mm + (np.arange(self.width_px, dtype=np.float64) + 0.5) / self.px_per_mm
+        centres: NDArray[np.float64] = (
+            self.left_mm + (np.arange(self.width_px, dtype=np.float64) + 0.5) / self.px_per_mm
+        )
         return centres
 
     def row_centres_mm(self) -> NDArray[np.float64]:
         """Return the y of each row's middle, falling."""
-        centres: NDArray[np.float64] = self.top_mm - (np.arange(self.height_px, dtype=np.float64) + 0.5) / self.px_per_mm
+        centres: NDArray[np.float64] = (
+            self.top_mm - (np.arange(self.height_px, dtype=np.float64) + 0.5) / self.px_per_mm
+        )
         return centres
 
 

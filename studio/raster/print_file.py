@@ -1,0 +1,127 @@
+"""The print: mirrored, exactly sized, its bands ready before the name is known.
+
+Invariant: a print's pixels are the exact flip of ground, marks and lettering drawn unmirrored; a sign made alone and
+the same sign made in a run are the same bytes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.blank import Blank
+from studio.colour import Colour
+from studio.fitting.placement import Placement
+from studio.raster.artwork_layer import lay_artwork
+from studio.raster.canvas import Canvas, canvas_of
+from studio.raster.coverage import coverage
+from studio.raster.ground import draw_ground
+from studio.raster.inking import Ink, inked_blocks, inks_of
+from studio.raster.marks import FixedMarks, LineSetter, Waste, fixed_marks, reminder_line
+from studio.raster.mirror import mirror
+from studio.raster.png_bands import BandedFile, BandedPicture, Patch
+from studio.raster.png_check import verify_png
+from studio.raster.tone import blend_ink
+from studio.raster.window import inked_box
+from studio.sign import Sign
+
+_MARK_COLOUR = Colour(0, 0, 0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Print:
+    """A finished print."""
+
+    canvas: Canvas
+    file: BandedFile
+    picture: BandedPicture = field(repr=False)
+    patches: tuple[Patch, ...] = field(repr=False)
+
+    @property
+    def png(self) -> bytes:
+        """The file."""
+        return self.file.data
+
+    def pixels(self) -> NDArray[np.uint8]:
+        """Return the print's pixels as they stand in the file, mirrored, shape (rows, columns, 3 or 4)."""
+        return self.picture.patched(self.patches)
+
+    def pixels_sha256(self) -> str:
+        """Return the SHA-256 of the pixels, row by row, without the file's packing."""
+        return hashlib.sha256(self.pixels().data).hexdigest()
+
+    def verify(self, data: bytes) -> None:
+        """Check that bytes read back are this print.
+
+        Raises:
+            VerificationError: They are not.
+        """
+        verify_print(data, self.canvas, self.picture.pixels.shape[2], self.file)
+
+
+def verify_print(data: bytes, canvas: Canvas, channels: int, ordered: BandedFile | None = None) -> None:
+    """Check that bytes read back are a print of a canvas, and the one that was encoded when that is given.
+
+    Raises:
+        VerificationError: They are not.
+    """
+    size = (canvas.width_px, canvas.height_px)
+    verify_png(data, expected_size=size, channels=channels, dpi=canvas.dpi, ordered=ordered)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PrintBase:
+    """All of a print but its lettering and its reminder: for any number of signs that share the rest."""
+
+    canvas: Canvas
+    blank: Blank
+    picture: BandedPicture
+    marks: FixedMarks
+
+    def print_of(self, placement: Placement, *, order: str = "", set_line: LineSetter | None = None) -> Print:
+        """Return the print of a placement.
+
+        Args:
+            placement: The lettering.
+            order: What the reminder in the waste calls the sign.
+            set_line: Sets the reminder; without it there is none.
+        """
+        inks = list(inks_of(placement))
+        if set_line is not None:
+            words = reminder_line(Waste(self.canvas, self.blank), self.marks.taken, order, set_line)
+            inks.append(Ink(words, _MARK_COLOUR))
+        blocks = inked_blocks(inks, self.canvas.window, self.picture.pixels, ground_is_mirrored=True)
+        patches = tuple(Patch(box.top_px, box.left_px, pixels) for box, pixels in blocks)
+        return Print(self.canvas, self.picture.with_patches(patches), self.picture, patches)
+
+
+def print_base_key(sign: Sign) -> Hashable:
+    """Return what two signs must share to be made from one base."""
+    return (sign.blank, sign.artwork, sign.bleed_mm, sign.waste_mm, sign.dpi, sign.background)
+
+
+def print_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None) -> PrintBase:
+    """Return the base of a sign's print.
+
+    Args:
+        sign: The sign; its lettering is not looked at.
+        artwork_pixels: The artwork upright in sRGB, shape (rows, columns, 4); `None` for a bare sign.
+
+    Raises:
+        SettingsError: The canvas has more pixels than can be made.
+    """
+    canvas = canvas_of(sign)
+    laid = None
+    if sign.artwork is not None and artwork_pixels is not None:
+        covered = (sign.blank.width_mm + 2 * sign.bleed_mm, sign.blank.height_mm + 2 * sign.bleed_mm)
+        laid = lay_artwork(sign.artwork, artwork_pixels, covered_width_mm=covered[0], covered_height_mm=covered[1])
+    ground = draw_ground(laid, sign.blank, bleed_mm=sign.bleed_mm, window=canvas.window, background=sign.background)
+    marks = fixed_marks(Waste(canvas, sign.blank))
+    for contour in marks.contours:
+        box = inked_box((contour,), canvas.window)
+        blend_ink(ground[box.rows, box.columns], coverage((contour,), canvas.window.cut(box)), _MARK_COLOUR)
+    return PrintBase(canvas, sign.blank, BandedPicture.encode(mirror(ground), dpi=canvas.dpi), marks)

@@ -1,0 +1,142 @@
+"""The proof: the sign the right way round, cut to the blank, as it will look once pressed.
+
+Invariant: drawn anew from the placement at its own density, never scaled from the print; no colour is lighter than the
+bare surface. Bleed, waste and marks are not on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.blank import Blank
+from studio.fitting.placement import Placement
+from studio.raster.artwork_layer import lay_artwork
+from studio.raster.ground import cut_share, draw_ground
+from studio.raster.inking import inked_blocks, inks_of
+from studio.raster.png_bands import BandedFile, BandedPicture, Patch
+from studio.raster.tone import press
+from studio.raster.window import PixelWindow, centred_window
+from studio.sign import Sign
+from studio.surface import Surface
+from studio.units import MM_PER_INCH, round_half_up
+
+PROOF_PX: Final = 1200
+"""Pixels along the proof's longer side."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Proof:
+    """A finished proof."""
+
+    window: PixelWindow
+    file: BandedFile
+    picture: BandedPicture = field(repr=False)
+    patches: tuple[Patch, ...] = field(repr=False)
+
+    @property
+    def png(self) -> bytes:
+        """The file."""
+        return self.file.data
+
+    def pixels(self) -> NDArray[np.uint8]:
+        """Return the proof's pixels, shape (rows, columns, 4)."""
+        return self.picture.patched(self.patches)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ProofBase:
+    """All of a proof but its lettering.
+
+    Attributes:
+        ground: The artwork on white before pressing, shape (rows, columns, 3).
+        share: How much of each pixel is wood, shape (rows, columns).
+        pressed: The artwork pressed and cut, shape (rows, columns, 4).
+    """
+
+    blank: Blank
+    window: PixelWindow
+    surface: Surface
+    ground: NDArray[np.uint8] = field(repr=False)
+    share: NDArray[np.uint8] = field(repr=False)
+    pressed: NDArray[np.uint8] = field(repr=False)
+
+    def pixels_of(self, placement: Placement | None) -> NDArray[np.uint8]:
+        """Return the proof's pixels with a placement's lettering, shape (rows, columns, 4)."""
+        pixels = self.pressed.copy()
+        for patch in self.patches_of(placement):
+            rows, columns = patch.pixels.shape[:2]
+            pixels[patch.top_px : patch.top_px + rows, patch.left_px : patch.left_px + columns] = patch.pixels
+        return pixels
+
+    def patches_of(self, placement: Placement | None) -> tuple[Patch, ...]:
+        """Return the blocks of the proof that a placement's lettering changes."""
+        if placement is None:
+            return ()
+        patches = []
+        for box, pixels in inked_blocks(inks_of(placement), self.window, self.ground):
+            seen = pressed_and_cut(pixels, self.share[box.rows, box.columns], self.surface)
+            patches.append(Patch(box.top_px, box.left_px, seen))
+        return tuple(patches)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ProofPress:
+    """A proof's base with its bands compressed, for any number of signs that share the rest."""
+
+    base: ProofBase
+    picture: BandedPicture
+
+    def proof_of(self, placement: Placement) -> Proof:
+        """Return the proof of a placement."""
+        patches = self.base.patches_of(placement)
+        return Proof(self.base.window, self.picture.with_patches(patches), self.picture, patches)
+
+
+def proof_base_key(sign: Sign) -> Hashable:
+    """Return what two signs must share to be proofed from one base."""
+    return (sign.blank, sign.artwork, sign.bleed_mm, sign.surface)
+
+
+def proof_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, longer_px: int = PROOF_PX) -> ProofBase:
+    """Return the base of a sign's proof.
+
+    Args:
+        sign: The sign; its lettering is not looked at.
+        artwork_pixels: The artwork upright in sRGB, shape (rows, columns, 4); `None` for a bare sign.
+        longer_px: Pixels along the longer side of the blank.
+    """
+    window = proof_window(sign, longer_px)
+    laid = None
+    if sign.artwork is not None and artwork_pixels is not None:
+        covered = (sign.blank.width_mm + 2 * sign.bleed_mm, sign.blank.height_mm + 2 * sign.bleed_mm)
+        laid = lay_artwork(sign.artwork, artwork_pixels, covered_width_mm=covered[0], covered_height_mm=covered[1])
+    ground = draw_ground(laid, sign.blank, bleed_mm=sign.bleed_mm, window=window, background="white")
+    share = cut_share(sign.blank, 0.0, window)
+    return ProofBase(sign.blank, window, sign.surface, ground, share, pressed_and_cut(ground, share, sign.surface))
+
+
+def proof_press(base: ProofBase) -> ProofPress:
+    """Return a base with its bands compressed."""
+    return ProofPress(base, BandedPicture.encode(base.pressed, dpi=base.window.px_per_mm * MM_PER_INCH))
+
+
+def proof_window(sign: Sign, longer_px: int) -> PixelWindow:
+    """Return the proof's pixels: the blank's bounding box, its longer side `longer_px`."""
+    blank = sign.blank
+    px_per_mm = longer_px / max(blank.width_mm, blank.height_mm)
+    width_px, height_px = round_half_up(blank.width_mm * px_per_mm), round_half_up(blank.height_mm * px_per_mm)
+    return centred_window(max(width_px, 1), max(height_px, 1), px_per_mm)
+
+
+def pressed_and_cut(print_rgb: NDArray[np.uint8], share: NDArray[np.uint8], surface: Surface) -> NDArray[np.uint8]:
+    """Return print pixels pressed onto a surface, with the wood's share as alpha, shape (rows, columns, 4)."""
+    seen = np.empty((*share.shape, 4), np.uint8)
+    seen[..., :3] = press(print_rgb, surface.base_colour.linear)
+    seen[..., 3] = share
+    seen[share == 0] = 0
+    return seen
