@@ -50,10 +50,17 @@ class Chords:
     """Width of the shape across each chord, shape (c,)."""
     room: Floats
     """Diameter of the disc that fits where three ways meet, per triangle; 0 elsewhere, and for the open surface."""
+    heart: Floats
+    """Centre of that disc, shape (t, 2)."""
     region: Indices
     """Connected region of each triangle and of the open surface, shape (t + 1,)."""
     inked: NDArray[np.bool_]
     """Whether each region is ink."""
+
+    def sides(self, chord: int) -> tuple[int, int]:
+        """Return the nodes on the two sides of a chord."""
+        node, slot = divmod(int(np.argmax(self.chord == chord)), 3)
+        return node, int(self.neighbour[node, slot])
 
 
 def chords_of(paths: tuple[Path, ...], spacing: float) -> Chords:
@@ -88,7 +95,8 @@ def _linked(
     middle = (rim.points[ends[:, 0]] + rim.points[ends[:, 1]]) / 2.0
     width = to_rim(rim, middle, ends[:, 0]) + to_rim(rim, middle, ends[:, 1])
     region, inked = _regions(triangles, neighbour, crossing, inside_rim, outside_rim)
-    return Chords(rim, triangles, neighbour, chord, ends, middle, width, _room(rim, triangles, chord), region, inked)
+    room, heart = _room(rim, triangles, chord)
+    return Chords(rim, triangles, neighbour, chord, ends, middle, width, room, heart, region, inked)
 
 
 def to_rim(rim: Rim, places: Floats, samples: Indices) -> Floats:
@@ -111,9 +119,9 @@ def to_side(places: Floats, start: Floats, stop: Floats) -> Floats:
     return distance
 
 
-def _room(rim: Rim, triangles: Indices, chord: Indices) -> Floats:
+def _room(rim: Rim, triangles: Indices, chord: Indices) -> tuple[Floats, Floats]:
     """Return the disc that fits at each triangle where three ways meet, and whose middle lies in the triangle."""
-    room = np.zeros(len(triangles) + 1)
+    room, heart = np.zeros(len(triangles) + 1), np.zeros((len(triangles), 2))
     meeting = np.flatnonzero((chord >= 0).all(axis=1))
     corners = rim.points[triangles[meeting]]
     first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
@@ -129,7 +137,8 @@ def _room(rim: Rim, triangles: Indices, chord: Indices) -> Floats:
     if len(meeting):
         reach = [to_rim(rim, centre, triangles[meeting, corner]) for corner in range(3)]
         room[meeting] = 2.0 * np.min(reach, axis=0)
-    return room
+        heart[meeting] = centre
+    return room, heart
 
 
 def _regions(

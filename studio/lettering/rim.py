@@ -17,6 +17,8 @@ Contours = tuple[Floats, ...]
 
 CORNER_COSINE = float(np.cos(np.radians(20.0)))
 """A vertex that turns by more than this is a corner; flattened curves turn by a few degrees a vertex."""
+BEND = float(np.radians(40.0))
+"""The outline turns by at most this from one sample to the next, so that small round notches are not stepped over."""
 LEAST_SAMPLES = 12
 """A contour smaller than the spacing is still walked in this many steps."""
 
@@ -88,18 +90,21 @@ def closed_paths(contours: Contours) -> tuple[Path, ...]:
 
 
 def sample_positions(path: Path, spacing: float) -> Floats:
-    """Return distances along a contour: all its corners, and between them steps of at most `spacing`."""
+    """Return distances along a contour: all its corners, and between them steps of at most `spacing` and `BEND`."""
     sides = np.diff(path.points, axis=0) / np.diff(path.walked)[:, None]
     before = np.roll(sides, 1, axis=0)
-    corners = path.walked[:-1][np.einsum("ij,ij->i", sides, before) < CORNER_COSINE]
-    if not len(corners):
-        corners = np.zeros(1)
-    stretches = np.diff(np.concatenate((corners, (corners[0] + path.length,))))
-    counts = np.ceil(stretches / min(spacing, path.length / LEAST_SAMPLES) - 1e-9).astype(np.intp)
+    straightness = np.einsum("ij,ij->i", sides, before)
+    corner = straightness < CORNER_COSINE
+    bends = np.where(corner, 0.0, np.arccos(np.minimum(straightness, 1.0))) / (2.0 * BEND)
+    strides = np.diff(path.walked) / min(spacing, path.length / LEAST_SAMPLES) + bends + np.roll(bends, -1)
+    paced = np.concatenate(((0.0,), np.cumsum(strides)))
+    corners = paced[:-1][corner] if corner.any() else np.zeros(1)
+    stretches = np.diff(np.concatenate((corners, (corners[0] + paced[-1],))))
+    counts = np.ceil(stretches - 1e-9).astype(np.intp)
     first = np.cumsum(counts) - counts
     within = np.arange(int(counts.sum())) - np.repeat(first, counts)
-    positions = np.repeat(corners, counts) + within * np.repeat(stretches / counts, counts)
-    return np.sort(np.mod(positions, path.length))
+    places = np.repeat(corners, counts) + within * np.repeat(stretches / counts, counts)
+    return np.sort(np.interp(np.mod(places, paced[-1]), paced, path.walked))
 
 
 def rim_of(paths: tuple[Path, ...], positions: list[Floats]) -> Rim:

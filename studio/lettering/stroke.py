@@ -8,8 +8,7 @@ Invariant: twice the outline gives twice every length, wherever it stands and ho
 
 from __future__ import annotations
 
-from dataclasses import replace
-from math import hypot
+from math import inf
 
 import numpy as np
 
@@ -17,15 +16,20 @@ from studio.lettering.branches import Branches, branches_of
 from studio.lettering.chords import SPACING, Chords, chords_of, to_side
 from studio.lettering.exact_width import fullest_disc, nearest_between
 from studio.lettering.narrowest import Narrowest, ThicknessMeasure
-from studio.lettering.rim import Contours, Floats, Indices, closed_paths
+from studio.lettering.necks import Necks
+from studio.lettering.rim import Contours, Floats, closed_paths
 from studio.lettering.weak_places import LEAST_SPECK, RISE, weak_length, weak_places
 
 REACH = 1.5
 """How far to each side of a chord's ends, in sample spacings, the exact outline is looked at."""
 CONTENDERS = 1.04
-"""Chords within this factor of the narrowest are measured exactly before one is chosen."""
+"""Necks that give way within this factor of the weakest are measured exactly before one is chosen."""
 MOST_CONTENDERS = 3
-"""At most this many places are measured exactly."""
+"""At most this many necks are measured exactly."""
+EVEN = 1.01
+"""A neck that gives way this little above its width is a stroke of even width."""
+ROUGH = 1.05
+"""Sampling may overstate a width by this much; where the outline shows less, a narrower place stands next to it."""
 
 _NOTHING = ThicknessMeasure(None, (), None, ())
 
@@ -56,8 +60,9 @@ def measure(contours: Contours, *, cap_height: float = 0.7, spacing: float = SPA
         return _NOTHING
     chords = chords_of(paths, spacing)
     branches = branches_of(chords)
-    stroke, tips = _side(chords, branches, spacing, ink=True)
-    gap, wedges = _side(chords, branches, spacing, ink=False)
+    necks = Necks(chords)
+    stroke, tips = _side(chords, branches, necks, spacing, ink=True)
+    gap, wedges = _side(chords, branches, necks, spacing, ink=False)
     found = ThicknessMeasure(stroke, tips, gap, wedges).scaled(cap_height)
     return _moved(found, float(origin[0]), float(origin[1]))
 
@@ -72,44 +77,54 @@ def _moved(found: ThicknessMeasure, right: float, up: float) -> ThicknessMeasure
 
 
 def _side(
-    chords: Chords, branches: Branches, spacing: float, *, ink: bool
+    chords: Chords, branches: Branches, necks: Necks, spacing: float, *, ink: bool
 ) -> tuple[Narrowest | None, tuple[Narrowest, ...]]:
     """Return the narrowest place of the ink or of the bare surface, and the tapering ends narrower than it."""
     weak = weak_places(chords, branches, ink=ink)
-    counting = np.concatenate((weak.joining, weak.hanging))
-    joins = set(weak.joining.tolist())
     found: Narrowest | None = None
-    winner = -1
-    for chord in _contenders(chords, counting, REACH * spacing):
-        place = _exact(chords, branches, chord, spacing, joins=chord in joins)
+    least = inf
+    if len(weak.hanging):
+        chord = int(weak.hanging[np.argmin(chords.width[weak.hanging])])
+        found = _hanging(chords, branches, chord, spacing)
+        least = float(chords.width[chord])
+    beyond = np.where(branches.round, inf, branches.beyond)
+    for limit, chord in necks.weakest(beyond, weak.joining, least, CONTENDERS)[:MOST_CONTENDERS]:
+        place = _joining(chords, branches, chord, limit, spacing)
         if found is None or place.width < found.width:
-            found, winner = place, chord
-    if found is not None and winner in joins:
-        found = replace(found, length=weak_length(chords, winner, RISE * float(chords.width[winner])))
+            found = place
+    if not ink and len(weak.ringing):
+        place = _joining(chords, branches, int(weak.ringing[np.argmin(chords.width[weak.ringing])]), 0.0, spacing)
+        if found is None or place.width < found.width:
+            found = place
     found = _smallest_part(chords, branches, found, ink=ink)
-    limit = found.width if found else float("inf")
+    most = found.width if found else inf
     ends = (_tapering(chords, branches, chord, ink=ink) for chord in weak.tapering.tolist())
-    return found, tuple(end for end in ends if end.width < limit)
+    return found, tuple(end for end in ends if end.width < most)
 
 
-def _contenders(chords: Chords, counting: Indices, apart: float) -> list[int]:
-    """Return the narrowest counting chords, one for each place."""
-    if not len(counting):
-        return []
-    widths = chords.width[counting]
-    kept: list[int] = []
-    near = counting[widths <= CONTENDERS * widths.min()]
-    for chord in near[np.argsort(chords.width[near], kind="stable")].tolist():
-        x, y = chords.middle[chord].tolist()
-        if all(hypot(x - chords.middle[other, 0], y - chords.middle[other, 1]) > apart for other in kept):
-            kept.append(chord)
-            if len(kept) == MOST_CONTENDERS:
-                break
-    return kept
+def _joining(chords: Chords, branches: Branches, chord: int, limit: float, spacing: float) -> Narrowest:
+    """Measure a neck on the outline: the width at which it gives way, or where it is even, its width itself."""
+    near, far = _facing_stretches(chords, chord, spacing)
+    width, here, there = nearest_between(near, far)
+    coarse = float(chords.width[chord])
+    if limit > EVEN * coarse or width < coarse / ROUGH:
+        width = max(width, limit)
+    x, y = ((here + there) / 2.0).tolist()
+    kind = _kind(chords, branches, chord, width, "bridge")
+    return Narrowest(width, x, y, kind, weak_length(chords, chord, max(limit, RISE * coarse)))
 
 
-def _exact(chords: Chords, branches: Branches, chord: int, spacing: float, *, joins: bool) -> Narrowest:
-    """Measure one chord on the outline itself."""
+def _hanging(chords: Chords, branches: Branches, chord: int, spacing: float) -> Narrowest:
+    """Measure a loose end at its root."""
+    middle = chords.middle[chord]
+    lines = _facing_stretches(chords, chord, spacing)
+    width = float(sum(to_side(middle, line[:-1], line[1:]).min() for line in lines))
+    x, y = middle.tolist()
+    return Narrowest(width, x, y, _kind(chords, branches, chord, width, "hairline"), float(branches.length[chord]))
+
+
+def _facing_stretches(chords: Chords, chord: int, spacing: float) -> tuple[Floats, Floats]:
+    """Return the two pieces of outline that face each other across a chord."""
     one, other = chords.ends[chord].tolist()
     rim = chords.rim
     reach = REACH * spacing
@@ -118,26 +133,21 @@ def _exact(chords: Chords, branches: Branches, chord: int, spacing: float, *, jo
         between = abs(float(rim.position[one] - rim.position[other]))
         reach = min(reach, 0.45 * min(between, turn - between))
     near, far = (rim.paths[int(rim.contour[end])].stretch(float(rim.position[end]), reach) for end in (one, other))
-    middle: Floats = chords.middle[chord]
-    if joins:
-        width, here, there = nearest_between(near, far)
-        middle = (here + there) / 2.0
-    else:
-        width = float(sum(to_side(middle, line[:-1], line[1:]).min() for line in (near, far)))
-    kind = _kind(chords, branches, chord, width, joins=joins)
-    return Narrowest(width, float(middle[0]), float(middle[1]), kind, float(branches.length[chord]))
+    return near, far
 
 
-def _kind(chords: Chords, branches: Branches, chord: int, width: float, *, joins: bool) -> str:
+def _kind(chords: Chords, branches: Branches, chord: int, width: float, in_ink: str) -> str:
     """Name the place."""
     region = int(branches.region[chord])
-    if chords.inked[region]:
-        if region in branches.roots and branches.roots[region][1] < RISE * width:
-            return "speck" if not branches.round[chord] else "bridge"
-        return "bridge" if joins else "hairline"
-    if region != chords.region[-1]:
-        return "counter"
-    return "between" if branches.round[chord] else "slit"
+    if not chords.inked[region]:
+        if branches.round[chord]:
+            return "between"
+        if region != chords.region[-1]:
+            return "counter"
+        return "slit"
+    if not branches.round[chord] and region in branches.roots and branches.roots[region][1] < RISE * width:
+        return "speck"
+    return in_ink
 
 
 def _smallest_part(chords: Chords, branches: Branches, found: Narrowest | None, *, ink: bool) -> Narrowest | None:

@@ -43,7 +43,9 @@ class WeakPlaces:
     """The chords that count on one side, ink or bare surface."""
 
     joining: Indices
-    """Chords whose loss parts two pieces that survive, or opens a way round."""
+    """Chords whose loss parts two pieces that survive, or opens a bowl."""
+    ringing: Indices
+    """Chords with another way round them: across bowls in ink, between parts on bare surface."""
     hanging: Indices
     """Chords at the root of a loose end that keeps its width."""
     tapering: Indices
@@ -56,12 +58,20 @@ def weak_places(chords: Chords, branches: Branches, *, ink: bool) -> WeakPlaces:
     here = (chords.inked[branches.region] == ink) & (width > LEAST_WIDTH)
     loose = here & ~branches.round & (length >= LEAST_LENGTH)
     apart = branches.beyond >= RISE * width
-    joining = (here & branches.round) | (loose & apart)
+    ringing = here & branches.round
+    joining = loose & apart
+    if ink:
+        joining |= ringing
     end = loose & ~apart
     full = branches.mean >= FULL * width
     hanging = end & full & (length >= width)
     tapering = end & ~full & (length >= np.maximum(TIP_LENGTH, TIP_SLENDER * width))
-    return WeakPlaces(np.flatnonzero(joining), np.flatnonzero(hanging), _narrowest_per_tip(chords, branches, tapering))
+    return WeakPlaces(
+        np.flatnonzero(joining),
+        np.flatnonzero(ringing),
+        np.flatnonzero(hanging),
+        _narrowest_per_tip(chords, branches, tapering),
+    )
 
 
 def _narrowest_per_tip(chords: Chords, branches: Branches, tapering: NDArray[np.bool_]) -> Indices:
@@ -76,7 +86,7 @@ def weak_length(chords: Chords, start: int, limit: float) -> float:
     """Return how far the shape stays narrower than `limit` on both sides of a chord, along its middle."""
     outside = len(chords.triangles)
     total, met = 0.0, {start}
-    waiting = [(int(node), start) for node in np.flatnonzero((chords.chord == start).any(axis=1))]
+    waiting = [(node, start) for node in chords.sides(start) if node != outside]
     while waiting:
         node, came_by = waiting.pop()
         for chord, far in zip(chords.chord[node].tolist(), chords.neighbour[node].tolist(), strict=True):

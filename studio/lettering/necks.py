@@ -1,0 +1,125 @@
+"""At which width a neck gives way.
+
+A disc need not pass through a neck to keep it: large discs that fit on either side of a short waist overlap across it,
+and the opened shape stays whole. The neck is lost at the width at which the discs left on its two sides no longer
+meet. For a stroke of even width that is its width; for a waist between two swellings it lies above the narrowest width.
+
+Invariant: never less than the narrowest width of the neck.
+"""
+
+from __future__ import annotations
+
+from math import hypot
+
+import numpy as np
+
+from studio.lettering.chords import Chords
+from studio.lettering.rim import Floats, Indices
+
+SIGHT = 2.0
+"""How far to each side of the neck discs are placed, in widths of the neck."""
+SHARES = np.array((0.25, 0.5, 0.75, 1.0))[:, None, None]
+"""Where discs are placed between one chord and the next."""
+APART = 0.75
+"""Chords nearer to each other than this, in widths, belong to one neck."""
+OUTWARD = (0.25, 0.5, 1.0, 1.5, 2.0)
+"""Where discs are placed on the open surface outside the last chord, in widths of the neck."""
+
+Disc = tuple[float, float, float]
+
+
+class Necks:
+    """The skeleton graph as plain lists, which short walks read faster than arrays."""
+
+    def __init__(self, chords: Chords) -> None:
+        self._chords = chords
+        self._outer = len(chords.triangles)
+        self._x: list[float] = chords.middle[:, 0].tolist()
+        self._y: list[float] = chords.middle[:, 1].tolist()
+        self._width: list[float] = chords.width.tolist()
+        self._disc: Floats = np.column_stack((chords.middle, chords.width))
+        self._chord: list[list[int]] = chords.chord.tolist()
+        self._neighbour: list[list[int]] = chords.neighbour.tolist()
+        self._room: dict[int, Disc] = {
+            node: (*chords.heart[node].tolist(), float(chords.room[node]))
+            for node in np.flatnonzero(chords.room).tolist()
+        }
+
+    def giving_way(self, neck: int) -> float:
+        """Return the least disc diameter at which the shape is lost at a chord, with what is on both sides kept."""
+        one, other = (self._discs_beyond(neck, side) for side in self._chords.sides(neck))
+        right, up = one[:, None, 0] - other[:, 0], one[:, None, 1] - other[:, 1]
+        reach = (one[:, None, 2] + other[:, 2]) / 2.0
+        meeting = right * right + up * up < reach * reach
+        held = np.where(meeting, np.minimum(one[:, None, 2], other[:, 2]), 0.0)
+        return max(self._width[neck], float(held.max()))
+
+    def _discs_beyond(self, neck: int, side: int) -> Floats:
+        """Return discs that fit on one side of a chord, as far as `SIGHT`, shape (n, 3): x, y, diameter."""
+        x, y, width = self._x[neck], self._y[neck], self._width[neck]
+        if side == self._outer:
+            return np.array(self._discs_outside(neck, width))
+        discs: list[Disc] = []
+        came_from, came_to = [neck], [neck]
+        sight = (SIGHT * width) ** 2
+        waiting, met = [(side, neck)], {neck}
+        while waiting:
+            node, came_by = waiting.pop()
+            if node in self._room:
+                discs.append(self._room[node])
+            for chord, far in zip(self._chord[node], self._neighbour[node], strict=True):
+                if chord < 0 or chord in met:
+                    continue
+                met.add(chord)
+                came_from.append(came_by)
+                came_to.append(chord)
+                if (self._x[chord] - x) ** 2 + (self._y[chord] - y) ** 2 > sight:
+                    continue
+                if far == self._outer:
+                    discs += self._discs_outside(chord, width)
+                else:
+                    waiting.append((far, chord))
+        start, stop = self._disc[came_from], self._disc[came_to]
+        between = (start + SHARES * (stop - start)).reshape(-1, 3)
+        return np.concatenate((between, np.array(discs).reshape(-1, 3)))
+
+    def _discs_outside(self, chord: int, step: float) -> list[Disc]:
+        """Return discs that fit on the open surface outside a chord of the hull."""
+        chords = self._chords
+        node, slot = (int(place[0]) for place in np.nonzero(chords.chord == chord))
+        one, other = chords.rim.points[chords.ends[chord]].tolist()
+        across_x, across_y = other[0] - one[0], other[1] - one[1]
+        length = hypot(across_x, across_y)
+        out_x, out_y = across_y / length, -across_x / length
+        x, y = self._x[chord], self._y[chord]
+        corner_x, corner_y = chords.rim.points[chords.triangles[node, slot]].tolist()
+        if out_x * (corner_x - x) + out_y * (corner_y - y) > 0.0:
+            out_x, out_y = -out_x, -out_y
+        return [
+            (x + step * share * out_x, y + step * share * out_y, hypot(length, 2.0 * step * share)) for share in OUTWARD
+        ]
+
+    def weakest(self, beyond: Floats, joining: Indices, most: float, margin: float) -> list[tuple[float, int]]:
+        """Return the necks that give way first, as (width, chord), weakest first.
+
+        Args:
+            beyond: Widest place beyond each chord; infinite for chords with a way round.
+            joining: The chords to choose from.
+            most: Necks that give way above this width do not matter.
+            margin: Keep all that give way within this factor of the weakest.
+        """
+        found: list[tuple[float, int]] = []
+        seen: list[tuple[float, float]] = []
+        for chord in joining[np.argsort(self._chords.width[joining], kind="stable")].tolist():
+            width = self._width[chord]
+            if width > margin * most:
+                break
+            x, y = self._x[chord], self._y[chord]
+            if any(hypot(x - other_x, y - other_y) < APART * width for other_x, other_y in seen):
+                continue
+            seen.append((x, y))
+            limit = self.giving_way(chord)
+            if limit < beyond[chord]:
+                found.append((limit, chord))
+                most = min(most, limit)
+        return sorted(place for place in found if place[0] <= margin * most)
