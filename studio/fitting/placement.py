@@ -11,6 +11,7 @@ from typing import Literal, TypeAlias
 
 from studio.colour import Colour
 from studio.geometry import Box, Contours
+from studio.lettering.face import GlyphOutline
 from studio.sign import Ring
 
 FixedLayout: TypeAlias = Literal["arc-top", "arc-bottom", "box"]
@@ -46,12 +47,27 @@ class PlacedLetter:
 
     Attributes:
         line: Index of its line from 0.
+        outline: Its ink before it was placed, em units, origin at its start on the baseline.
+        advance_em: Its advance.
+        x_mm: Its mid-advance point on the baseline.
+        angle_rad: Its turn about that point.
     """
 
     cluster: int
     letter: str
     line: int
     contours: Contours
+    outline: GlyphOutline
+    advance_em: float
+    x_mm: float
+    y_mm: float
+    angle_rad: float
+
+    def point_mm(self, x_em: float, y_em: float, em_mm: float) -> tuple[float, float]:
+        """Return where a point of the outline stands on the sign, the letter turned as a whole."""
+        across, up = (x_em - self.advance_em / 2) * em_mm, y_em * em_mm
+        cos, sin = math.cos(self.angle_rad), math.sin(self.angle_rad)
+        return (self.x_mm + across * cos - up * sin, self.y_mm + across * sin + up * cos)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -23,17 +23,31 @@ _X_LETTERS: Final = "xzक"
 _SHIPPED_CAP_SHARE: Final = 0.7
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class GlyphOutline:
     """A glyph's ink in em units, origin at the pen position.
 
     Attributes:
         contours: United contours; empty for a space.
-        hull: Corners of their convex hull, shape (n, 2).
+        points: All their points in one array, shape (n, 2).
+        splits: Where each contour but the first starts in `points`.
+        hull: Corners of their convex hull, shape (m, 2).
     """
 
     contours: Contours
+    points: Points
+    splits: tuple[int, ...]
     hull: Points
+
+
+def outline_of(contours: Contours) -> GlyphOutline:
+    """Return contours with what is derived from them."""
+    if not contours:
+        nothing = np.empty((0, 2))
+        return GlyphOutline((), nothing, (), nothing)
+    points = np.concatenate(contours)
+    starts = np.cumsum([len(contour) for contour in contours])[:-1]
+    return GlyphOutline(contours, points, tuple(int(start) for start in starts), hull(points))
 
 
 class Face:
@@ -99,8 +113,7 @@ class Face:
         outline = self._glyphs.get(glyph_id)
         if outline is None:
             contours = glyph_contours(lambda pen: self.font.draw_glyph_with_pen(glyph_id, pen), self.upem)
-            corners = hull(np.concatenate(contours)) if contours else np.empty((0, 2))
-            outline = GlyphOutline(contours, corners)
+            outline = outline_of(contours)
             self._glyphs[glyph_id] = outline
         return outline
 
@@ -168,7 +181,9 @@ def open_face(
         )
     faces = _faces_in(data)
     if not 0 <= index < faces:
-        raise FontError(f"Font {name}: the file holds {faces} faces, no number {index}.", advice="Choose another number.")
+        raise FontError(
+            f"Font {name}: the file holds {faces} faces, no number {index}.", advice="Choose another number."
+        )
     try:
         face = Face(data, name=name, index=index, weight=weight, kind=kind, connected=connected)
     except (hb.HarfBuzzError, ValueError, OverflowError, MemoryError, ArithmeticError) as error:
@@ -187,9 +202,7 @@ def _faces_in(data: bytes) -> int:
     return int.from_bytes(data[8:12], "big") if data[:4] == b"ttcf" else 1
 
 
-def _reopened(
-    data: bytes, name: str, index: int, weight: float | None, kind: str, connected: bool | None
-) -> Face:
+def _reopened(data: bytes, name: str, index: int, weight: float | None, kind: str, connected: bool | None) -> Face:
     return Face(data, name=name, index=index, weight=weight, kind=kind, connected=connected)
 
 

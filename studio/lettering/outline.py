@@ -31,7 +31,9 @@ def glyph_contours(draw: Callable[[Any], None], units_per_em: float) -> Contours
     """
     path = pathops.Path()
     draw(path.getPen())
-    return tuple(contour / units_per_em for contour in _flattened(_simplified(path), FLATTEN_TOLERANCE_EM * units_per_em))
+    return tuple(
+        contour / units_per_em for contour in _flattened(_simplified(path), FLATTEN_TOLERANCE_EM * units_per_em)
+    )
 
 
 def united(contours: Contours) -> Contours:

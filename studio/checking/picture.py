@@ -1,0 +1,76 @@
+"""Whether the artwork is fine enough for its printed size, and whether it reaches past the edge."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from studio.checking.finding import Finding, found
+from studio.sign import Sign
+from studio.units import MM_PER_INCH
+
+COARSE_DPI: Final = 200.0
+TOO_COARSE_DPI: Final = 100.0
+"""Common practice, no source: 300 dpi is asked for, under 200 shows on close looking, under 100 at arm's length."""
+_SHORT_MM: Final = 0.05
+
+
+def picture_findings(sign: Sign) -> tuple[Finding, ...]:
+    """Return what is wrong with the artwork at its printed size."""
+    setting = sign.artwork
+    if setting is None:
+        return ()
+    art, blank = setting.artwork, sign.blank
+    width_mm, height_mm = setting.printed_size_mm(
+        blank.width_mm + 2 * sign.bleed_mm, blank.height_mm + 2 * sign.bleed_mm
+    )
+    findings = []
+    dpi = min(art.width_px / width_mm, art.height_px / height_mm) * MM_PER_INCH
+    if dpi < COARSE_DPI - 0.5:
+        code = "artwork-too-coarse" if dpi < TOO_COARSE_DPI - 0.5 else "artwork-coarse"
+        limit = TOO_COARSE_DPI if code == "artwork-too-coarse" else COARSE_DPI
+        holds_mm = art.width_px / limit * MM_PER_INCH
+        findings.append(
+            found(
+                code,
+                f"The artwork {art.name} has {dpi:.0f} pixels to the inch at {width_mm:.0f} x {height_mm:.0f} mm; "
+                f"{limit:.0f} are {'needed' if limit == TOO_COARSE_DPI else 'wanted'}.",
+                measured=round(dpi, 1),
+                limit=limit,
+                unit="dpi",
+                remedy=f"Up to {holds_mm:.0f} mm wide it holds {limit:.0f} dpi; or use a picture of more pixels.",
+            )
+        )
+    short_mm = bleed_shortage_mm(sign, width_mm, height_mm)
+    wanted = art.full_bleed or setting.fit == "cover"
+    if wanted and short_mm > _SHORT_MM:
+        findings.append(
+            found(
+                "artwork-short-of-bleed",
+                f"The artwork {art.name} ends {short_mm:.1f} mm short of the bleed; a bare rim may show.",
+                measured=round(sign.bleed_mm - short_mm, 3),
+                limit=round(sign.bleed_mm, 3),
+                remedy="Use --artwork-fit cover"
+                + (f", or --artwork-fit {width_mm * _growth(sign, width_mm, height_mm):.0f}mm." if width_mm else "."),
+            )
+        )
+    return tuple(findings)
+
+
+def bleed_shortage_mm(sign: Sign, width_mm: float, height_mm: float) -> float:
+    """Return by how much the artwork's rectangle falls short of blank plus bleed, at its worst place; 0 if nowhere."""
+    setting = sign.artwork
+    assert setting is not None
+    outline = sign.blank.rim.contour(sign.bleed_mm, 0.05) - np.array([setting.x_mm, setting.y_mm])
+    cos, sin = np.cos(-setting.turn_rad), np.sin(-setting.turn_rad)
+    x = outline[:, 0] * cos - outline[:, 1] * sin
+    y = outline[:, 0] * sin + outline[:, 1] * cos
+    beyond = np.maximum(np.abs(x) - width_mm / 2, np.abs(y) - height_mm / 2)
+    return max(0.0, float(beyond.max()))
+
+
+def _growth(sign: Sign, width_mm: float, height_mm: float) -> float:
+    wide = (sign.blank.width_mm + 2 * sign.bleed_mm) / width_mm
+    tall = (sign.blank.height_mm + 2 * sign.bleed_mm) / height_mm
+    return max(wide, tall, 1.0)

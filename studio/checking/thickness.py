@@ -1,0 +1,196 @@
+"""Thin strokes and narrow gaps against the surface: what will blur, letter by letter.
+
+Glyphs are measured once in em units and kept with the face's outlines, so that a size is answered at once. Letters that
+were bent along an arc, or thickened, are measured as they stand.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from studio.checking.finding import Finding, Where, found
+from studio.fitting.placement import PlacedLetter, PlacedLettering
+from studio.lettering.face import GlyphOutline
+from studio.lettering.gap import gap_between
+from studio.lettering.narrowest import Narrowest, ThicknessMeasure
+from studio.lettering.outline import united
+from studio.lettering.stroke import measure
+from studio.surface import Surface
+
+MOST_LISTED: Final = 3
+"""Letters named one by one for each code; the rest are counted in the last one's message."""
+_TOUCHING_MM: Final = 1e-6
+_MEASURED: WeakKeyDictionary[GlyphOutline, ThicknessMeasure] = WeakKeyDictionary()
+
+
+@dataclass(frozen=True, slots=True)
+class Weak:
+    """A narrow place on the sign."""
+
+    letter: str
+    width_mm: float
+    x_mm: float
+    y_mm: float
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Thickness:
+    """How fine a lettering is, in mm: per letter its thinnest stroke and narrowest gap, and gaps between letters."""
+
+    strokes: tuple[Weak, ...]
+    gaps: tuple[Weak, ...]
+    tips: tuple[Weak, ...]
+    wedges: tuple[Weak, ...]
+
+    @property
+    def thinnest_stroke_mm(self) -> float | None:
+        """The thinnest stroke of all letters."""
+        return min((weak.width_mm for weak in self.strokes), default=None)
+
+    @property
+    def thinnest_gap_mm(self) -> float | None:
+        """The narrowest gap in and between letters."""
+        return min((weak.width_mm for weak in self.gaps), default=None)
+
+
+def glyph_thickness(outline: GlyphOutline, cap_height_em: float) -> ThicknessMeasure:
+    """Return the measure of an outline in em units, kept as long as the outline is."""
+    kept = _MEASURED.get(outline)
+    if kept is None:
+        kept = measure(outline.contours, cap_height=cap_height_em)
+        _MEASURED[outline] = kept
+    return kept
+
+
+def thickness(lettering: PlacedLettering) -> Thickness:
+    """Measure a lettering as it stands on the sign."""
+    if lettering.follow == "outline" or lettering.offset_mm > 0:
+        return _as_it_stands(lettering)
+    strokes: list[Weak] = []
+    gaps: list[Weak] = []
+    tips: list[Weak] = []
+    wedges: list[Weak] = []
+    em_mm, cap_em = lettering.em_mm, lettering.cap_height_mm / lettering.em_mm
+    for letter in lettering.letters:
+        measured = glyph_thickness(letter.outline, cap_em)
+        strokes += _on_sign(letter, (measured.stroke,), em_mm)
+        gaps += _on_sign(letter, (measured.gap,), em_mm)
+        tips += _on_sign(letter, measured.tips, em_mm)
+        wedges += _on_sign(letter, measured.wedges, em_mm)
+    strokes = [weak for weak in strokes if not _covered(weak, lettering)]
+    return Thickness(tuple(strokes), (*gaps, *between_letters(lettering)), tuple(tips), tuple(wedges))
+
+
+def between_letters(lettering: PlacedLettering) -> tuple[Weak, ...]:
+    """Return the gap between each pair of neighbouring letters that do not touch."""
+    gaps = []
+    for left, right in pairwise(lettering.letters):
+        if left.line != right.line:
+            continue
+        gap = gap_between(left.contours, right.contours)
+        if gap is not None and gap.width > _TOUCHING_MM:
+            gaps.append(Weak(f"{left.letter}{right.letter}", gap.width, gap.x, gap.y, "between"))
+    return tuple(gaps)
+
+
+def thickness_findings(
+    lettering: PlacedLettering, measured: Thickness, surface: Surface, number: int
+) -> tuple[Finding, ...]:
+    """Return what will blur on the surface: thin strokes and narrow gaps as warnings, tips and wedges as notes."""
+    findings: list[Finding] = []
+    cap_mm = lettering.cap_height_mm
+    for code, weak_places, limit in (
+        ("thin-stroke", measured.strokes, surface.finest_stroke_mm),
+        ("narrow-gap", measured.gaps, surface.finest_gap_mm),
+        ("tapering-tip", measured.tips, surface.finest_stroke_mm),
+        ("join-wedge", measured.wedges, surface.finest_gap_mm),
+    ):
+        under = sorted((weak for weak in weak_places if weak.width_mm < limit), key=lambda weak: weak.width_mm)
+        listed = under[: MOST_LISTED if code in ("thin-stroke", "narrow-gap") else 1]
+        for weak in listed:
+            more = len(under) - len(listed) if weak is listed[-1] else 0
+            findings.append(_finding(code, weak, limit, cap_mm, surface, number, more))
+    return tuple(findings)
+
+
+_WORDS: Final = {
+    "thin-stroke": "a stroke of {width:.2f} mm in “{letter}” is thinner than the {limit:.2f} mm that {surface} holds",
+    "narrow-gap": "a gap of {width:.2f} mm {where} is narrower than the {limit:.2f} mm that stays open on {surface}",
+    "tapering-tip": "a tip of “{letter}” tapers below {limit:.2f} mm and will end a little short",
+    "join-wedge": "the acute corner in “{letter}” fills in below {limit:.2f} mm",
+}
+
+
+def _finding(code: str, weak: Weak, limit: float, cap_mm: float, surface: Surface, number: int, more: int) -> Finding:
+    where = f"between “{weak.letter}”" if weak.kind == "between" else f"in “{weak.letter}”"
+    message = _WORDS[code].format(
+        width=weak.width_mm, letter=weak.letter, limit=limit, surface=f"the {surface.name} surface", where=where
+    )
+    if more:
+        message += f" (and {more} more like it)"
+    needed_mm = cap_mm * limit / weak.width_mm if weak.width_mm > 0 else None
+    remedy = (
+        f"At {needed_mm:.1f} mm cap height it holds." if needed_mm and code in ("thin-stroke", "narrow-gap") else ""
+    )
+    return found(
+        code,
+        message[0].upper() + message[1:] + ".",
+        where=Where(number, weak.letter, round(weak.x_mm, 3), round(weak.y_mm, 3)),
+        measured=round(weak.width_mm, 4),
+        limit=round(limit, 4),
+        remedy=remedy,
+    )
+
+
+def _on_sign(letter: PlacedLetter, places: tuple[Narrowest | None, ...], em_mm: float) -> list[Weak]:
+    weak = []
+    for place in places:
+        if place is not None:
+            x_mm, y_mm = letter.point_mm(place.x, place.y, em_mm)
+            weak.append(Weak(letter.letter, place.width * em_mm, x_mm, y_mm, place.kind))
+    return weak
+
+
+def _covered(weak: Weak, lettering: PlacedLettering) -> bool:
+    """Whether a neighbour's ink lies over a weak place, as where joined letters run into one another."""
+    return sum(_inside(letter, weak.x_mm, weak.y_mm) for letter in lettering.letters) > 1
+
+
+def _inside(letter: PlacedLetter, x_mm: float, y_mm: float) -> bool:
+    winding = 0
+    for contour in letter.contours:
+        low, high = contour.min(axis=0), contour.max(axis=0)
+        if not (low[0] <= x_mm <= high[0] and low[1] <= y_mm <= high[1]):
+            continue
+        after = np.roll(contour, -1, axis=0)
+        rising = (contour[:, 1] <= y_mm) & (after[:, 1] > y_mm)
+        falling = (contour[:, 1] > y_mm) & (after[:, 1] <= y_mm)
+        side = (after[:, 0] - contour[:, 0]) * (y_mm - contour[:, 1]) - (x_mm - contour[:, 0]) * (
+            after[:, 1] - contour[:, 1]
+        )
+        winding += int((rising & (side > 0)).sum()) - int((falling & (side < 0)).sum())
+    return winding != 0
+
+
+def _as_it_stands(lettering: PlacedLettering) -> Thickness:
+    """Measure the united ink in mm and name the letter nearest to each weak place."""
+    measured = measure(united(lettering.contours), cap_height=lettering.cap_height_mm)
+    centres = np.array([(letter.x_mm, letter.y_mm) for letter in lettering.letters])
+
+    def weak(place: Narrowest) -> Weak:
+        inside = [letter for letter in lettering.letters if _inside(letter, place.x, place.y)]
+        nearest = lettering.letters[int(np.argmin(np.hypot(*(centres - (place.x, place.y)).T)))]
+        return Weak((inside or [nearest])[0].letter, place.width, place.x, place.y, place.kind)
+
+    return Thickness(
+        tuple(weak(place) for place in (measured.stroke,) if place),
+        tuple(weak(place) for place in (measured.gap,) if place),
+        tuple(weak(place) for place in measured.tips),
+        tuple(weak(place) for place in measured.wedges),
+    )

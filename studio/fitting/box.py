@@ -1,0 +1,186 @@
+"""Straight lines of text in the open area, as large as the room allows, centred on their ink.
+
+In a plain safe zone the block stands in the middle and its size has a closed form on the outlines' own points. Where
+something stands in the way the block starts from the largest free box of its aspect and then moves where it can grow.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.fitting.fit import Fit, FittedLine, Limits
+from studio.fitting.ink import LineInk
+from studio.fitting.open_area import OpenArea
+from studio.fitting.scale import largest_em
+from studio.geometry import Points
+
+LINE_GAP_CAPS: Final = 0.22
+"""Least clear height between the ink of two lines, in cap heights."""
+CLOSEST_LEADING_CAPS: Final = 1.1
+"""Least distance of two baselines, in cap heights."""
+_COLUMN_EM: Final = 0.08
+_STEPS: Final = ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1))
+_SHRINKS: Final = 5
+MOVED_BLOCKS: Final = 2
+"""How many of the best breaks are moved about to grow further."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Block:
+    """Lines set one under another, in em, about the middle of their ink box.
+
+    Attributes:
+        origins: Where each line starts (x) and its baseline (y), shape (lines, 2).
+        samples: Points on all edges; `hull` bounds them.
+        aspect: Width / height of the ink box.
+        balance: 0 for lines of one length, towards 1 as they differ.
+    """
+
+    lines: tuple[LineInk, ...]
+    origins: Points
+    samples: Points
+    hull: Points
+    width_em: float
+    height_em: float
+    balance: float
+
+    @property
+    def aspect(self) -> float:
+        """Width / height of the ink box."""
+        return self.width_em / self.height_em
+
+
+def block_of(lines: tuple[LineInk, ...]) -> Block:
+    """Set lines one under another, each centred on its ink, closed up where no letters meet."""
+    hulls = [line.straight_hull for line in lines]
+    samples = [line.straight_samples for line in lines]
+    middles = [(float(part[:, 0].min()) + float(part[:, 0].max())) / 2 for part in hulls]
+    origins = np.zeros((len(lines), 2))
+    origins[:, 0] = -np.array(middles)
+    for index in range(1, len(lines)):
+        above = samples[index - 1] + np.array([origins[index - 1, 0], 0.0])
+        below = samples[index] + np.array([origins[index, 0], 0.0])
+        origins[index, 1] = origins[index - 1, 1] - leading_em(above, below, lines[index])
+    hull = np.concatenate([part + origin for part, origin in zip(hulls, origins, strict=True)])
+    low, high = hull.min(axis=0), hull.max(axis=0)
+    middle = (low + high) / 2
+    widths = [float(np.ptp(part[:, 0])) for part in hulls]
+    edges = np.concatenate([part + origin for part, origin in zip(samples, origins, strict=True)])
+    width, height = (high - low).tolist()
+    return Block(
+        lines, origins - middle, edges - middle, hull - middle, width, height, 1 - min(widths) / max(max(widths), 1e-9)
+    )
+
+
+def leading_em(above: Points, below: Points, line: LineInk) -> float:
+    """Return the distance between the baselines of two lines.
+
+    It follows the ink of the face: as close as keeps the two lines `LINE_GAP_CAPS` apart wherever letters meet, and
+    never closer than `CLOSEST_LEADING_CAPS`.
+
+    Args:
+        above: Samples of the upper line, em, baseline at y = 0, shape (n, 2).
+        below: Samples of the lower line, em, baseline at y = 0.
+        line: The lower line, for its face's measures.
+    """
+    cap_em = line.line.face.cap_height_em
+    left = min(above[:, 0].min(), below[:, 0].min())
+    columns = int((max(above[:, 0].max(), below[:, 0].max()) - left) / _COLUMN_EM) + 2
+    floor = np.full(columns + 1, np.inf)
+    np.minimum.at(floor, ((above[:, 0] - left) / _COLUMN_EM).astype(np.intp), above[:, 1])
+    roof = np.full(columns + 1, -np.inf)
+    np.maximum.at(roof, ((below[:, 0] - left) / _COLUMN_EM).astype(np.intp), below[:, 1])
+    reach = np.maximum(roof, np.maximum(np.roll(roof, 1), np.roll(roof, -1)))
+    needed = float((reach - floor).max()) + LINE_GAP_CAPS * cap_em
+    return max(needed, CLOSEST_LEADING_CAPS * cap_em) if np.isfinite(needed) else CLOSEST_LEADING_CAPS * cap_em
+
+
+def fit_blocks(blocks: tuple[Block, ...], area: OpenArea, limits: Limits) -> tuple[Fit, ...]:
+    """Return a fit of every block that has room, largest first; those near in size stand by balance.
+
+    Args:
+        blocks: One for every break worth trying.
+        area: The free region.
+        limits: What bounds the size.
+    """
+    placed: list[tuple[Block, NDArray[np.float64], float]] = []
+    for block in blocks:
+        start = _start(block, area, limits)
+        if start is not None:
+            placed.append((block, *start))
+    placed.sort(key=lambda entry: (-entry[2], entry[0].balance))
+    if not area.is_plain:
+        for index, (block, centre, em_mm) in enumerate(placed[:MOVED_BLOCKS]):
+            placed[index] = (block, *_moved(block, area, limits, centre, em_mm))
+    fits = [_fitted(block, centre, em_mm) for block, centre, em_mm in placed]
+    return tuple(sorted(fits, key=lambda fit: (-fit.em_mm, fit.balance)))
+
+
+def _start(block: Block, area: OpenArea, limits: Limits) -> tuple[NDArray[np.float64], float] | None:
+    """Return the better of two places: the middle of the blank, and the largest free box of the block's aspect."""
+    best: tuple[NDArray[np.float64], float] | None = None
+    if area.is_plain:
+        em_mm = largest_em(
+            area,
+            np.zeros(2),
+            block.hull,
+            block.hull,
+            at_most_mm=limits.largest_em_mm,
+            at_least_mm=limits.smallest_em_mm,
+        )
+        return None if em_mm is None else (np.zeros(2), em_mm)
+    box = area.largest_box(block.aspect)
+    places = [np.zeros(2)] if box is None else [np.array(box[:2]), np.array([0.0, box[1]]), np.zeros(2)]
+    for place in places:
+        least = limits.smallest_em_mm if best is None else best[1] * (1 + 1e-4)
+        em_mm = _largest_at(block, area, limits, place, least)
+        if em_mm is not None:
+            best = (place, em_mm)
+    return best
+
+
+def _moved(
+    block: Block, area: OpenArea, limits: Limits, centre: NDArray[np.float64], em_mm: float
+) -> tuple[NDArray[np.float64], float]:
+    """Return the place and size after moving the block wherever it can grow, in ever smaller steps."""
+    step = block.height_em * em_mm / 4
+    for _ in range(_SHRINKS):
+        moved = True
+        while moved and em_mm < limits.largest_em_mm * (1 - 1e-6):
+            moved = False
+            for across, up in _STEPS:
+                place = centre + step * np.array([across, up])
+                larger = _largest_at(block, area, limits, place, em_mm * 1.0005)
+                if larger is not None:
+                    centre, em_mm, moved = place, larger, True
+                    break
+        step /= 2
+    return centre, em_mm
+
+
+def _largest_at(
+    block: Block, area: OpenArea, limits: Limits, place: NDArray[np.float64], least_mm: float
+) -> float | None:
+    if least_mm > limits.largest_em_mm:
+        return None
+    return largest_em(area, place, block.hull, block.samples, at_most_mm=limits.largest_em_mm, at_least_mm=least_mm)
+
+
+def _fitted(block: Block, centre: NDArray[np.float64], em_mm: float) -> Fit:
+    lines = []
+    for ink, origin in zip(block.lines, block.origins, strict=True):
+        x = centre[0] + em_mm * (origin[0] + ink.mids_em)
+        y = np.full_like(x, centre[1] + em_mm * origin[1])
+        lines.append(FittedLine(ink, (x, y, np.zeros_like(x))))
+    count = len(lines)
+    return Fit(
+        "box",
+        em_mm,
+        tuple(lines),
+        balance=block.balance,
+        description="one line" if count == 1 else f"{count} lines",
+    )

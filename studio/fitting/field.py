@@ -1,0 +1,118 @@
+"""Distances on a grid: how far each place of the blank is from a picture or from a text already placed.
+
+Invariant: row 0 is the lowest row, so that a grid has the axes of the blank.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from studio.artwork import ArtworkSetting
+from studio.blank import Blank
+from studio.fitting.ink import sampled_edge
+from studio.geometry import Contours, Points
+
+CELLS_ACROSS: Final = 512
+"""Cells along the longer side of the blank: half a millimetre on a 10 in round."""
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Square cells over the blank's box: `rows` x `columns` of `pitch_mm`, lower left corner at `left`, `bottom`."""
+
+    rows: int
+    columns: int
+    pitch_mm: float
+    left_mm: float
+    bottom_mm: float
+
+    def centres(self) -> Points:
+        """Return the middles of all cells, shape (rows, columns, 2)."""
+        x = self.left_mm + (np.arange(self.columns) + 0.5) * self.pitch_mm
+        y = self.bottom_mm + (np.arange(self.rows) + 0.5) * self.pitch_mm
+        return np.stack(np.meshgrid(x, y), axis=-1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Field:
+    """A value in mm for every cell of a grid."""
+
+    grid: Grid
+    values: NDArray[np.float32]
+
+    def nearest(self, points: Points) -> NDArray[np.float32]:
+        """Return the value of the cell each point falls in; beyond the grid, of the cell at its edge."""
+        grid = self.grid
+        columns = ((points[..., 0] - grid.left_mm) / grid.pitch_mm).astype(np.intp)
+        rows = ((points[..., 1] - grid.bottom_mm) / grid.pitch_mm).astype(np.intp)
+        np.clip(columns, 0, grid.columns - 1, out=columns)
+        np.clip(rows, 0, grid.rows - 1, out=rows)
+        value: NDArray[np.float32] = self.values[rows, columns]
+        return value
+
+
+def grid_over(blank: Blank) -> Grid:
+    """Return the grid that fittings on a blank share."""
+    pitch_mm = max(blank.width_mm, blank.height_mm) / CELLS_ACROSS
+    columns, rows = math.ceil(blank.width_mm / pitch_mm), math.ceil(blank.height_mm / pitch_mm)
+    return Grid(rows, columns, pitch_mm, -columns * pitch_mm / 2, -rows * pitch_mm / 2)
+
+
+def distance_to(covered: NDArray[np.bool_], grid: Grid) -> Field:
+    """Return the distance of every cell to the nearest covered cell, 0 in covered ones; infinite when none is."""
+    if not covered.any():
+        return Field(grid, np.full(covered.shape, np.inf, np.float32))
+    distance = ndimage.distance_transform_edt(~covered, sampling=grid.pitch_mm)
+    return Field(grid, np.asarray(distance, np.float32))
+
+
+def picture_cover(
+    alpha: NDArray[np.uint8], setting: ArtworkSetting, blank: Blank, bleed_mm: float
+) -> NDArray[np.bool_]:
+    """Return which cells of the blank's grid the artwork covers, faint washes included.
+
+    Args:
+        alpha: The picture's opacity, rows running down, shape (rows, columns).
+        setting: How it is laid on the blank; its threshold says from which opacity on it counts.
+        blank: The blank.
+        bleed_mm: How far the artwork runs past the rim.
+    """
+    grid = grid_over(blank)
+    width_mm, height_mm = setting.printed_size_mm(blank.width_mm + 2 * bleed_mm, blank.height_mm + 2 * bleed_mm)
+    blocks = _strongest(alpha, max(1, int(grid.pitch_mm * alpha.shape[1] / width_mm)))
+    centres = grid.centres() - np.array([setting.x_mm, setting.y_mm])
+    cos, sin = math.cos(-setting.turn_rad), math.sin(-setting.turn_rad)
+    x = centres[..., 0] * cos - centres[..., 1] * sin
+    y = centres[..., 0] * sin + centres[..., 1] * cos
+    columns = np.floor((x / width_mm + 0.5) * blocks.shape[1]).astype(np.intp)
+    rows = np.floor((0.5 - y / height_mm) * blocks.shape[0]).astype(np.intp)
+    within = (columns >= 0) & (columns < blocks.shape[1]) & (rows >= 0) & (rows < blocks.shape[0])
+    opacity = np.where(within, blocks[rows * within, columns * within], 0)
+    return np.asarray(opacity >= max(1.0, setting.threshold_percent / 100 * 255), np.bool_)
+
+
+def text_cover(contours: Contours, grid: Grid) -> NDArray[np.bool_]:
+    """Return which cells a placed text takes, its counters filled: no other text may stand inside a letter."""
+    covered = np.zeros((grid.rows, grid.columns), np.bool_)
+    for contour in contours:
+        points = sampled_edge(contour, grid.pitch_mm / 2)
+        columns = np.clip(((points[:, 0] - grid.left_mm) / grid.pitch_mm).astype(np.intp), 0, grid.columns - 1)
+        rows = np.clip(((points[:, 1] - grid.bottom_mm) / grid.pitch_mm).astype(np.intp), 0, grid.rows - 1)
+        covered[rows, columns] = True
+    return np.asarray(ndimage.binary_fill_holes(covered), np.bool_)
+
+
+def _strongest(alpha: NDArray[np.uint8], size: int) -> NDArray[np.uint8]:
+    """Return the strongest opacity of each block of `size` x `size` pixels."""
+    if size == 1:
+        return alpha
+    rows, columns = -(-alpha.shape[0] // size), -(-alpha.shape[1] // size)
+    padded = np.zeros((rows * size, columns * size), np.uint8)
+    padded[: alpha.shape[0], : alpha.shape[1]] = alpha
+    return np.asarray(padded.reshape(rows, size, columns, size).max(axis=(1, 3)), np.uint8)

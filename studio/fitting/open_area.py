@@ -1,0 +1,188 @@
+"""Where lettering may go: the safe zone, less holes, less what the artwork and other texts cover.
+
+`clearance_mm` is the one question everything asks: a point may carry ink when its clearance is 0 or more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from studio.artwork import ArtworkSetting
+from studio.blank import Blank
+from studio.fitting.field import Field, distance_to, grid_over, picture_cover, text_cover
+from studio.geometry import Box, Contours, Points
+
+TEXT_AIR_MM: Final = 2.0
+"""Least distance between two texts."""
+PICTURE_AIR_CELLS: Final = 2.0
+"""Least distance to the picture, in cells of the grid: more than the grid's own error."""
+COVERED_SHARE: Final = 0.97
+"""A picture that covers more than this of the safe zone leaves no open area: lettering goes on top of it."""
+_LEAST_BOX_CELLS: Final = 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OpenArea:
+    """The free region of one blank.
+
+    Attributes:
+        margin_mm: How far the safe zone lies inside the rim.
+        box: The area that the artwork's own file states; it wins over what the picture covers.
+        picture: Distance to the artwork, less the air kept from it; `None` where the picture is no obstacle.
+        texts: Distance to texts already placed, less the air kept from them.
+        on_picture: The picture leaves no room, so that lettering goes on top of it.
+        approximate: Clearance of every cell, all limits together; `None` when the safe zone is all there is.
+    """
+
+    blank: Blank
+    margin_mm: float
+    box: Box | None = None
+    picture: Field | None = None
+    texts: Field | None = None
+    on_picture: bool = False
+    approximate: Field | None = None
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether the safe zone alone bounds the room, so that sizes have a closed form."""
+        return self.approximate is None
+
+    def clearance_mm(self, points: Points) -> NDArray[np.float64]:
+        """Return how far each point is from the nearest limit, negative beyond it. Shapes (..., 2) to (...)."""
+        clearance = self.blank.rim.depth_mm(points) - self.margin_mm
+        for hole in self.blank.holes:
+            away = np.hypot(points[..., 0] - hole.x_mm, points[..., 1] - hole.y_mm)
+            clearance = np.minimum(clearance, away - hole.diameter_mm / 2 - hole.clearance_mm)
+        if self.box is not None:
+            low = np.minimum(points[..., 0] - self.box.left_mm, points[..., 1] - self.box.bottom_mm)
+            high = np.minimum(self.box.right_mm - points[..., 0], self.box.top_mm - points[..., 1])
+            clearance = np.minimum(clearance, np.minimum(low, high))
+        for field in (self.picture, self.texts):
+            if field is not None:
+                clearance = np.minimum(clearance, field.nearest(points))
+        return clearance
+
+    def with_text(self, contours: Contours) -> OpenArea:
+        """Return the area that is left once a text stands."""
+        grid = grid_over(self.blank)
+        field = distance_to(text_cover(contours, grid), grid)
+        field = Field(grid, field.values - np.float32(TEXT_AIR_MM))
+        if self.texts is not None:
+            field = Field(grid, np.minimum(field.values, self.texts.values))
+        return _mapped(replace(self, texts=field, approximate=None))
+
+    def tightened(self, extra_mm: float) -> OpenArea:
+        """Return the area drawn in by `extra_mm` on every side, for ink that grows by that once it is fitted."""
+        if extra_mm <= 0:
+            return self
+        holes = tuple(replace(hole, clearance_mm=hole.clearance_mm + extra_mm) for hole in self.blank.holes)
+        box = self.box
+        if box is not None:
+            box = Box(box.left_mm + extra_mm, box.bottom_mm + extra_mm, box.right_mm - extra_mm, box.top_mm - extra_mm)
+        picture, texts, approximate = (
+            None if field is None else Field(field.grid, field.values - np.float32(extra_mm))
+            for field in (self.picture, self.texts, self.approximate)
+        )
+        return replace(
+            self,
+            blank=replace(self.blank, holes=holes),
+            margin_mm=self.margin_mm + extra_mm,
+            box=box,
+            picture=picture,
+            texts=texts,
+            approximate=approximate,
+        )
+
+    def largest_box(self, aspect: float) -> tuple[float, float, float] | None:
+        """Return the largest upright box of an aspect (width / height) in the free region.
+
+        The region is resampled so that the box becomes a square; the chessboard distance to the nearest limit is then
+        half its side. Right to about one cell.
+
+        Returns:
+            Centre x, centre y and height in mm; `None` when hardly a cell is free.
+        """
+        field = self.approximate if self.approximate is not None else _mapped(self, force=True).approximate
+        assert field is not None
+        grid = field.grid
+        free = field.values >= 0
+        across = max(3, int(grid.columns / aspect + 0.5)) if aspect >= 1 else grid.columns
+        down = max(3, int(grid.rows * aspect + 0.5)) if aspect < 1 else grid.rows
+        columns = ((np.arange(across) + 0.5) * grid.columns / across).astype(np.intp)
+        rows = ((np.arange(down) + 0.5) * grid.rows / down).astype(np.intp)
+        squeezed = np.zeros((down + 2, across + 2), np.bool_)
+        squeezed[1:-1, 1:-1] = free[np.ix_(rows, columns)]
+        half = ndimage.distance_transform_cdt(squeezed, metric="chessboard")
+        most = int(half.max())
+        if most < _LEAST_BOX_CELLS:
+            return None
+        places = np.argwhere(half == most)
+        middle = np.array([(down + 1) / 2, (across + 1) / 2])
+        row, column = places[np.argmin(np.abs(places - middle).sum(axis=1))]
+        x_mm = grid.left_mm + (column - 0.5) * grid.columns * grid.pitch_mm / across
+        y_mm = grid.bottom_mm + (row - 0.5) * grid.rows * grid.pitch_mm / down
+        return (float(x_mm), float(y_mm), (2 * most - 1) * grid.rows * grid.pitch_mm / down)
+
+
+def open_area(
+    blank: Blank,
+    margin_mm: float,
+    *,
+    setting: ArtworkSetting | None = None,
+    alpha: NDArray[np.uint8] | None = None,
+    bleed_mm: float = 0.0,
+) -> OpenArea:
+    """Return the free region of a blank before any text stands.
+
+    Args:
+        blank: The blank.
+        margin_mm: The safe zone's distance from the rim.
+        setting: The artwork on it, if any.
+        alpha: Its opacity, rows running down; not needed when it states its own area.
+        bleed_mm: How far the artwork runs past the rim.
+    """
+    area = OpenArea(blank, margin_mm)
+    if setting is not None:
+        stated = stated_box(setting, blank, bleed_mm)
+        if stated is not None:
+            area = replace(area, box=stated)
+        elif alpha is not None:
+            covered = picture_cover(alpha, setting, blank, bleed_mm)
+            grid = grid_over(blank)
+            zone = blank.rim.depth_mm(grid.centres()) >= margin_mm
+            if covered[zone].mean() > COVERED_SHARE:
+                area = replace(area, on_picture=True)
+            elif covered.any():
+                away = distance_to(covered, grid)
+                air_mm = PICTURE_AIR_CELLS * grid.pitch_mm
+                area = replace(area, picture=Field(grid, away.values - np.float32(air_mm)))
+    return _mapped(area)
+
+
+def stated_box(setting: ArtworkSetting, blank: Blank, bleed_mm: float) -> Box | None:
+    """Return the artwork's stated area as it lies on the blank; `None` without one, or when the artwork is turned."""
+    stated, own_mm = setting.artwork.open_area, setting.artwork.width_mm
+    if stated is None or own_mm is None or setting.turn_rad != 0:
+        return None
+    width_mm, _ = setting.printed_size_mm(blank.width_mm + 2 * bleed_mm, blank.height_mm + 2 * bleed_mm)
+    scale = width_mm / own_mm
+    return Box(
+        stated.left_mm * scale + setting.x_mm,
+        stated.bottom_mm * scale + setting.y_mm,
+        stated.right_mm * scale + setting.x_mm,
+        stated.top_mm * scale + setting.y_mm,
+    )
+
+
+def _mapped(area: OpenArea, *, force: bool = False) -> OpenArea:
+    """Return the area with the clearance of every cell worked out, where something but the rim bounds it."""
+    bounded = area.blank.holes or area.box is not None or area.picture is not None or area.texts is not None
+    if not bounded and not force:
+        return area
+    grid = grid_over(area.blank)
+    return replace(area, approximate=Field(grid, area.clearance_mm(grid.centres()).astype(np.float32)))

@@ -1,0 +1,141 @@
+"""One text fitted: every layout allowed is tried, and the best is kept.
+
+Best is first what survives the surface, then what is largest, then what is best balanced. Of one face the thinnest
+stroke grows with the em, so the largest em is also the one that survives best; sizes within `NEAR` count as equal and
+the better balanced wins.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+from studio.fitting.arc import fit_circle
+from studio.fitting.box import Block, block_of, fit_blocks
+from studio.fitting.breaking import breaks, forced_lines
+from studio.fitting.fit import Fit, Limits
+from studio.fitting.follow import ligature_lifts
+from studio.fitting.ink import LineInk
+from studio.fitting.open_area import OpenArea
+from studio.fitting.pitch import Pitches
+from studio.fitting.placement import FollowUsed
+from studio.fitting.rim_arc import RimArc
+from studio.fitting.setting import Setting
+from studio.fitting.spacing import tracking_allowed
+from studio.lettering.connected import is_connected
+from studio.lettering.face import Face
+from studio.lettering.shaping import NO_LIGATURES
+from studio.sign import LetteringOrder, Spacing
+
+NEAR: Final = 0.985
+"""Sizes within this ratio count as equal when balance decides."""
+TIGHT_RADIUS_EM: Final = 20.0
+"""Joined letters on an arc of a smaller radius are led along it; on a wider one the joins hold when turned."""
+_ROUNDS: Final = 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """The best fit of a text, the spacing it was set with, and what else was tried, best first."""
+
+    best: Fit
+    spacing: Spacing
+    starts: tuple[int, ...]
+    others: tuple[Fit, ...]
+
+
+def fit_text(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Limits) -> Found | None:
+    """Return the best fit of one text, or `None` when nothing of the smallest size fits.
+
+    Args:
+        order: What was asked for.
+        setting: The text with its face, ready to be shaped.
+        area: Where it may stand.
+        limits: What bounds its size.
+    """
+    forced = forced_lines(setting.text)
+    found: list[tuple[Fit, Spacing, tuple[int, ...]]] = []
+    if order.layout in ("auto", "box"):
+        found.extend(_boxes(setting, area, limits))
+    if order.layout != "box" and (order.layout != "auto" or len(forced) == 1):
+        for side, layout in ((1, "arc-top"), (-1, "arc-bottom")):
+            if order.layout in ("auto", layout):
+                fit, spacing = _arc(order, setting, area, limits, side)
+                if fit is not None:
+                    found.append((fit, spacing, (forced[0][0],)))
+    if not found:
+        return None
+    largest = max(fit.em_mm for fit, _, _ in found)
+    found.sort(key=lambda entry: (entry[0].em_mm < largest * NEAR, entry[0].balance, -entry[0].em_mm))
+    fit, spacing, starts = found[0]
+    others = sorted((entry[0] for entry in found[1:]), key=lambda other: -other.em_mm)
+    return Found(fit, spacing, starts, tuple(others[:3]))
+
+
+def _boxes(setting: Setting, area: OpenArea, limits: Limits) -> list[tuple[Fit, Spacing, tuple[int, ...]]]:
+    face = setting.face
+    blocks: list[Block] = []
+    starts: dict[tuple[LineInk, ...], tuple[int, ...]] = {}
+    for lines in breaks(setting.text, setting.width_em, 1.4 * face.cap_height_em):
+        inks = [(setting.line(start, end), start) for start, end in lines]
+        shown = tuple(ink for ink, _ in inks if ink is not None)
+        if shown:
+            blocks.append(block_of(shown))
+            starts[shown] = tuple(start for ink, start in inks if ink is not None)
+    fits = fit_blocks(tuple(blocks), area, limits)
+    return [(fit, "plain", starts[tuple(line.ink for line in fit.lines)]) for fit in fits]
+
+
+def _arc(
+    order: LetteringOrder, setting: Setting, area: OpenArea, limits: Limits, side: int
+) -> tuple[Fit | None, Spacing]:
+    ink = setting.single_line()
+    if ink is None:
+        return None, "plain"
+    spacing: Spacing = order.spacing if tracking_allowed(ink.line) else "plain"
+    follow: FollowUsed = "outline" if _leads(order, ink) else "letters"
+    if follow == "outline":
+        spacing = "plain"
+    fit = _laid(ink, side, spacing, follow, area, limits)
+    if fit is not None and fit.baseline_radius_mm is not None:
+        radius_em = fit.baseline_radius_mm / fit.em_mm
+        if follow == "outline" and order.follow == "auto" and radius_em > TIGHT_RADIUS_EM:
+            fit = _laid(ink, side, spacing, "letters", area, limits) or fit
+        elif follow == "letters" and any(ligature_lifts(cluster, radius_em) for cluster in ink.letters):
+            broken = setting.with_features(NO_LIGATURES).single_line()
+            if broken is not None:
+                fit = _laid(broken, side, spacing, follow, area, limits) or fit
+    return fit, spacing
+
+
+def _laid(ink: LineInk, side: int, spacing: Spacing, follow: FollowUsed, area: OpenArea, limits: Limits) -> Fit | None:
+    """Return the arc, the finest gap taken at the size that comes out."""
+    em_mm = min(limits.largest_em_mm, max(area.blank.smaller_mm / max(ink.advance_em, 2.0), limits.smallest_em_mm))
+    fit: Fit | None = None
+    for _ in range(_ROUNDS if spacing == "even" else 1):
+        if area.blank.rim.is_circle:
+            fit = fit_circle(Pitches(ink, side, spacing, limits.finest_gap_mm / em_mm, follow), area, limits)
+        else:
+            fit = RimArc(ink, side, spacing, area, limits, follow).fit()
+        if fit is None or abs(fit.em_mm / em_mm - 1) < 0.02 or not area.blank.rim.is_circle:
+            break
+        em_mm = fit.em_mm
+    return fit
+
+
+def _leads(order: LetteringOrder, ink: LineInk) -> bool:
+    """Whether the joined outline is led along the arc rather than each letter turned."""
+    if order.follow != "auto":
+        return order.follow == "outline"
+    return joins(ink)
+
+
+def joins(ink: LineInk) -> bool:
+    """Whether the letters of a line join: a connected face, or a script whose letters do."""
+    faces: set[Face] = {glyph.face for cluster in ink.letters for glyph in cluster.glyphs}
+    return any(is_connected(face) for face in faces) or any(not cluster.trackable for cluster in ink.letters)
+
+
+def without_limits(limits: Limits) -> Limits:
+    """Return the limits with no least size, to find out how much room there is."""
+    return replace(limits, smallest_em_mm=0.0, largest_em_mm=1e6)

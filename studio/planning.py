@@ -1,0 +1,207 @@
+"""Fitting and checking one sign: the text read, the faces found, the letterings laid, every check asked.
+
+Part of the workshop; called through it.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from studio.checking.cleaning import cleaned
+from studio.checking.contrast import Surroundings, contrast_findings
+from studio.checking.distance import distance_finding
+from studio.checking.finding import Finding, Where, found, hardened, status_of
+from studio.checking.picture import picture_findings
+from studio.checking.reading import remarks
+from studio.checking.remark import Remark
+from studio.checking.room import no_fit_finding, room_findings
+from studio.checking.thickness import Thickness, thickness, thickness_findings
+from studio.colour import Colour
+from studio.fitting.lay import Wanted, lay
+from studio.fitting.placement import NoFit, Placement
+from studio.fitting.setting import Setting
+from studio.lettering.face import Face
+from studio.lettering.shaping import Features, StandIn, composed, is_ignorable
+from studio.sign import FaceChoice, LetteringOrder, Sign
+from studio.workshop import Bench, Plan, area_for, proof_base_for
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+DEFAULT_COLOUR: Final = Colour(0x3B, 0x23, 0x14)
+"""Bark brown, where neither the person nor the artwork says."""
+_CONTRAST_PX: Final = 300
+_FACES_NAMED: Final = 4
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadText:
+    """A text as it will be set, with what was found in reading it."""
+
+    order: LetteringOrder
+    text: str
+    face: Face
+    features: Features
+    findings: tuple[Finding, ...]
+
+
+def plan_sign(sign: Sign, bench: Bench, *, strict: bool, remedies: bool) -> Plan:
+    """See `workshop.plan`."""
+    planned = _planned(sign, bench)
+    if sign.repair != "none" or remedies:
+        from studio.remedies import repaired, with_remedies
+
+        if sign.repair != "none":
+            planned = repaired(planned, lambda changed: _planned(changed, bench), bench)
+        if remedies:
+            planned = with_remedies(planned, lambda changed: _planned(changed, bench), bench)
+    if strict:
+        findings = hardened(planned.findings)
+        return Plan(planned.sign, planned.placement, findings, status_of(findings), planned.thickness, planned.area)
+    return planned
+
+
+def _planned(sign: Sign, bench: Bench) -> Plan:
+    texts = tuple(_read(order, number, bench) for number, order in enumerate(sign.letterings))
+    findings: list[Finding] = [finding for text in texts for finding in text.findings]
+    findings.extend(picture_findings(sign))
+    wanted = tuple(_wanted(text, sign, bench) for text in texts)
+    missing = [
+        finding for number, one in enumerate(wanted) for finding in _missing_findings(one.setting, number, bench)
+    ]
+    if missing:
+        return _refused(sign, [*missing, *findings])
+    area = area_for(sign, bench)
+    laid = lay(wanted, area, sign.surface.finest_gap_mm)
+    if isinstance(laid, NoFit):
+        return _refused(sign, [no_fit_finding(laid, sign.letterings[laid.lettering].text), *findings])
+    measured = tuple(thickness(lettering) for lettering in laid.letterings)
+    findings[:0] = _laid_findings(sign, laid, measured, bench)
+    findings[:0] = room_findings(laid, area)
+    return Plan(sign, laid, tuple(findings), status_of(tuple(findings)), measured, area)
+
+
+def _refused(sign: Sign, findings: list[Finding]) -> Plan:
+    return Plan(sign, None, tuple(findings), status_of(tuple(findings)))
+
+
+def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...], bench: Bench) -> Iterable[Finding]:
+    findings: list[Finding] = []
+    for number, (lettering, fine) in enumerate(zip(laid.letterings, measured, strict=True)):
+        findings.extend(thickness_findings(lettering, fine, sign.surface, number))
+    base = proof_base_for(sign, bench, _CONTRAST_PX)
+    around = Surroundings(base.pressed, base.window.px_per_mm, base.window.left_mm, base.window.top_mm)
+    findings.extend(contrast_findings(sign, laid, around))
+    for number, lettering in enumerate(laid.letterings):
+        findings.extend(_stand_in_findings(laid, number))
+        findings.append(distance_finding(lettering, number))
+    return findings
+
+
+def _read(order: LetteringOrder, number: int, bench: Bench) -> ReadText:
+    """Read a text as it will be set: composed, cleaned with a note, in the letter case asked for."""
+    text, cleanings = cleaned(composed(order.text))
+    findings = [_from_remark(remark, number) for remark in (*cleanings, *remarks(text))]
+    face = bench.face(order.face)
+    features: Features = order.features
+    if order.case == "capitals":
+        text = text.upper()
+    elif order.case == "small-capitals":
+        if face.has_feature("smcp"):
+            features = (("smcp", 1), *features)
+        else:
+            findings.append(
+                found(
+                    "option-without-effect",
+                    f"{face.name} has no small capitals; the text is set as typed.",
+                    where=Where(number),
+                    unit="",
+                    remedy="Roboto Slab has them; or use --case capitals.",
+                )
+            )
+    return ReadText(order, text, face, features, tuple(findings))
+
+
+def _from_remark(remark: Remark, number: int) -> Finding:
+    offer = "" if remark.offer is None else f"Type “{remark.offer}” if that is meant."
+    return found(remark.code, remark.message, where=Where(number), unit="", remedy=offer)
+
+
+def _wanted(text: ReadText, sign: Sign, bench: Bench) -> Wanted:
+    stated = sign.artwork.artwork.lettering_colour if sign.artwork is not None else None
+    stand_in = _stand_in(text.face, bench) if text.order.fallback else None
+    return Wanted(
+        text.order,
+        Setting(text.text, text.face, text.features, stand_in),
+        text.order.colour or stated or DEFAULT_COLOUR,
+    )
+
+
+def _stand_in(face: Face, bench: Bench) -> StandIn:
+    """Return where letters that a face lacks come from: the first shipped face, in order of likeness, that has them."""
+    kept: dict[str, Face | None] = face.memory.setdefault("stand-ins", {})
+
+    def find(letter: str) -> Face | None:
+        if letter not in kept:
+            kept[letter] = next((other for other in _others(face, bench) if _has(other, letter)), None)
+        return kept[letter]
+
+    return find
+
+
+def _others(face: Face, bench: Bench) -> Iterable[Face]:
+    return (bench.face(choice) for choice in bench.stand_ins(face))
+
+
+def _has(face: Face, letter: str) -> bool:
+    return all(face.covers(character) for character in letter if not is_ignorable(character))
+
+
+def _missing_findings(setting: Setting, number: int, bench: Bench) -> list[Finding]:
+    findings, seen = [], set()
+    for _, letter in setting.missing():
+        if letter in seen:
+            continue
+        seen.add(letter)
+        points = " ".join(f"U+{ord(character):04X}" for character in letter)
+        name = unicodedata.name(letter[0], "a character without a name").lower()
+        having = [choice.name for choice in _having(letter, setting.face, bench)]
+        if having:
+            remedy = f"Shipped faces that have it: {', '.join(having)}; or allow --fallback."
+        else:
+            remedy = "No shipped face has it: give a font file of your own that does, with --face FILE."
+        findings.append(
+            found(
+                "letter-missing",
+                f"{setting.face.name} has no letter “{letter}” ({points}, {name}).",
+                where=Where(number, letter),
+                unit="",
+                remedy=remedy,
+            )
+        )
+    return findings
+
+
+def _having(letter: str, face: Face, bench: Bench) -> list[FaceChoice]:
+    return [choice for choice in bench.stand_ins(face) if _has(bench.face(choice), letter)][:_FACES_NAMED]
+
+
+def _stand_in_findings(laid: Placement, number: int) -> list[Finding]:
+    lettering = laid.letterings[number]
+    borrowed: dict[str, list[str]] = {}
+    for glyph in lettering.glyphs:
+        if glyph.face != lettering.face and glyph.letter not in borrowed.setdefault(glyph.face, []):
+            borrowed[glyph.face].append(glyph.letter)
+    return [
+        found(
+            "fallback-face",
+            f"{', '.join(f'“{letter}”' for letter in letters)} set in {name}, since {lettering.face} lacks "
+            f"{'it' if len(letters) == 1 else 'them'}.",
+            where=Where(number, letters[0]),
+            unit="",
+            remedy=f"--face '{name}' sets the whole text alike; --no-fallback refuses instead.",
+        )
+        for name, letters in borrowed.items()
+    ]
