@@ -1,0 +1,239 @@
+"""Work shared among a few processes, with the answers in the order of the tasks.
+
+A worker that dies costs at most its own task: it is replaced, the task is tried once more, and then given up. Only a
+bounded number of tasks is ever under way, so memory does not grow with the list.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import multiprocessing
+import signal
+import sys
+import threading
+import traceback
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from multiprocessing.connection import Connection, wait
+from multiprocessing.context import BaseContext
+from multiprocessing.process import BaseProcess
+from typing import Final, Generic, TypeVar, cast
+
+from studio.errors import StudioError
+
+Task = TypeVar("Task")
+Answer = TypeVar("Answer")
+
+TRIES: Final = 2
+AHEAD_PER_WORKER: Final = 2
+"""Tasks handed to a worker at a time: one to do, one waiting, so that it never waits for the next."""
+WINDOW_PER_WORKER: Final = 8
+"""Tasks under way or answered and waiting for an earlier one, per worker."""
+_PATIENCE_S: Final = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """What came of a task in place of an answer.
+
+    Attributes:
+        message: In a sentence.
+        trace: The traceback of a bug, for the log; empty for a worker that died.
+    """
+
+    message: str
+    trace: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _NotSetUp:
+    """Sent by a worker that could not start."""
+
+    problem: Exception
+
+
+@dataclass(slots=True)
+class _Worker(Generic[Task]):
+    """A process, our end of the pipe to it, and the tasks it holds in the order in which it will answer."""
+
+    process: BaseProcess
+    pipe: Connection
+    held: deque[tuple[int, Task]] = field(default_factory=deque)
+
+
+def answers_in_order(
+    tasks: Iterable[Task], setup: Callable[[], Callable[[Task], Answer]], *, jobs: int
+) -> Iterator[tuple[Task, Answer | Broken | StudioError]]:
+    """Yield each task with its answer, in the order of the tasks.
+
+    Stopping early (closing the generator, Ctrl+C) lets each worker finish the task in its hands and drops the rest.
+
+    Args:
+        tasks: Read no further ahead than needed.
+        setup: Called once in each worker; gives the function that answers a task. It, tasks and answers cross process
+            boundaries.
+        jobs: How many processes; with one, all is done in this process.
+
+    Yields:
+        The answer; `StudioError` where the work raised one; `Broken` where it raised anything else, or killed its
+        worker twice.
+
+    Raises:
+        StudioError: `setup` raised it.
+    """
+    if jobs <= 1:
+        work = setup()
+        for task in tasks:
+            yield task, _answered(work, task)
+        return
+    pool: _Pool[Task, Answer] = _Pool(setup, jobs)
+    try:
+        yield from pool.run(enumerate(tasks))
+    finally:
+        pool.close()
+
+
+class _Pool(Generic[Task, Answer]):
+    """The workers, the tasks not yet handed out, and the answers that wait for earlier ones."""
+
+    def __init__(self, setup: Callable[[], Callable[[Task], Answer]], jobs: int) -> None:
+        self._setup = setup
+        self._jobs = jobs
+        self._context = _context()
+        self._workers: list[_Worker[Task]] = []
+        self._again: deque[tuple[int, Task]] = deque()
+        self._tries: dict[int, int] = {}
+        self._done: dict[int, tuple[Task, Answer | Broken | StudioError]] = {}
+
+    def run(self, tasks: Iterator[tuple[int, Task]]) -> Iterator[tuple[Task, Answer | Broken | StudioError]]:
+        turn, handed, more = 0, 0, True
+        while True:
+            while self._again and (worker := self._free()):
+                self._hand(worker, self._again.popleft())
+            while more and handed - turn < self._jobs * WINDOW_PER_WORKER and (worker := self._free()):
+                numbered = next(tasks, None)
+                if numbered is None:
+                    more = False
+                    break
+                handed += 1
+                self._hand(worker, numbered)
+            while turn in self._done:
+                yield self._done.pop(turn)
+                self._tries.pop(turn, None)
+                turn += 1
+            if turn == handed and not more:
+                return
+            if turn < handed:
+                self._listen()
+
+    def close(self) -> None:
+        """Let every worker finish what it is doing, then end them all."""
+        for worker in self._workers:
+            worker.pipe.close()
+        for worker in self._workers:
+            worker.process.join(_PATIENCE_S)
+            if worker.process.is_alive():
+                worker.process.kill()
+                worker.process.join()
+            worker.process.close()
+        self._workers.clear()
+
+    def _free(self) -> _Worker[Task] | None:
+        """Return the worker with the least to do, a new one while there are too few; `None` when all have enough."""
+        least = min(self._workers, key=lambda worker: len(worker.held), default=None)
+        if len(self._workers) < self._jobs and (least is None or least.held):
+            return self._start()
+        return least if least is not None and len(least.held) < AHEAD_PER_WORKER else None
+
+    def _start(self) -> _Worker[Task]:
+        ours, theirs = self._context.Pipe()
+        forks = self._context.get_start_method() == "fork"
+        inherited = (*(worker.pipe for worker in self._workers), ours) if forks else ()
+        process = cast(
+            "BaseProcess",
+            self._context.Process(  # type: ignore[attr-defined]
+                target=_work, args=(theirs, inherited, self._setup), daemon=True, name="sapwood-worker"
+            ),
+        )
+        process.start()
+        theirs.close()
+        worker: _Worker[Task] = _Worker(process, ours)
+        self._workers.append(worker)
+        return worker
+
+    def _hand(self, worker: _Worker[Task], numbered: tuple[int, Task]) -> None:
+        worker.held.append(numbered)
+        with contextlib.suppress(OSError):  # a dead worker is found out while listening
+            worker.pipe.send(numbered[1])
+
+    def _listen(self) -> None:
+        """Wait until a worker answers or dies, and take note of either."""
+        ready = set(wait([worker.pipe for worker in self._workers]))
+        for worker in [worker for worker in self._workers if worker.pipe in ready]:
+            try:
+                answer = worker.pipe.recv()
+            except (EOFError, OSError):
+                self._bury(worker)
+                continue
+            if isinstance(answer, _NotSetUp):
+                raise answer.problem
+            number, task = worker.held.popleft()
+            self._done[number] = (task, answer)
+
+    def _bury(self, worker: _Worker[Task]) -> None:
+        """Take a dead worker's tasks back; the one it had in its hands has one try less."""
+        self._workers.remove(worker)
+        worker.pipe.close()
+        worker.process.join()
+        code = worker.process.exitcode
+        worker.process.close()
+        if worker.held:
+            number, task = worker.held[0]
+            self._tries[number] = self._tries.get(number, 0) + 1
+            if self._tries[number] >= TRIES:
+                worker.held.popleft()
+                self._done[number] = (task, Broken(f"The process at work on it died {TRIES} times ({_cause(code)})."))
+        self._again.extendleft(reversed(worker.held))
+
+
+def _context() -> BaseContext:
+    """Fork where that is safe: workers then share what is loaded already. With threads about, start afresh."""
+    forks = sys.platform == "linux" and threading.active_count() == 1
+    return multiprocessing.get_context("fork" if forks else "spawn")
+
+
+def _work(pipe: Connection, inherited: tuple[Connection, ...], setup: Callable[[], Callable[[Task], Answer]]) -> None:
+    """Answer tasks until our side of the pipe is closed, also by the death of the process on the other side."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for other in inherited:
+        other.close()
+    with contextlib.suppress(EOFError, OSError):
+        try:
+            work = setup()
+        except StudioError as error:
+            pipe.send(_NotSetUp(error))
+            return
+        except Exception:
+            pipe.send(_NotSetUp(RuntimeError(f"A worker could not start.\n{traceback.format_exc()}")))
+            return
+        while True:
+            task = pipe.recv()
+            pipe.send(_answered(work, task))
+
+
+def _answered(work: Callable[[Task], Answer], task: Task) -> Answer | Broken | StudioError:
+    try:
+        return work(task)
+    except StudioError as error:
+        return error
+    except Exception as error:
+        return Broken(f"{type(error).__name__}: {error}", traceback.format_exc())
+
+
+def _cause(code: int | None) -> str:
+    """Return why a process ended, in words."""
+    if code is not None and code < 0:
+        with contextlib.suppress(ValueError):
+            return signal.Signals(-code).name
+    return f"code {code}"
