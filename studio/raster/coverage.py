@@ -20,20 +20,48 @@ from numpy.typing import NDArray
 
 from studio.errors import StudioError
 from studio.geometry import Points
-from studio.raster.window import PixelBox, PixelWindow, extent, inked_box
+from studio.raster.window import PixelBox, PixelWindow, inked_box
 
 _SUBPIXELS: Final = 64
 _MOST_POINTS: Final = 32_000
 """The rasteriser counts an outline's points in a signed 16-bit number."""
 _MOST_PX: Final = 16_384
 """It counts a bitmap's columns in one too; half of that leaves room for its margins."""
-_PART_PX: Final = 256
+_PART_PX: Final = 512
 _FEW_POINTS: Final = 256
 _GREY: Final = 2
 
 _LONG: Final = np.dtype(ctypes.c_long)
 _in_use = threading.Lock()
 _library: Any = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Outlines:
+    """Contours on the rasteriser's grid: columns and rows in 64ths of a pixel from the top left corner.
+
+    Attributes:
+        points: One array of shape (n, 2) a contour.
+        extents: Least column, least row, greatest column, greatest row of each, shape (contours, 4).
+    """
+
+    points: tuple[NDArray[Any], ...]
+    extents: NDArray[Any]
+
+    @property
+    def count(self) -> int:
+        """Points in all."""
+        return sum(map(len, self.points))
+
+    def near(self, box: PixelBox) -> _Outlines:
+        """Return those that may cover some of a part."""
+        left, top = box.left_px * _SUBPIXELS, box.top_px * _SUBPIXELS
+        right, bottom = left + box.width_px * _SUBPIXELS, top + box.height_px * _SUBPIXELS
+        least_x, least_y, most_x, most_y = self.extents.T
+        kept = (least_x < right) & (most_x > left) & (least_y < bottom) & (most_y > top)
+        if kept.all():
+            return self
+        return _Outlines(tuple(self.points[index] for index in np.flatnonzero(kept)), self.extents[kept])
 
 
 def coverage(contours: Sequence[Points], window: PixelWindow) -> NDArray[np.uint8]:
@@ -46,44 +74,38 @@ def coverage(contours: Sequence[Points], window: PixelWindow) -> NDArray[np.uint
     cover = np.zeros((window.height_px, window.width_px), np.uint8)
     box = inked_box(contours, window)
     if not box.is_empty:
-        inked = window.cut(box)
-        outlines = [_snapped(contour, inked) for contour in contours if len(contour) > 2]
+        outlines = _snapped(contours, window.cut(box))
         _fill(outlines, cover[box.rows, box.columns], PixelBox(0, 0, box.height_px, box.width_px))
     return cover
 
 
-@dataclass(frozen=True, slots=True)
-class _Outline:
-    """One contour on the rasteriser's grid: columns and rows in 64ths of a pixel from the top left corner."""
-
-    points: NDArray[Any]
-    extent: tuple[float, float, float, float]
-
-    def reaches(self, box: PixelBox) -> bool:
-        """Tell whether it may cover some of a part."""
-        left, top, right, bottom = self.extent
-        return (
-            left < (box.left_px + box.width_px) * _SUBPIXELS
-            and right > box.left_px * _SUBPIXELS
-            and top < (box.top_px + box.height_px) * _SUBPIXELS
-            and bottom > box.top_px * _SUBPIXELS
-        )
+def _snapped(contours: Sequence[Points], window: PixelWindow) -> _Outlines:
+    """Return contours on the rasteriser's grid, no point twice in a row. All at once: a name has many small ones."""
+    closed = [contour for contour in contours if len(contour) > 2]
+    if not closed:
+        return _outlines(())
+    ends = np.cumsum([len(contour) for contour in closed])
+    starts = np.concatenate(([0], ends[:-1]))
+    points = np.floor(window.pixels_of(np.concatenate(closed)) * _SUBPIXELS + 0.5).astype(_LONG)
+    before = np.arange(-1, len(points) - 1)
+    before[starts] = ends - 1
+    moved = (points[:, 0] != points[before, 0]) | (points[:, 1] != points[before, 1])
+    counts = np.add.reduceat(moved, starts, dtype=np.intp)
+    return _outlines(tuple(np.split(points[moved], np.cumsum(counts)[:-1])))
 
 
-def _outline(points: NDArray[Any]) -> _Outline:
-    return _Outline(points, extent(points) if len(points) > 2 else (0, 0, 0, 0))
+def _outlines(contours: Sequence[NDArray[Any]]) -> _Outlines:
+    """Gather contours on the grid; those without area are dropped."""
+    kept = tuple(points for points in contours if len(points) > 2)
+    if not kept:
+        return _Outlines((), np.zeros((0, 4), _LONG))
+    starts = np.concatenate(([0], np.cumsum([len(points) for points in kept])[:-1]))
+    columns, rows = np.concatenate(kept).T.copy()
+    extents = [part.reduceat(values, starts) for part in (np.minimum, np.maximum) for values in (columns, rows)]
+    return _Outlines(kept, np.column_stack(extents))
 
 
-def _snapped(contour: Points, window: PixelWindow) -> _Outline:
-    """Return a contour on the rasteriser's grid, no point twice in a row."""
-    points = np.floor(window.pixels_of(contour) * _SUBPIXELS + 0.5).astype(_LONG)
-    moved = np.empty(len(points), bool)
-    np.logical_or(points[1:, 0] != points[:-1, 0], points[1:, 1] != points[:-1, 1], out=moved[1:])
-    moved[0] = bool((points[0] != points[-1]).any())
-    return _outline(points[moved])
-
-
-def _fill(outlines: Sequence[_Outline], cover: NDArray[np.uint8], box: PixelBox) -> None:
+def _fill(outlines: _Outlines, cover: NDArray[np.uint8], box: PixelBox) -> None:
     """Fill the part `box` of `cover`, in halves while that saves the rasteriser work or stays within its limits.
 
     The rasteriser goes through all points once for every few hundred pixels of edge; small parts with few outlines
@@ -94,17 +116,18 @@ def _fill(outlines: Sequence[_Outline], cover: NDArray[np.uint8], box: PixelBox)
         cover: Receives the coverage, shape (rows, columns).
         box: The part to fill.
     """
-    near = [outline for outline in outlines if outline.reaches(box)]
-    points, longest = sum(len(outline.points) for outline in near), max(box.width_px, box.height_px)
-    if not near:
+    near = outlines.near(box)
+    if not near.points:
         return
+    points, longest = near.count, max(box.width_px, box.height_px)
     if points <= _MOST_POINTS and (longest <= _PART_PX or points <= _FEW_POINTS) and longest <= _MOST_PX:
-        cover[box.rows, box.columns] = _rasterised(near, box)
+        cover[box.rows, box.columns] = _rasterised(near.points, box)
         return
     if longest < 2:
         raise StudioError("An outline has too many corners within one pixel.", advice="Use a simpler typeface.")
     for half in _halves(box):
-        _fill([_clipped(outline, half) for outline in near] if points > _MOST_POINTS else near, cover, half)
+        cut = _outlines([_clipped(each, half) for each in near.points]) if points > _MOST_POINTS else near
+        _fill(cut, cover, half)
 
 
 def _halves(box: PixelBox) -> tuple[PixelBox, PixelBox]:
@@ -121,9 +144,9 @@ def _halves(box: PixelBox) -> tuple[PixelBox, PixelBox]:
     )
 
 
-def _clipped(outline: _Outline, box: PixelBox) -> _Outline:
-    """Return an outline cut to a box, one pixel larger all round so that the cut runs where no pixel sees it."""
-    cut = outline.points.astype(np.float64)
+def _clipped(points: NDArray[Any], box: PixelBox) -> NDArray[Any]:
+    """Return a contour cut to a box, one pixel larger all round so that the cut runs where no pixel sees it."""
+    cut = points.astype(np.float64)
     for axis, sign, limit_px in (
         (0, 1.0, box.left_px - 1.0),
         (0, -1.0, -(box.left_px + box.width_px + 1.0)),
@@ -133,7 +156,8 @@ def _clipped(outline: _Outline, box: PixelBox) -> _Outline:
         if len(cut) < 3:
             break
         cut = _clipped_on_one_side(cut, sign * cut[:, axis] - limit_px * _SUBPIXELS)
-    return _outline(np.floor(cut + 0.5).astype(_LONG))
+    snapped: NDArray[Any] = np.floor(cut + 0.5).astype(_LONG)
+    return snapped
 
 
 def _clipped_on_one_side(outline: NDArray[np.float64], inside: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -150,12 +174,12 @@ def _clipped_on_one_side(outline: NDArray[np.float64], inside: NDArray[np.float6
     return cut
 
 
-def _rasterised(outlines: Sequence[_Outline], box: PixelBox) -> NDArray[np.uint8]:
-    """Hand outlines to the rasteriser. Every buffer it is given is held by a name here until it returns."""
-    points = np.ascontiguousarray(np.concatenate([outline.points for outline in outlines]))
+def _rasterised(contours: Sequence[NDArray[Any]], box: PixelBox) -> NDArray[np.uint8]:
+    """Hand contours to the rasteriser. Every buffer it is given is held by a name here until it returns."""
+    points = np.ascontiguousarray(np.concatenate(contours))
     points[:, 0] -= box.left_px * _SUBPIXELS
     np.subtract((box.top_px + box.height_px) * _SUBPIXELS, points[:, 1], out=points[:, 1])  # its y runs up
-    ends = (np.cumsum([len(outline.points) for outline in outlines]) - 1).astype(np.int16)
+    ends = (np.cumsum([len(each) for each in contours]) - 1).astype(np.int16)
     tags = np.ones(len(points), np.uint8)
     pixels = np.zeros((box.height_px, box.width_px), np.uint8)
     outline = FT_Outline(

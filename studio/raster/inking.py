@@ -50,12 +50,13 @@ def inked_blocks(
         ground_is_mirrored: Whether `ground` has been flipped; the blocks are then of the flipped picture. The cover is
             always made unmirrored and flipped exactly, so that the result is the flip of the unmirrored one.
     """
-    for box in _disjoint([inked_box(ink.contours, window) for ink in inks]):
+    boxes = [inked_box(ink.contours, window) for ink in inks]
+    for box in _disjoint(boxes):
         place = mirrored_box(box, window.width_px) if ground_is_mirrored else box
         pixels = ground[place.rows, place.columns].copy()
         part = window.cut(box)
-        for ink in inks:
-            if not inked_box(ink.contours, part).is_empty:
+        for ink, inked in zip(inks, boxes, strict=True):
+            if not inked.is_empty and inked.meets(box):
                 cover = coverage(ink.contours, part)
                 blend_ink(pixels, mirror(cover) if ground_is_mirrored else cover, ink.colour)
         yield place, pixels

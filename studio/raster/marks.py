@@ -1,7 +1,7 @@
-"""The marks in the waste: trim corners, clock ticks, the arrow for up, the reminder line.
+"""The marks in the waste: trim corners, clock ticks, the arrow for up, the reminder and the order.
 
 Invariant: no mark reaches into blank plus bleed, where it would be pressed into the wood; what has no room there is
-left out. Marks are given unmirrored, in mm; the reminder is set mirrored, so that the one flip of the print makes it
+left out. Marks are given unmirrored, in mm; words are set mirrored, so that the one flip of the print makes them
 readable on the sheet.
 """
 
@@ -22,6 +22,7 @@ LineSetter: TypeAlias = Callable[[str], Contours]
 """Text -> its contours at an em of 1 mm, origin at the left end of the baseline."""
 
 REMINDER: Final = "already mirrored, print at 100 %"
+_REMINDERS: Final = ((REMINDER,), ("already mirrored,", "print at 100 %"))
 CLEARANCE_MM: Final = 0.5
 """Kept between any mark and blank plus bleed."""
 _TRIM_INSET_MM: Final = 1.0
@@ -69,35 +70,52 @@ class Waste:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FixedMarks:
-    """The marks that do not change with the order: their contours, and the rectangles they take up."""
+    """The marks that do not change with the order, and the rectangles they take up.
 
-    contours: Contours
+    Attributes:
+        shapes: Corners, ticks and arrow, each one contour.
+        words: The reminder's contours, filled together.
+    """
+
+    shapes: Contours
+    words: Contours
     taken: tuple[Box, ...]
 
 
-def fixed_marks(waste: Waste) -> FixedMarks:
-    """Return trim corners, ticks and arrow, as far as there is room for them."""
+def fixed_marks(waste: Waste, set_line: LineSetter | None = None) -> FixedMarks:
+    """Return trim corners, ticks, arrow and the reminder to print as is, as far as there is room for them.
+
+    Args:
+        waste: Where they may stand.
+        set_line: Sets the reminder in a face; without it there is none.
+    """
     ticks = tuple(_ticks(waste))
+    lines = (*_trim_corners(waste), *ticks)
     arrow = _arrow(waste, ticks)
-    boxes = (*_trim_corners(waste), *ticks)
-    taken = boxes + ((bounds((arrow,)),) if arrow is not None else ())
-    return FixedMarks(tuple(_outline(box) for box in boxes) + ((arrow,) if arrow is not None else ()), taken)
+    taken = lines + ((bounds((arrow,)),) if arrow is not None else ())
+    shapes = tuple(_outline(box) for box in lines) + ((arrow,) if arrow is not None else ())
+    words = _in_any_arrangement(waste, taken, _REMINDERS, set_line) if set_line is not None else ()
+    return FixedMarks(shapes, words, taken + ((bounds(words),) if words else ()))
 
 
-def reminder_line(waste: Waste, taken: tuple[Box, ...], order: str, set_line: LineSetter) -> Contours:
-    """Return the reminder with the order, mirrored and at its place; empty when the waste has no room.
-
-    Set in one line or two, along the lower edge, else along the upper one, as large as there is room for.
+def order_line(waste: Waste, taken: tuple[Box, ...], order: str, set_line: LineSetter) -> Contours:
+    """Return the order's number or name, mirrored and at its place; empty when the waste has no room.
 
     Args:
         waste: Where it may stand.
         taken: Rectangles of the other marks.
-        order: The order's number or name; may be empty.
+        order: What the sign is called; a long name is cut short.
         set_line: Sets a line in a face.
     """
     name = order if len(order) <= _LONGEST_ORDER else order[: _LONGEST_ORDER - 1] + "…"
-    arrangements = [(f"{name} - {REMINDER}",), (name, REMINDER)] if name else []
-    for lines in (*arrangements, (REMINDER,)):
+    return _in_any_arrangement(waste, taken, ((name,),), set_line) if name.strip() else ()
+
+
+def _in_any_arrangement(
+    waste: Waste, taken: tuple[Box, ...], arrangements: tuple[tuple[str, ...], ...], set_line: LineSetter
+) -> Contours:
+    """Return the first arrangement of lines that has room, as large as it has."""
+    for lines in arrangements:
         stack = _stacked([set_line(line) for line in lines])
         placed = _first_place(waste, taken, stack) if stack else ()
         if placed:
@@ -182,7 +200,8 @@ def _arrow(waste: Waste, ticks: tuple[Box, ...]) -> Points | None:
             across_mm = {"tick": -_GAP_MM - box.right_mm, "right": corner_mm, "left": -corner_mm}[place]
             taken = _moved(box, (across_mm, down_mm))
             if waste.has_room(taken) and not any(_overlap(taken, tick) for tick in ticks):
-                return shape + np.array([across_mm, down_mm])
+                arrow: Points = shape + np.array([across_mm, down_mm])
+                return arrow
     return None
 
 

@@ -21,7 +21,7 @@ from studio.raster.canvas import Canvas, canvas_of
 from studio.raster.coverage import coverage
 from studio.raster.ground import draw_ground
 from studio.raster.inking import Ink, inked_blocks, inks_of
-from studio.raster.marks import FixedMarks, LineSetter, Waste, fixed_marks, reminder_line
+from studio.raster.marks import FixedMarks, LineSetter, Waste, fixed_marks, order_line
 from studio.raster.mirror import mirror
 from studio.raster.png_bands import BandedFile, BandedPicture, Patch
 from studio.raster.png_check import verify_png
@@ -75,24 +75,24 @@ def verify_print(data: bytes, canvas: Canvas, channels: int, ordered: BandedFile
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PrintBase:
-    """All of a print but its lettering and its reminder: for any number of signs that share the rest."""
+    """All of a print but its lettering and its order: for any number of signs that share the rest."""
 
     canvas: Canvas
     blank: Blank
     picture: BandedPicture
     marks: FixedMarks
+    set_line: LineSetter | None = field(repr=False)
 
-    def print_of(self, placement: Placement, *, order: str = "", set_line: LineSetter | None = None) -> Print:
+    def print_of(self, placement: Placement, *, order: str = "") -> Print:
         """Return the print of a placement.
 
         Args:
             placement: The lettering.
-            order: What the reminder in the waste calls the sign.
-            set_line: Sets the reminder; without it there is none.
+            order: What the waste calls the sign; nothing stands there when it is empty.
         """
         inks = list(inks_of(placement))
-        if set_line is not None:
-            words = reminder_line(Waste(self.canvas, self.blank), self.marks.taken, order, set_line)
+        if self.set_line is not None:
+            words = order_line(Waste(self.canvas, self.blank), self.marks.taken, order, self.set_line)
             inks.append(Ink(words, _MARK_COLOUR))
         blocks = inked_blocks(inks, self.canvas.window, self.picture.pixels, ground_is_mirrored=True)
         patches = tuple(Patch(box.top_px, box.left_px, pixels) for box, pixels in blocks)
@@ -104,12 +104,13 @@ def print_base_key(sign: Sign) -> Hashable:
     return (sign.blank, sign.artwork, sign.bleed_mm, sign.waste_mm, sign.dpi, sign.background)
 
 
-def print_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None) -> PrintBase:
+def print_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, set_line: LineSetter | None = None) -> PrintBase:
     """Return the base of a sign's print.
 
     Args:
         sign: The sign; its lettering is not looked at.
         artwork_pixels: The artwork upright in sRGB, shape (rows, columns, 4); `None` for a bare sign.
+        set_line: Sets the words in the waste; without it there are none.
 
     Raises:
         SettingsError: The canvas has more pixels than can be made.
@@ -120,8 +121,8 @@ def print_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None) -> PrintBas
         covered = (sign.blank.width_mm + 2 * sign.bleed_mm, sign.blank.height_mm + 2 * sign.bleed_mm)
         laid = lay_artwork(sign.artwork, artwork_pixels, covered_width_mm=covered[0], covered_height_mm=covered[1])
     ground = draw_ground(laid, sign.blank, bleed_mm=sign.bleed_mm, window=canvas.window, background=sign.background)
-    marks = fixed_marks(Waste(canvas, sign.blank))
-    for contour in marks.contours:
-        box = inked_box((contour,), canvas.window)
-        blend_ink(ground[box.rows, box.columns], coverage((contour,), canvas.window.cut(box)), _MARK_COLOUR)
-    return PrintBase(canvas, sign.blank, BandedPicture.encode(mirror(ground), dpi=canvas.dpi), marks)
+    marks = fixed_marks(Waste(canvas, sign.blank), set_line)
+    for contours in (*((shape,) for shape in marks.shapes), marks.words):
+        box = inked_box(contours, canvas.window)
+        blend_ink(ground[box.rows, box.columns], coverage(contours, canvas.window.cut(box)), _MARK_COLOUR)
+    return PrintBase(canvas, sign.blank, BandedPicture.encode(mirror(ground), dpi=canvas.dpi), marks, set_line)

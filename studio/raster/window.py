@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -107,24 +106,17 @@ def centred_window(width_px: int, height_px: int, px_per_mm: float) -> PixelWind
     return PixelWindow(px_per_mm, -width_px / 2 / px_per_mm, height_px / 2 / px_per_mm, width_px, height_px)
 
 
-def extent(points: NDArray[Any]) -> tuple[float, float, float, float]:
-    """Return the least x, least y, greatest x and greatest y of points, shape (n, 2)."""
-    across, along = points[:, 0], points[:, 1]  # one column at a time is five times faster than along axis 0
-    return float(across.min()), float(along.min()), float(across.max()), float(along.max())
-
-
 def inked_box(contours: Iterable[Points], window: PixelWindow) -> PixelBox:
     """Return the block of the window's pixels that contours may ink; empty when they miss it."""
     outlines = [contour for contour in contours if len(contour)]
     if not outlines:
         return PixelBox(0, 0, 0, 0)
-    extents = [extent(contour) for contour in outlines]
-    x0, y0 = min(each[0] for each in extents), min(each[1] for each in extents)
-    x1, y1 = max(each[2] for each in extents), max(each[3] for each in extents)
-    left = max(0, math.floor((x0 - window.left_mm) * window.px_per_mm))
-    top = max(0, math.floor((window.top_mm - y1) * window.px_per_mm))
-    right = min(window.width_px, math.ceil((x1 - window.left_mm) * window.px_per_mm))
-    bottom = min(window.height_px, math.ceil((window.top_mm - y0) * window.px_per_mm))
+    points = np.concatenate(outlines)
+    across, along = points[:, 0], points[:, 1]  # one column at a time is five times faster than along axis 0
+    left = max(0, math.floor((float(across.min()) - window.left_mm) * window.px_per_mm))
+    top = max(0, math.floor((window.top_mm - float(along.max())) * window.px_per_mm))
+    right = min(window.width_px, math.ceil((float(across.max()) - window.left_mm) * window.px_per_mm))
+    bottom = min(window.height_px, math.ceil((window.top_mm - float(along.min())) * window.px_per_mm))
     if right <= left or bottom <= top:
         return PixelBox(0, 0, 0, 0)
     return PixelBox(top, left, bottom - top, right - left)
