@@ -10,7 +10,10 @@ from __future__ import annotations
 
 import html
 import re
+import unicodedata
 from dataclasses import dataclass
+
+from fontTools.unicodedata import script
 
 from studio.checking.remark import Remark
 
@@ -26,16 +29,19 @@ _BYTES = {byte: byte for byte in range(0x80, 0x100)} | {
 _SEQUENCE = re.compile(
     "[\xc2-\xdf][\x80-\xbf]|\xe0[\xa0-\xbf][\x80-\xbf]|[\xe1-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}"
 )
-_PLAUSIBLE = re.compile(
-    "[\x80-\u017f\u0192\u01a0\u01a1\u01af\u01b0\u0218-\u021b\u02bb\u02bc\u02c6\u02dc\u0300-\u030c\u031b\u0323\u0327\u0328"
-    "\u0386-\u03ce\u0400-\u045f\u0490\u0491\u05d0-\u05ea\u05b0-\u05c2\u0621-\u065f\u0660-\u06d3\u06f0-\u06f9\u0900-\u097f"
-    "\u0e01-\u0e5b\u10d0-\u10ff\u1e00-\u1eff\u2010-\u2026\u2030-\u203a\u20ac\u2122\u2190-\u21ff\u2600-\u27bf\u200c\u200d\ufe0f\ufeff"
-    "\ufffd\u3001-\u30ff\u4e00-\u9fff\uac00-\ud7a3\U0001f1e6-\U0001f1ff\U0001f300-\U0001faff]"
+_EXPECTED = re.compile(
+    "[\x80-\u01b4\u0218-\u021b\u0259\u02bb\u02bc\u02c6\u02dc\u0300-\u030c\u031b\u0323\u0327\u0328\u0386-\u03ce"
+    "\u0400-\u045f\u0490\u0491\u05d0-\u05ea\u0621-\u064a\u0660-\u0669\u0671-\u06d3\u06f0-\u06f9\u0900-\u097f"
+    "\u0e01-\u0e5b\u10d0-\u10ff\u1e00-\u1eff\u2010-\u2026\u2030-\u203a\u20ac\u2122\u2600-\u27bf\u3001-\u30ff"
+    "\u4e00-\u9fff\uac00-\ud7a3\U0001f1e6-\U0001f1ff\U0001f300-\U0001faff]"
 )
-"""What a garbled name may have been: letters of living scripts, typographic signs, emoji; or bytes garbled twice."""
+"""Letters that prove wrong decoding by themselves: of widely used scripts, typographic signs, emoji, garbled bytes."""
 
-_MAY_FOLLOW = frozenset("’”“…–—™®°²³¹»›·\u00a0")
+_MAY_FOLLOW = frozenset("’”“…–—™®°²³¹»\u00a0")
 """Signs that stand behind a real letter often enough to prove nothing."""
+_MAY_JOIN = frozenset("’…–—\u00a0")
+"""Those that may stand between two real letters."""
+_CAPITALS = re.compile(r"[^\W\d_]{2}$")
 _GENITIVE = re.compile(r"’s\b", re.IGNORECASE)
 _ENTITY = re.compile(r"&(?:#[0-9]{1,7}|#[xX][0-9a-fA-F]{1,6}|[A-Za-z][A-Za-z0-9]{1,31});")
 _MOST_ROUNDS = 4
@@ -95,16 +101,26 @@ def _garbled(text: str) -> list[_Garbled]:
         return []
     as_bytes = "".join(chr(_BYTES.get(ord(c), 0)) if ord(c) > 0x7F else c for c in text)
     found: list[_Garbled] = []
-    certain = False
     for match in _SEQUENCE.finditer(as_bytes):
         try:
             letter = match[0].encode("latin-1").decode("utf-8")
         except UnicodeDecodeError:
             continue
-        if _PLAUSIBLE.match(letter):
+        if unicodedata.category(letter) != "Cn":
             found.append(_Garbled(match.start(), match.end(), letter))
-            certain = certain or not _may_be_typed(text, match.start(), match.end())
-    return found if certain else []
+    return found if any(_proves(text, found, i) for i in range(len(found))) else []
+
+
+def _proves(text: str, found: list[_Garbled], at: int) -> bool:
+    """Tell whether one letter shows that the text is garbled: by itself, or with the next one of its script."""
+    this = found[at]
+    if _may_be_typed(text, this.start, this.end):
+        return False
+    if _EXPECTED.match(this.letter):
+        return True
+    beside = [other for other in found[max(at - 1, 0) : at + 2] if this.start == other.end or this.end == other.start]
+    own = script(this.letter)
+    return own not in ("Latn", "Zyyy", "Zinh") and any(script(other.letter) == own for other in beside)
 
 
 def _may_be_typed(text: str, start: int, end: int) -> bool:
@@ -120,9 +136,13 @@ def _may_be_typed(text: str, start: int, end: int) -> bool:
         return True
     if not _MAY_FOLLOW.issuperset(trail) or (lead.isupper() and before.islower()):
         return False
-    if lead in "ÂÃ" and "’" not in trail:
-        return before.isalpha() if "\u00a0" in trail else not after.isalpha()
-    return before.isalpha() or not after.isalpha()
+    if after.isalpha() and not _MAY_JOIN.issuperset(trail):
+        return False
+    if lead not in "ÂÃ" or trail == "’":
+        return before.isalpha() or not after.isalpha()
+    if trail == "\u00a0":
+        return _CAPITALS.search(text, 0, start) is not None
+    return trail not in "¹²³" and not after.isalpha()
 
 
 def _word_at(text: str, place: int) -> str:
