@@ -144,8 +144,7 @@ def make_planned(planned: Plan, bench: Bench) -> Product:
     picture = thumbnail_for(sign, bench).draw(planned.placement)
     if planned.status == "refused":
         return Product(planned, None, None, picture)
-    base = print_base_for(sign, bench)
-    printed = base.print_of(planned.placement, order=sign.order, set_line=lambda text: _small_type(text, bench))
+    printed = print_base_for(sign, bench).print_of(planned.placement, order=sign.order)
     return Product(planned, printed, proof, picture)
 
 
@@ -197,7 +196,8 @@ def print_base_for(sign: Sign, bench: Bench) -> PrintBase:
     """Return all of a sign's print but its lettering."""
     shelf, key = shelf_of(bench), print_base_key(sign)
     if key not in shelf.prints:
-        _keep(shelf.prints, key, print_base(sign, _pixels(sign, bench)), _BASES_KEPT)
+        base = print_base(sign, _pixels(sign, bench), lambda text: _small_type(text, bench))
+        _keep(shelf.prints, key, base, _BASES_KEPT)
     return shelf.prints[key]
 
 

@@ -25,6 +25,8 @@ from studio.surface import Surface
 MOST_LISTED: Final = 3
 """Letters named one by one for each code; the rest are counted in the last one's message."""
 _TOUCHING_MM: Final = 1e-6
+_SLACK: Final = 0.995
+"""Share of a limit from which a place counts as held: the spacing sets gaps to the limit, give or take a rounding."""
 _MEASURED: WeakKeyDictionary[GlyphOutline, ThicknessMeasure] = WeakKeyDictionary()
 
 
@@ -111,7 +113,7 @@ def thickness_findings(
         ("tapering-tip", measured.tips, surface.finest_stroke_mm),
         ("join-wedge", measured.wedges, surface.finest_gap_mm),
     ):
-        under = sorted((weak for weak in weak_places if weak.width_mm < limit), key=lambda weak: weak.width_mm)
+        under = sorted((weak for weak in weak_places if weak.width_mm < limit * _SLACK), key=lambda weak: weak.width_mm)
         listed = under[: MOST_LISTED if code in ("thin-stroke", "narrow-gap") else 1]
         for weak in listed:
             more = len(under) - len(listed) if weak is listed[-1] else 0

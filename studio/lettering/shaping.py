@@ -19,6 +19,7 @@ from studio.lettering.bidi import embedding_levels, visual_order
 from studio.lettering.face import Face, GlyphOutline, outline_of
 from studio.lettering.graphemes import graphemes
 from studio.lettering.itemise import NO_TRACKING_SCRIPTS, TextRun, script_runs
+from studio.lettering.outline import united
 
 StandIn: TypeAlias = Callable[[str], Face | None]
 """Gives a face that has every character of a grapheme, or nothing."""
@@ -214,6 +215,6 @@ def _ink(glyphs: tuple[ShapedGlyph, ...]) -> GlyphOutline:
             for glyph in glyphs
             for contour in glyph.face.glyph(glyph.glyph_id).contours
         )
-        outline = outline_of(contours)
+        outline = outline_of(united(contours))
         memory[key] = outline
     return outline
