@@ -109,7 +109,9 @@ def _joining(chords: Chords, branches: Branches, chord: int, limit: float, spaci
     coarse = float(chords.width[chord])
     if limit > EVEN * coarse or width < coarse / ROUGH:
         width = max(width, limit)
-    x, y = ((here + there) / 2.0).tolist()
+    middle = chords.middle[chord]
+    even = _across(middle, near, far) < EVEN * width
+    x, y = (middle if even else (here + there) / 2.0).tolist()
     kind = _kind(chords, branches, chord, width, "bridge")
     return Narrowest(width, x, y, kind, weak_length(chords, chord, max(limit, RISE * coarse)))
 
@@ -117,10 +119,14 @@ def _joining(chords: Chords, branches: Branches, chord: int, limit: float, spaci
 def _hanging(chords: Chords, branches: Branches, chord: int, spacing: float) -> Narrowest:
     """Measure a loose end at its root."""
     middle = chords.middle[chord]
-    lines = _facing_stretches(chords, chord, spacing)
-    width = float(sum(to_side(middle, line[:-1], line[1:]).min() for line in lines))
+    width = _across(middle, *_facing_stretches(chords, chord, spacing))
     x, y = middle.tolist()
     return Narrowest(width, x, y, _kind(chords, branches, chord, width, "hairline"), float(branches.length[chord]))
+
+
+def _across(middle: Floats, near: Floats, far: Floats) -> float:
+    """Return the distance from one side to the other by way of a place between them."""
+    return float(sum(to_side(middle, line[:-1], line[1:]).min() for line in (near, far)))
 
 
 def _facing_stretches(chords: Chords, chord: int, spacing: float) -> tuple[Floats, Floats]:
@@ -164,7 +170,7 @@ def _smallest_part(chords: Chords, branches: Branches, found: Narrowest | None, 
         wide = int(np.argmax(np.where(chords.chord[node] >= 0, chords.width[chords.chord[node]], 0.0)))
         place = chords.middle[chords.chord[node][wide]]
         width, centre = fullest_disc(start, stop, place, width / 4.0)
-        if found is None or width < found.width:
+        if found is None or width < found.width / EVEN:
             found = Narrowest(width, float(centre[0]), float(centre[1]), "speck" if ink else "counter", size)
     return found
 
