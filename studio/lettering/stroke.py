@@ -110,7 +110,7 @@ def _joining(chords: Chords, branches: Branches, chord: int, limit: float, spaci
     if limit > EVEN * coarse or width < coarse / ROUGH:
         width = max(width, limit)
     middle = chords.middle[chord]
-    even = _across(middle, near, far) < EVEN * width
+    even = 2.0 * max(_to_line(middle, near), _to_line(middle, far)) < EVEN * width
     x, y = (middle if even else (here + there) / 2.0).tolist()
     kind = _kind(chords, branches, chord, width, "bridge")
     return Narrowest(width, x, y, kind, weak_length(chords, chord, max(limit, RISE * coarse)))
@@ -119,14 +119,14 @@ def _joining(chords: Chords, branches: Branches, chord: int, limit: float, spaci
 def _hanging(chords: Chords, branches: Branches, chord: int, spacing: float) -> Narrowest:
     """Measure a loose end at its root."""
     middle = chords.middle[chord]
-    width = _across(middle, *_facing_stretches(chords, chord, spacing))
+    width = sum(_to_line(middle, line) for line in _facing_stretches(chords, chord, spacing))
     x, y = middle.tolist()
     return Narrowest(width, x, y, _kind(chords, branches, chord, width, "hairline"), float(branches.length[chord]))
 
 
-def _across(middle: Floats, near: Floats, far: Floats) -> float:
-    """Return the distance from one side to the other by way of a place between them."""
-    return float(sum(to_side(middle, line[:-1], line[1:]).min() for line in (near, far)))
+def _to_line(place: Floats, line: Floats) -> float:
+    """Return the distance from a place to a polyline."""
+    return float(to_side(place, line[:-1], line[1:]).min())
 
 
 def _facing_stretches(chords: Chords, chord: int, spacing: float) -> tuple[Floats, Floats]:
