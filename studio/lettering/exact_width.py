@@ -88,19 +88,20 @@ def width_at(contours: Contours, x: float, y: float) -> float:
     if float(distances.min()) <= 1e-12:
         return 0.0
     direction = (place - touch) / float(distances.min())
-    radius = 4.0 * float(np.max(np.ptp(np.vstack((start, place[None])), axis=0)))
+    reach = 4.0 * float(np.max(np.ptp(np.vstack((start, place[None])), axis=0)))
+    radius = reach
     for _ in range(TURNS):
         centre = touch + radius * direction
         feet = foot(centre, start, stop)
         away = feet - touch
         depth = away @ direction
         square = np.einsum("ij,ij->i", away, away)
-        inside = depth > 1e-9 * np.sqrt(square)
+        # The touched point itself, and sides that only graze the disc there, do not stop it.
+        inside = (depth > 1e-9 * np.sqrt(square)) & (square > (1e-8 * reach) ** 2)
         if not inside.any():
             return float("inf")
         smaller = float(np.min(square[inside] / (2.0 * depth[inside])))
         if smaller >= radius * (1.0 - 1e-9):
             break
         radius = smaller
-    reach = 4.0 * float(np.max(np.ptp(start, axis=0)))
     return 2.0 * radius if radius < reach else float("inf")
