@@ -8,7 +8,8 @@ memory does not grow with the canvas.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -18,7 +19,7 @@ from PIL import Image
 from studio.artwork import ArtworkSetting
 from studio.geometry import Points
 from studio.raster.tone import codes_of, linear_of
-from studio.raster.window import PixelBox, PixelWindow
+from studio.raster.window import PixelBox, PixelWindow, centred_window
 from studio.units import round_half_up
 
 TILE_PX: Final = 1024
@@ -81,32 +82,37 @@ class LaidArtwork:
         top = ((self.y_mm + self.height_mm / 2) - window.top_mm) * window.px_per_mm * down
         return _straight(self._sampled(left, top, across, down, window.width_px, window.height_px))
 
+    def at_density(self, px_per_mm: float) -> LaidArtwork:
+        """Return the artwork ready for windows of a density: what is to be turned is made no finer than they are."""
+        across, down = self._source_scale(px_per_mm)
+        if self.turn_rad == 0 or max(across, down) <= 1:
+            return self
+        upright = replace(self, x_mm=0.0, y_mm=0.0, turn_rad=0.0)
+        width_px = max(1, round_half_up(self.width_mm * px_per_mm))
+        height_px = max(1, round_half_up(self.height_mm * px_per_mm))
+        window = centred_window(width_px, height_px, px_per_mm)
+        pixels = np.empty((height_px, width_px, 4), np.uint8)
+        for box in tiles(window):
+            pixels[box.rows, box.columns] = upright._scaled(window.cut(box))
+        return replace(self, pixels=pixels, width_mm=width_px / px_per_mm, height_mm=height_px / px_per_mm)
+
     def _turned(self, window: PixelWindow) -> NDArray[np.uint8]:
-        """Sample at the window's own density in the picture's axes, then turn that."""
-        cos, sin = math.cos(self.turn_rad), math.sin(self.turn_rad)
-        centre_x = (self.x_mm - window.left_mm) * window.px_per_mm
-        centre_y = (window.top_mm - self.y_mm) * window.px_per_mm
-        corners = np.array([(0, 0), (window.width_px, 0), (0, window.height_px), (window.width_px, window.height_px)])
-        from_centre = corners - (centre_x, centre_y)
-        upright = from_centre @ np.array([(cos, sin), (-sin, cos)])  # rows run down: turned back is turned forth
-        low = np.floor(upright.min(axis=0)).astype(int) - _MARGIN_PX
-        high = np.ceil(upright.max(axis=0)).astype(int) + _MARGIN_PX
+        """Sample along the picture's own axes; rows run down, so turning back by an angle is turning forth by it."""
         across, down = self._source_scale(window.px_per_mm)
         rows, columns = self.pixels.shape[:2]
-        left, top = columns / 2 + low[0] * across, rows / 2 + low[1] * down
-        planes = self._sampled(left, top, across, down, int(high[0] - low[0]), int(high[1] - low[1]))
-        step = (
-            cos,
-            -sin,
-            -centre_x * cos + centre_y * sin - low[0],
-            sin,
-            cos,
-            -centre_x * sin - centre_y * cos - low[1],
-        )
+        cos, sin = math.cos(self.turn_rad), math.sin(self.turn_rad)
+        back = np.array([(cos * across, -sin * across), (sin * down, cos * down)])
+        centre = np.array([self.x_mm - window.left_mm, window.top_mm - self.y_mm]) * window.px_per_mm
+        start = np.array([columns, rows]) / 2 - back @ centre
+        corners = np.array([(x, y) for x in (0, window.width_px) for y in (0, window.height_px)]) @ back.T + start
+        low = np.floor(corners.min(axis=0)).astype(int) - _MARGIN_PX
+        high = np.ceil(corners.max(axis=0)).astype(int) + _MARGIN_PX
+        part = _block(self.pixels, low[1], low[0], high[1] - low[1], high[0] - low[0])
+        step = (*back[0], start[0] - low[0], *back[1], start[1] - low[1])
         size = (window.width_px, window.height_px)
         turned = [
             np.asarray(Image.fromarray(plane).transform(size, Image.Transform.AFFINE, step, Image.Resampling.BICUBIC))
-            for plane in planes
+            for plane in _light_times_opacity(part)
         ]
         return _straight(np.stack(turned))
 
@@ -128,7 +134,6 @@ class LaidArtwork:
         columns = math.ceil(left + across * width_px) + spare_x - first_column
         rows = math.ceil(top + down * height_px) + spare_y - first_row
         part = _block(self.pixels, first_row, first_column, rows, columns)
-        opacity = part[..., 3].astype(np.float32) / np.float32(255)
         box = (
             left - first_column,
             top - first_row,
@@ -136,8 +141,7 @@ class LaidArtwork:
             top - first_row + down * height_px,
         )
         planes = np.empty((4, height_px, width_px), np.float32)
-        for channel in range(4):
-            plane = opacity if channel == 3 else linear_of(part[..., channel]) * opacity
+        for channel, plane in enumerate(_light_times_opacity(part)):
             planes[channel] = np.asarray(
                 Image.fromarray(plane).resize(
                     (width_px, height_px), Image.Resampling.LANCZOS, box=box, reducing_gap=3.0
@@ -181,10 +185,20 @@ def _block(pixels: NDArray[np.uint8], top: int, left: int, rows: int, columns: i
     height, width = pixels.shape[:2]
     if top >= 0 and left >= 0 and top + rows <= height and left + columns <= width:
         return pixels[top : top + rows, left : left + columns]
-    at_rows = np.clip(np.arange(top, top + rows), 0, height - 1)
-    at_columns = np.clip(np.arange(left, left + columns), 0, width - 1)
-    block: NDArray[np.uint8] = pixels[at_rows[:, None], at_columns]
-    return block
+    first_row, last_row = (min(max(row, 0), height - 1) for row in (top, top + rows - 1))
+    first_column, last_column = (min(max(column, 0), width - 1) for column in (left, left + columns - 1))
+    held = pixels[first_row : last_row + 1, first_column : last_column + 1]
+    above, before = min(max(-top, 0), rows - 1), min(max(-left, 0), columns - 1)
+    below, after = rows - above - held.shape[0], columns - before - held.shape[1]
+    return np.pad(held, ((above, below), (before, after), (0, 0)), mode="edge")
+
+
+def _light_times_opacity(pixels: NDArray[np.uint8]) -> Iterator[NDArray[np.float32]]:
+    """Yield red, green and blue light times opacity, then opacity, each of shape (rows, columns)."""
+    opacity = pixels[..., 3].astype(np.float32) / np.float32(255)
+    for channel in range(3):
+        yield linear_of(pixels[..., channel]) * opacity
+    yield opacity
 
 
 def _straight(planes: NDArray[np.float32]) -> NDArray[np.uint8]:

@@ -37,16 +37,17 @@ def draw_ground(
     ground = np.full((window.height_px, window.width_px, CHANNELS[background]), blank_code, np.uint8)
     if laid is None:
         return ground
+    picture = laid.at_density(window.px_per_mm)
     for box in tiles(window):
         part = window.cut(box)
         share = cut_share(blank, bleed_mm, part)
         if not share.any():
             continue
-        picture = coverage((laid.outline,), part)
-        if not picture.any():
+        held = coverage((picture.outline,), part)
+        if not held.any():
             continue
-        tile = laid.tile(part).copy()
-        tile[..., 3] = _times(_times(tile[..., 3], share), picture)
+        tile = picture.tile(part).copy()
+        tile[..., 3] = _times(_times(tile[..., 3], share), held)
         if background == "white":
             ground[box.rows, box.columns] = over_white(tile)
         else:
