@@ -1,0 +1,12 @@
+"""The studio's actions that a key can be bound to in a settings file; kept here since both front ends read that file."""
+
+from __future__ import annotations
+
+from typing import Final
+
+KEY_ACTIONS: Final = frozenset(
+    {
+        "help", "palette", "quit", "export", "undo", "redo", "flip", "zoom", "checks", "batch",
+        "name", "face", "artwork", "blank", "surface", "open-preview",
+    }
+)  # fmt: skip
