@@ -1,4 +1,4 @@
-"""The studio's actions that a key can be bound to in a settings file; kept here since both front ends read that file."""
+"""The studio's actions that a settings file can bind a key to; here since both front ends read that file."""
 
 from __future__ import annotations
 

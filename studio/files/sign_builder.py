@@ -261,6 +261,8 @@ def _typed(text: str) -> str:
         raise SettingsError(
             f"The text is {len(text)} characters long; a sign takes {LONGEST_TEXT}.", advice="Shorten it."
         )
+    if any("\ud800" <= letter <= "\udfff" for letter in text):
+        raise SettingsError("The text is not valid UTF-8.", advice="Type it in a terminal that is set to UTF-8.")
     return text.replace("\\n", "\n").replace("\r\n", "\n").replace("\r", "\n")
 
 

@@ -1,0 +1,28 @@
+"""`sapwood check`: how a sign fits and what will blur; nothing is written."""
+
+from __future__ import annotations
+
+import argparse
+
+from studio.cli.diagnostics import ExitCode
+from studio.cli.ordered import ordered_sign
+from studio.cli.output import write, write_json
+from studio.cli.told import finding_lines, fit_lines
+from studio.sign_report import report_of
+from studio.units import spoken_size
+from studio.workshop import plan
+
+_VERDICTS = {"ok": "Good to print.", "warn": "Can be printed; mind the warnings.", "refused": "Refused."}
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Fit and check the sign, and tell what was found."""
+    sign, bench = ordered_sign(arguments)
+    planned = plan(sign, bench, strict=arguments.strict)
+    if arguments.json:
+        write_json(report_of(planned))
+    else:
+        write(f"{sign.blank.name}, {spoken_size(sign.blank.width_mm, sign.blank.height_mm)}, {sign.surface.name}")
+        for line in (*fit_lines(planned), *finding_lines(planned.findings), _VERDICTS[planned.status]):
+            write(line)
+    return ExitCode.SOME_REFUSED if planned.status == "refused" else ExitCode.OK

@@ -1,0 +1,31 @@
+"""The only writer to stdout: results for people and for other programs."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+
+
+def write(text: str) -> None:
+    """Write lines of results; characters that the terminal cannot show are spelled out."""
+    encoding = sys.stdout.encoding or "utf-8"
+    shown = text.encode(encoding, "backslashreplace").decode(encoding)
+    sys.stdout.write(shown if shown.endswith("\n") else shown + "\n")
+
+
+def write_json(document: Mapping[str, object]) -> None:
+    """Write one JSON object."""
+    import json
+
+    plain = (sys.stdout.encoding or "").lower().replace("-", "") not in ("utf8", "utf_8")
+    sys.stdout.write(json.dumps(document, ensure_ascii=plain, indent=2, allow_nan=False) + "\n")
+
+
+def write_table(rows: list[tuple[str, ...]]) -> None:
+    """Write rows as columns set apart by two spaces; the last column is not padded."""
+    if not rows:
+        return
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
+    for row in rows:
+        cells = [cell.ljust(width) for cell, width in zip(row, widths, strict=False)]
+        write("  ".join([*cells, row[-1]]).rstrip())

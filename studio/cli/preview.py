@@ -1,0 +1,68 @@
+"""`sapwood preview`: the sign in the terminal, as the customer sees it or as it goes to the printer.
+
+stdout gets the picture alone; the words go to stderr.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import sys
+from typing import TYPE_CHECKING, Final
+
+from studio.cli.arguments import whole_number
+from studio.cli.diagnostics import ExitCode, say
+from studio.cli.half_blocks import ascii_tones, colour_depth, half_blocks
+from studio.cli.ordered import ordered_sign
+from studio.cli.output import write
+from studio.cli.told import finding_lines, fit_lines
+from studio.raster.thumbnail import COLUMNS
+from studio.workshop import plan, print_base_for, proof_base_for, thumbnail_for
+
+if TYPE_CHECKING:
+    from studio.blank import Blank
+    from studio.files.bench import ShopBench
+    from studio.fitting.placement import Placement
+    from studio.sign import Sign
+
+_SHORTEST: Final = 20
+_LONGEST: Final = 400
+_LINES_LEFT: Final = 4
+"""Lines of the terminal kept for words."""
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Show the sign."""
+    asked = None if arguments.width is None else whole_number(arguments.width, "--width", _SHORTEST, _LONGEST)
+    sign, bench = ordered_sign(arguments)
+    planned = plan(sign, bench)
+    if planned.placement is not None:
+        write(_picture(planned.sign, planned.placement, bench, arguments, asked))
+    for line in (*fit_lines(planned), *finding_lines(planned.findings)):
+        say(line)
+    if arguments.as_printed and planned.placement is not None:
+        say("As printed: mirrored, with the marks in the waste.")
+    return ExitCode.SOME_REFUSED if planned.status == "refused" else ExitCode.OK
+
+
+def _picture(
+    sign: Sign, placement: Placement, bench: ShopBench, arguments: argparse.Namespace, asked: int | None
+) -> str:
+    depth = colour_depth(os.environ, is_terminal=sys.stdout.isatty(), encoding=sys.stdout.encoding or "")
+    plain = arguments.ascii or depth == "none"
+    columns = asked or (COLUMNS if plain else _columns_of_terminal(sign.blank))
+    if arguments.as_printed:
+        pixels = print_base_for(sign, bench).print_of(placement, order=sign.order).pixels()
+        return ascii_tones(pixels, columns) if plain else half_blocks(pixels, columns, depth)
+    if plain:
+        return thumbnail_for(sign, bench, columns).draw(placement)
+    longer_px = 4 * max(columns, int(columns * sign.blank.height_mm / sign.blank.width_mm))
+    return half_blocks(proof_base_for(sign, bench, longer_px).pixels_of(placement), columns, depth)
+
+
+def _columns_of_terminal(blank: Blank) -> int:
+    """Return the most characters across at which the whole sign stands on the screen."""
+    size = shutil.get_terminal_size()
+    by_height = int(2 * (size.lines - _LINES_LEFT) * blank.width_mm / blank.height_mm)
+    return max(min(size.columns, by_height, _LONGEST), min(size.columns, 2 * _SHORTEST), _SHORTEST)
