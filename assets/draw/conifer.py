@@ -227,7 +227,7 @@ def spruce(x: float, foot: float, height: float, rng: Generator, lean: float = 0
         y = height
         points.append((0.0, height))
         while y > height * 0.07:
-            drop = height * rng.uniform(0.028, 0.05) + (height - y) * 0.035
+            drop = min(height * rng.uniform(0.028, 0.05) + (height - y) * 0.035, rng.uniform(2.6, 3.8))
             y -= drop
             reach = (
                 thin * (0.05 * height + (height - y) * 0.2) * rng.uniform(0.6, 1.12) * (0.5 if y > height * 0.93 else 1)

@@ -18,10 +18,7 @@ Points = NDArray[np.float64]
 def spline(points: Sequence[Sequence[float]], closed: bool = False, per: int = 14) -> Points:
     """A centripetal-looking Catmull-Rom curve through `points`, `per` samples to a span."""
     p = np.asarray(points, float)
-    if closed:
-        p = np.vstack([p[-1], p, p[0], p[1]])
-    else:
-        p = np.vstack([2 * p[0] - p[1], p, 2 * p[-1] - p[-2]])
+    p = np.vstack([p[-1], p, p[0], p[1]]) if closed else np.vstack([2 * p[0] - p[1], p, 2 * p[-1] - p[-2]])
     t = (np.arange(per) / per)[:, None]
     spans = []
     for a, b, c, d in zip(p[:-3], p[1:-2], p[2:-1], p[3:], strict=True):
@@ -66,10 +63,7 @@ def noise(count: int, wave: float, rng: Generator, octaves: int = 3, wrap: bool 
 def torn(points: Points, amount: float, wave: float, rng: Generator, closed: bool = True, step: float = 0.5) -> Points:
     """The line with its edge displaced along its normals by noise of `amount` mm and waves of `wave` mm."""
     p = resample(points, step, closed)
-    if closed:
-        d = np.roll(p, -1, axis=0) - np.roll(p, 1, axis=0)
-    else:
-        d = np.gradient(p, axis=0)
+    d = np.roll(p, -1, axis=0) - np.roll(p, 1, axis=0) if closed else np.gradient(p, axis=0)
     d = d / np.maximum(np.hypot(d[:, 0], d[:, 1]), 1e-9)[:, None]
     normal = np.column_stack([-d[:, 1], d[:, 0]])
     return np.asarray(p + normal * (amount * noise(len(p), wave / step, rng, wrap=closed))[:, None])
@@ -93,6 +87,11 @@ def turn(points: Points, angle_rad: float, at: Sequence[float] = (0.0, 0.0)) -> 
     """`points` turned about the origin, then moved to `at`."""
     c, s = np.cos(angle_rad), np.sin(angle_rad)
     return np.asarray(points @ np.array([[c, s], [-s, c]]) + np.asarray(at, float))
+
+
+def moved(points: Points, x: float, y: float) -> Points:
+    """Points, or one point, moved by (x, y)."""
+    return np.asarray(points, float) + np.array([x, y])
 
 
 def needle(base: Points, angle_rad: float, length: float, width: float, bend: float) -> Points:

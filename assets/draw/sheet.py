@@ -102,7 +102,7 @@ class Sheet:
         if shape is not None:
             self.canvas.clipPath(self._paths(shape)[0], skia.ClipOp.kIntersect, True)
         self.canvas.saveLayer(None, skia.Paint(ColorFilter=skia.ColorFilters.Matrix(rows)))
-        self.canvas.saveLayer(None, skia.Paint(Alphaf=0.54))
+        self.canvas.saveLayer(None, skia.Paint(Alphaf=0.63))
         try:
             yield self.canvas
         finally:
@@ -125,7 +125,7 @@ class Sheet:
         """Grain of `colour` on a shape whose density runs through `densities` from `start` to `end`."""
         shader = skia.GradientShader.MakeLinear(
             [skia.Point(*map(float, start)), skia.Point(*map(float, end))],
-            [skia.Color(0, 0, 0, int(255 * d + 0.5)) for d in densities],
+            [skia.Color(0, 0, 0, int(255 * min(d, 1.0) + 0.5)) for d in densities],
             self._stops(densities, at),
         )
         with self.grain(shape, colour, size) as canvas:
@@ -145,7 +145,7 @@ class Sheet:
         shader = skia.GradientShader.MakeRadial(
             skia.Point(*map(float, centre)),
             float(radius),
-            [skia.Color(0, 0, 0, int(255 * d + 0.5)) for d in densities],
+            [skia.Color(0, 0, 0, int(255 * min(d, 1.0) + 0.5)) for d in densities],
             self._stops(densities, at),
         )
         with self.grain(shape, colour, size) as canvas:
@@ -166,7 +166,7 @@ class Sheet:
         outside.toggleInverseFillType()
         outside.offset(float(shift[0]), float(shift[1]))
         with self.grain(path, colour, size) as canvas:
-            canvas.drawPath(outside, self._blurred(blur, density))
+            canvas.drawPath(outside, self.soft(blur, density))
 
     def shadow(
         self,
@@ -182,7 +182,7 @@ class Sheet:
             for path in self._paths(shape):
                 moved = skia.Path(path)
                 moved.offset(float(shift[0]), float(shift[1]))
-                canvas.drawPath(moved, self._blurred(blur, density))
+                canvas.drawPath(moved, self.soft(blur, density))
 
     def pixels(self) -> NDArray[np.uint8]:
         """The sheet as rows of RGBA, alpha not multiplied in."""
@@ -191,7 +191,8 @@ class Sheet:
             image.toarray(colorType=skia.ColorType.kRGBA_8888_ColorType, alphaType=skia.AlphaType.kUnpremul_AlphaType)
         )
 
-    def _blurred(self, blur: float, density: float) -> skia.Paint:
+    def soft(self, blur: float, density: float) -> skia.Paint:
+        """A paint for use inside `grain`: an even density whose edge is blurred."""
         paint = skia.Paint(AntiAlias=True, Color=skia.Color(0, 0, 0, int(255 * density + 0.5)))
         if blur > 0:
             paint.setMaskFilter(skia.MaskFilter.MakeBlur(skia.kNormal_BlurStyle, blur))
