@@ -9,13 +9,11 @@ import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from studio.checking.cleaning import cleaned
 from studio.checking.contrast import Surroundings, contrast_findings
 from studio.checking.distance import distance_finding
 from studio.checking.finding import Finding, Where, found, hardened, status_of
 from studio.checking.picture import picture_findings
-from studio.checking.reading import remarks
-from studio.checking.remark import Remark
+from studio.checking.reading import Remark, cleaned, remarks
 from studio.checking.room import no_fit_finding, room_findings
 from studio.checking.thickness import Thickness, thickness, thickness_findings
 from studio.colour import Colour
@@ -23,7 +21,8 @@ from studio.fitting.lay import Wanted, lay
 from studio.fitting.placement import NoFit, Placement
 from studio.fitting.setting import Setting
 from studio.lettering.face import Face
-from studio.lettering.shaping import Features, StandIn, composed, is_ignorable
+from studio.lettering.itemise import composed
+from studio.lettering.shaping import Features, StandIn, is_ignorable
 from studio.sign import FaceChoice, LetteringOrder, Sign
 from studio.workshop import Bench, Plan, area_for, proof_base_for
 

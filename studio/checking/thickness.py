@@ -18,7 +18,6 @@ from studio.fitting.placement import PlacedLetter, PlacedLettering
 from studio.lettering.face import GlyphOutline
 from studio.lettering.gap import gap_between
 from studio.lettering.narrowest import Narrowest, ThicknessMeasure
-from studio.lettering.outline import united
 from studio.lettering.stroke import measure
 from studio.surface import Surface
 
@@ -181,8 +180,8 @@ def _inside(letter: PlacedLetter, x_mm: float, y_mm: float) -> bool:
 
 
 def _as_it_stands(lettering: PlacedLettering) -> Thickness:
-    """Measure the united ink in mm and name the letter nearest to each weak place."""
-    measured = measure(united(lettering.contours), cap_height=lettering.cap_height_mm)
+    """Measure the ink in mm, which is united where letters were bent or thickened, and name the letter nearest to each weak place."""
+    measured = measure(lettering.contours, cap_height=lettering.cap_height_mm)
     centres = np.array([(letter.x_mm, letter.y_mm) for letter in lettering.letters])
 
     def weak(place: Narrowest) -> Weak:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from studio.fitting.fit import Fit, FittedLine, Limits
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
-from studio.fitting.scale import largest_em
+from studio.fitting.scale import GROWTH, grown, largest_em
 from studio.geometry import Points
 
 LINE_GAP_CAPS: Final = 0.22
@@ -23,8 +23,11 @@ LINE_GAP_CAPS: Final = 0.22
 CLOSEST_LEADING_CAPS: Final = 1.1
 """Least distance of two baselines, in cap heights."""
 _COLUMN_EM: Final = 0.08
-_STEPS: Final = ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1))
+GIVEN_UP: Final = 0.996
+"""Share of the largest size that is kept, for a place that is not wedged against its limits."""
+_STEPS: Final = np.array([(1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)], np.float64)
 _SHRINKS: Final = 5
+_MOVES: Final = 6
 MOVED_BLOCKS: Final = 2
 """How many of the best breaks are moved about to grow further."""
 
@@ -146,20 +149,52 @@ def _start(block: Block, area: OpenArea, limits: Limits) -> tuple[NDArray[np.flo
 def _moved(
     block: Block, area: OpenArea, limits: Limits, centre: NDArray[np.float64], em_mm: float
 ) -> tuple[NDArray[np.float64], float]:
-    """Return the place and size after moving the block wherever it can grow, in ever smaller steps."""
+    """Return the place and size after moving the block wherever it can grow, then to where it stands freest."""
     step = block.height_em * em_mm / 4
     for _ in range(_SHRINKS):
-        moved = True
-        while moved and em_mm < limits.largest_em_mm * (1 - 1e-6):
-            moved = False
-            for across, up in _STEPS:
-                place = centre + step * np.array([across, up])
-                larger = _largest_at(block, area, limits, place, em_mm * 1.0005)
-                if larger is not None:
-                    centre, em_mm, moved = place, larger, True
-                    break
+        for _ in range(_MOVES):
+            if em_mm >= limits.largest_em_mm * (1 - 1e-6):
+                break
+            found = _grown_beside(block, area, limits, centre, em_mm, step)
+            if found is None:
+                break
+            centre, em_mm = found
         step /= 2
-    return centre, em_mm
+    return _freest(block, area, centre, em_mm * GIVEN_UP), em_mm * GIVEN_UP
+
+
+def _grown_beside(
+    block: Block, area: OpenArea, limits: Limits, centre: NDArray[np.float64], em_mm: float, step: float
+) -> tuple[NDArray[np.float64], float] | None:
+    assert area.approximate is not None
+    places = centre + step * _STEPS
+    larger = places[:, None, :] + em_mm * GROWTH * block.samples
+    least = area.approximate.nearest(larger).min(axis=1)
+    for index in np.argsort(-least):
+        if least[index] < -area.approximate.grid.pitch_mm:
+            return None
+        size = grown(area, places[index], block.hull, block.samples, em_mm, limits.largest_em_mm)
+        if size is not None:
+            return places[index], size
+    return None
+
+
+def _freest(block: Block, area: OpenArea, centre: NDArray[np.float64], em_mm: float) -> NDArray[np.float64]:
+    """Return the place nearby where a block of a given size stands furthest from every limit."""
+    assert area.approximate is not None
+    figure, step = em_mm * block.samples, area.approximate.grid.pitch_mm * 4
+    best = float(area.clearance_mm(centre + figure).min())
+    for _ in range(4):
+        for _ in range(_MOVES):
+            places = centre + step * _STEPS
+            least = area.approximate.nearest(places[:, None, :] + figure).min(axis=1)
+            index = int(np.argmax(least))
+            freer = float(area.clearance_mm(places[index] + figure).min())
+            if freer <= best + 1e-6:
+                break
+            centre, best = places[index], freer
+        step /= 2
+    return centre
 
 
 def _largest_at(

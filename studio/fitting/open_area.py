@@ -20,7 +20,8 @@ from studio.geometry import Box, Contours, Points
 TEXT_AIR_MM: Final = 2.0
 """Least distance between two texts."""
 PICTURE_AIR_CELLS: Final = 2.0
-"""Least distance to the picture, in cells of the grid: more than the grid's own error."""
+PICTURE_AIR_SHARE: Final = 0.008
+"""Least distance to the picture, as a share of the smaller size; never under `PICTURE_AIR_CELLS`, the grid's error."""
 COVERED_SHARE: Final = 0.97
 """A picture that covers more than this of the safe zone leaves no open area: lettering goes on top of it."""
 _LEAST_BOX_CELLS: Final = 2
@@ -159,7 +160,7 @@ def open_area(
                 area = replace(area, on_picture=True)
             elif covered.any():
                 away = distance_to(covered, grid)
-                air_mm = PICTURE_AIR_CELLS * grid.pitch_mm
+                air_mm = max(PICTURE_AIR_CELLS * grid.pitch_mm, PICTURE_AIR_SHARE * blank.smaller_mm)
                 area = replace(area, picture=Field(grid, away.values - np.float32(air_mm)))
     return _mapped(area)
 

@@ -14,7 +14,7 @@ from studio.fitting.ink import split_contours
 from studio.fitting.placement import PlacedGlyph, PlacedLetter, PlacedLettering
 from studio.geometry import FLATTEN_TOLERANCE_MM, Contours, Points, bounds
 from studio.lettering.face import Face
-from studio.lettering.outline import offset, united, without
+from studio.lettering.outline import joined_path, offset, path_contours, united, without
 from studio.lettering.shaping import Cluster
 from studio.sign import LetteringOrder, Spacing
 
@@ -121,9 +121,12 @@ def _bent(cluster: Cluster, index: int, line: FittedLine, fit: Fit, shift: Point
 
 def _led(line: FittedLine, fit: Fit, shift: Points) -> Contours:
     """Return the line's united outline led along its track, joins and all."""
-    assert fit.track is not None
-    parts = [_straight(cluster, index, line, fit) for index, cluster in enumerate(line.ink.letters)]
-    whole = united(tuple(contour for part in parts for contour in part))
+    assert fit.track is not None and line.along_mm is not None
+    joined = joined_path(
+        (cluster.outline.path, 1.0, along / fit.em_mm - cluster.advance_em / 2, 0.0)
+        for cluster, along in zip(line.ink.letters, line.along_mm, strict=True)
+    )
+    whole = tuple(contour * fit.em_mm for contour in path_contours(joined))
     return tuple(contour + shift for contour in led_along(whole, fit.track.frames, FLATTEN_TOLERANCE_MM))
 
 

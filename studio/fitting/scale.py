@@ -17,6 +17,8 @@ from studio.geometry import Points
 
 LADDER_STEP: Final = 1.02
 """Ratio of neighbouring sizes of the scan."""
+GROWTH: Final = 1.002
+"""Least growth for which a figure is moved."""
 _REFINEMENTS: Final = 24
 _TINIEST_EM_MM: Final = 0.05
 KEPT_BACK: Final = 1 - 1e-6
@@ -68,6 +70,17 @@ def largest_em(
     return None
 
 
+def grown(
+    area: OpenArea, centre: NDArray[np.float64], hull: Points, samples: Points, em_mm: float, at_most_mm: float
+) -> float | None:
+    """Return a size at a new place over `em_mm`, or `None` when the figure cannot grow there."""
+    larger = em_mm * GROWTH
+    upper = min(at_most_mm, _zone_limit(area, centre, hull, at_most_mm))
+    if larger > upper or not fits(area, centre, samples, larger):
+        return None
+    return _refined(area, centre, samples, larger, min(upper, larger * LADDER_STEP))
+
+
 def _refined(area: OpenArea, centre: NDArray[np.float64], samples: Points, fitting: float, beyond: float) -> float:
     """Return the largest fitting size between two rungs, by bisection."""
     if beyond <= fitting or fits(area, centre, samples, beyond):
@@ -83,11 +96,10 @@ def _refined(area: OpenArea, centre: NDArray[np.float64], samples: Points, fitti
 
 
 def _zone_limit(area: OpenArea, centre: NDArray[np.float64], hull: Points, at_most_mm: float) -> float:
-    """Return the largest em within the safe zone alone: closed form in a disc about its centre, else bisection."""
+    """Return the largest em within the safe zone alone: closed form in a disc, else bisection."""
     rim = area.blank.rim
-    if rim.is_circle and not centre.any():
-        reach = float(np.hypot(hull[:, 0], hull[:, 1]).max())
-        return (rim.width_mm / 2 - area.margin_mm) / reach * KEPT_BACK if reach > 0 else at_most_mm
+    if rim.is_circle:
+        return _disc_limit(rim.width_mm / 2 - area.margin_mm, centre, hull) * KEPT_BACK
     if rim.depth_mm(centre) < area.margin_mm:
         return 0.0
     reach = float(np.abs(hull).max())
@@ -99,3 +111,13 @@ def _zone_limit(area: OpenArea, centre: NDArray[np.float64], hull: Points, at_mo
         else:
             high = middle
     return low
+
+
+def _disc_limit(radius_mm: float, centre: NDArray[np.float64], hull: Points) -> float:
+    """Return the largest em at which every point p of a figure stays in a disc: |centre + em p| <= radius."""
+    room = radius_mm**2 - float(centre @ centre)
+    if room < 0:
+        return 0.0
+    along = hull @ centre
+    reach = np.maximum((hull**2).sum(axis=1), 1e-18)
+    return float(((np.sqrt(along**2 + reach * room) - along) / reach).min())

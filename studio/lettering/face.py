@@ -14,7 +14,7 @@ import uharfbuzz as hb
 
 from studio.errors import FontError
 from studio.geometry import Contours, Points, hull
-from studio.lettering.outline import glyph_contours
+from studio.lettering.outline import drawn_path, path_contours
 
 LARGEST_FONT_BYTES: Final = 64_000_000
 _CAP_LETTERS: Final = "HEIकاה"
@@ -32,22 +32,25 @@ class GlyphOutline:
         points: All their points in one array, shape (n, 2).
         splits: Where each contour but the first starts in `points`.
         hull: Corners of their convex hull, shape (m, 2).
+        path: The curves that were flattened, `outline.PATH_UNITS` to the em, for quick unions.
     """
 
     contours: Contours
     points: Points
     splits: tuple[int, ...]
     hull: Points
+    path: Any
 
 
-def outline_of(contours: Contours) -> GlyphOutline:
-    """Return contours with what is derived from them."""
+def outline_of(path: Any) -> GlyphOutline:
+    """Return a path's contours with what is derived from them."""
+    contours = path_contours(path)
     if not contours:
         nothing = np.empty((0, 2))
-        return GlyphOutline((), nothing, (), nothing)
+        return GlyphOutline((), nothing, (), nothing, path)
     points = np.concatenate(contours)
     starts = np.cumsum([len(contour) for contour in contours])[:-1]
-    return GlyphOutline(contours, points, tuple(int(start) for start in starts), hull(points))
+    return GlyphOutline(contours, points, tuple(int(start) for start in starts), hull(points), path)
 
 
 class Face:
@@ -112,8 +115,8 @@ class Face:
         """Return a glyph's outline in em units."""
         outline = self._glyphs.get(glyph_id)
         if outline is None:
-            contours = glyph_contours(lambda pen: self.font.draw_glyph_with_pen(glyph_id, pen), self.upem)
-            outline = outline_of(contours)
+            path = drawn_path(lambda pen: self.font.draw_glyph_with_pen(glyph_id, pen), self.upem)
+            outline = outline_of(path)
             self._glyphs[glyph_id] = outline
         return outline
 

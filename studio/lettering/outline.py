@@ -6,7 +6,7 @@ Invariant: what leaves here is counter-clockwise outside, clockwise in holes, an
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any, Final
 
 import numpy as np
@@ -22,8 +22,12 @@ _LEAST_AREA: Final = 1e-9
 """Contours smaller than this share of a square unit are dust of the union."""
 
 
-def glyph_contours(draw: Callable[[Any], None], units_per_em: float) -> Contours:
-    """Return a glyph's united, flattened contours in em units.
+PATH_UNITS: Final = 1000.0
+"""Units to the em in which curves are kept: 32-bit floats hold six digits there."""
+
+
+def drawn_path(draw: Callable[[Any], None], units_per_em: float) -> pathops.Path:
+    """Return a glyph's curves, overlaps united, `PATH_UNITS` to the em.
 
     Args:
         draw: Draws the glyph with the pen it is given, in font units.
@@ -31,9 +35,21 @@ def glyph_contours(draw: Callable[[Any], None], units_per_em: float) -> Contours
     """
     path = pathops.Path()
     draw(path.getPen())
-    return tuple(
-        contour / units_per_em for contour in _flattened(_simplified(path), FLATTEN_TOLERANCE_EM * units_per_em)
-    )
+    scale = PATH_UNITS / units_per_em
+    return _simplified(path.transform(scale, 0, 0, scale, 0, 0))
+
+
+def joined_path(parts: Iterable[tuple[pathops.Path, float, float, float]]) -> pathops.Path:
+    """Return the union of paths, each scaled and then moved (path, scale, right, up; moves in em)."""
+    whole = pathops.Path()
+    for path, scale, right_em, up_em in parts:
+        whole.addPath(path.transform(scale, 0, 0, scale, right_em * PATH_UNITS, up_em * PATH_UNITS))
+    return _simplified(whole)
+
+
+def path_contours(path: pathops.Path) -> Contours:
+    """Return a path's curves flattened, in em units."""
+    return tuple(contour / PATH_UNITS for contour in _flattened(path, FLATTEN_TOLERANCE_EM * PATH_UNITS))
 
 
 def united(contours: Contours) -> Contours:

@@ -14,12 +14,11 @@ from typing import Final, TypeAlias
 import numpy as np
 import uharfbuzz as hb
 
-from studio.geometry import Contours
 from studio.lettering.bidi import embedding_levels, visual_order
 from studio.lettering.face import Face, GlyphOutline, outline_of
 from studio.lettering.graphemes import graphemes
 from studio.lettering.itemise import NO_TRACKING_SCRIPTS, TextRun, script_runs
-from studio.lettering.outline import united
+from studio.lettering.outline import joined_path
 
 StandIn: TypeAlias = Callable[[str], Face | None]
 """Gives a face that has every character of a grapheme, or nothing."""
@@ -95,11 +94,6 @@ class ShapedLine:
             for cluster in self.clusters
             if cluster.glyphs and cluster.glyphs[0].face.name != self.face.name
         )
-
-
-def composed(text: str) -> str:
-    """Return the text in Unicode normalisation form C."""
-    return unicodedata.normalize("NFC", text)
 
 
 def shape_line(text: str, face: Face, *, features: Features = (), stand_in: StandIn | None = None) -> ShapedLine:
@@ -210,11 +204,10 @@ def _ink(glyphs: tuple[ShapedGlyph, ...]) -> GlyphOutline:
     memory = glyphs[0].face.memory
     outline: GlyphOutline | None = memory.get(key)
     if outline is None:
-        contours: Contours = tuple(
-            contour * glyph.scale + np.array([glyph.x_em, glyph.y_em])
-            for glyph in glyphs
-            for contour in glyph.face.glyph(glyph.glyph_id).contours
+        outline = outline_of(
+            joined_path(
+                (glyph.face.glyph(glyph.glyph_id).path, glyph.scale, glyph.x_em, glyph.y_em) for glyph in glyphs
+            )
         )
-        outline = outline_of(united(contours))
         memory[key] = outline
     return outline
