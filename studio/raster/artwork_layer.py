@@ -202,10 +202,13 @@ def _light_times_opacity(pixels: NDArray[np.uint8]) -> Iterator[NDArray[np.float
 
 
 def _straight(planes: NDArray[np.float32]) -> NDArray[np.uint8]:
-    """Return codes with opacity from light times opacity; the kernel's overshoot is clipped."""
+    """Return codes with opacity from light times opacity.
+
+    The kernel overshoots both alike beside an edge, so light is divided by opacity first and clipped afterwards.
+    """
     opacity = np.clip(planes[3], 0, 1)
     codes = np.empty((*opacity.shape, 4), np.uint8)
-    whole = np.maximum(opacity, np.float32(1e-6))
+    whole = np.maximum(planes[3], np.float32(1e-6))
     for channel in range(3):
         codes[..., channel] = codes_of(planes[channel] / whole)
     codes[..., 3] = np.floor(opacity * 255 + np.float32(0.5)).astype(np.uint8)

@@ -20,7 +20,7 @@ from PIL import Image
 from studio.errors import VerificationError
 from studio.raster.deflate import adler32, adler32_combine, crc32, inflate_run
 from studio.raster.png import COLOUR_TYPE, FINAL_BLOCK, SIGNATURE, ZLIB_HEADER, pixels_per_metre
-from studio.raster.png_bands import BandedFile
+from studio.raster.png_bands import BandedFile, BandSum
 
 _ADVICE: Final = "Make the sign again; if it happens twice, look for a failing disk."
 
@@ -129,6 +129,8 @@ def _check_bands(frame: _Frame, size: tuple[int, int], channels: int, ordered: B
             limit = row_bytes * size[1] if ordered is None else ordered.sums[index].length
             rows = _inflated(run[2:] if index == 0 else run, limit, index)
             band_adler, length = adler32(rows), len(rows)
+            if ordered is not None and ordered.sums[index] != BandSum(band_adler, length):
+                raise _refuse(f"band {index} of its rows holds another picture")
         adler, total = adler32_combine(adler, band_adler, length), total + length
     if total != row_bytes * size[1]:
         raise _refuse(f"it holds {total} bytes of rows, not {row_bytes * size[1]}")

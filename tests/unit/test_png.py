@@ -152,12 +152,14 @@ def test_verification_finds_another_size_density_or_picture() -> None:
 
 
 def test_verification_finds_a_band_with_a_sound_crc_and_wrong_rows() -> None:
-    """A touched band swapped for another valid one is found by the checksum of all rows."""
+    """A touched band swapped for another valid one is found, with the order at hand and without."""
     base = BandedPicture.encode(picture(), dpi=300, band_rows=16)
     made = base.with_changed({1: picture()[16:32]})
     swapped = made.data.replace(made.data[made.data.index(base.chunks[1]) :][: len(base.chunks[1])], base.chunks[2])
-    with pytest.raises(VerificationError, match="checksum"):
+    with pytest.raises(VerificationError, match="band 1 of its rows holds another picture"):
         verify_png(swapped, expected_size=(41, 70), channels=3, dpi=300, ordered=made)
+    with pytest.raises(VerificationError, match="checksum"):
+        verify_png(swapped, expected_size=(41, 70), channels=3, dpi=300)
 
 
 def test_density_follows_the_one_rounding_rule() -> None:
