@@ -32,11 +32,13 @@ class JournalEntry:
         digest: Of all that the sign depends on, from `order_digest`.
         proof_sha256: Of the proof file; `None` when there is none.
         result: What goes into the report; its `sha256` is the print file's.
+        tile: Where its tile stands among the run's tiles; `None` when there is none.
     """
 
     digest: str
     proof_sha256: str | None
     result: RunRow
+    tile: tuple[int, int] | None = None
 
 
 def order_digest(parts: Mapping[str, object]) -> str:
@@ -132,7 +134,7 @@ class JournalWriter:
         Raises:
             OutputError: The disk does not take it.
         """
-        record: dict[str, object] = {"digest": entry.digest, "proof_sha256": entry.proof_sha256}
+        record: dict[str, object] = {"digest": entry.digest, "proof_sha256": entry.proof_sha256, "tile": entry.tile}
         append_line(self._stream, json_line(record | {"result": entry.result.as_json()}), self._file)
 
     def settle(self) -> None:
@@ -161,6 +163,8 @@ def _entry(line: bytes) -> JournalEntry | None:
         digest, proof = record["digest"], record["proof_sha256"]
         if not isinstance(digest, str) or not isinstance(proof, str | None):
             return None
-        return JournalEntry(digest, proof, row_from_json(record["result"]))
+        tile = record.get("tile")
+        place = (int(tile[0]), int(tile[1])) if isinstance(tile, list) and len(tile) == 2 else None
+        return JournalEntry(digest, proof, row_from_json(record["result"]), place)
     except (ValueError, KeyError, TypeError, RecursionError):
         return None

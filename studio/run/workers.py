@@ -13,7 +13,7 @@ import sys
 import threading
 import traceback
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import BaseContext
@@ -64,7 +64,7 @@ class _Worker(Generic[Task]):
 
 def answers_in_order(
     tasks: Iterable[Task], setup: Callable[[], Callable[[Task], Answer]], *, jobs: int
-) -> Iterator[tuple[Task, Answer | Broken | StudioError]]:
+) -> Generator[tuple[Task, Answer | Broken | StudioError], None, None]:
     """Yield each task with its answer, in the order of the tasks.
 
     Stopping early (closing the generator, Ctrl+C) lets each worker finish the task in its hands and drops the rest.

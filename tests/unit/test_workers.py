@@ -105,14 +105,14 @@ def test_tasks_are_read_only_as_far_ahead_as_needed() -> None:
     for taken in range(1, 60):
         next(answers)
         assert read <= taken + 2 * workers.WINDOW_PER_WORKER
-    answers.close()  # type: ignore[attr-defined]
+    answers.close()
 
 
 def test_stopping_early_leaves_no_process() -> None:
     """Closing the answers, as Ctrl+C does, ends every worker."""
     answers = answers_in_order(range(1000), pid_of, jobs=2)
     pids = {next(answers)[1] for _ in range(30)}
-    answers.close()  # type: ignore[attr-defined]
+    answers.close()
     assert not any(process_alive(pid) for pid in pids if isinstance(pid, int))
 
 

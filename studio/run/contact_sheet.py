@@ -1,0 +1,153 @@
+"""The contact sheet: every sign of a run small, in list order, to be looked over at a glance.
+
+A page holds a fixed number of signs and is written as soon as it is full, so that memory does not grow with the list.
+The same rows and tiles always give the same bytes.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from PIL import Image, ImageDraw, ImageFont
+
+from studio.files.atomic import write_whole
+from studio.files.places import shipped_folder
+from studio.raster.png_bands import BandedPicture
+from studio.run.contact_tile import TILE_COLUMNS, TILE_PX, Tile
+from studio.run.run_row import SOUND, RunRow
+
+COLUMNS: Final = 8
+ROWS: Final = 12
+PER_PAGE: Final = COLUMNS * ROWS
+TEXT_COLUMNS: Final = 3
+_GAP_PX: Final = 16
+_CAPTION_PX: Final = 36
+_CELL_PX: Final = (TILE_PX + _GAP_PX, TILE_PX + _CAPTION_PX + _GAP_PX)
+_TYPE_PX: Final = 13
+_DPI: Final = 150.0
+_INK: Final = (40, 40, 40)
+_ALARM: Final = (176, 32, 16)
+_EMPTY: Final = (236, 236, 232)
+_LAST_LATIN: Final = 0x24F
+"""Captions are set letter by letter; other scripts need shaping, and are read from the picture itself."""
+
+
+class ContactSheet:
+    """Builds `contact.png`, `contact-2.png` and so on, and `contact.txt`."""
+
+    def __init__(self, folder: Path, *, overwrite: bool = False) -> None:
+        self._folder = folder
+        self._overwrite = overwrite
+        self._type = ImageFont.truetype(str(shipped_folder("fonts") / "Nunito" / "Nunito[wght].ttf"), _TYPE_PX)
+        self._page: list[tuple[RunRow, Tile | None]] = []
+        self._pages = 0
+        self._text: list[str] = []
+        self._band: list[list[str]] = []
+
+    def add(self, row: RunRow, tile: Tile | None) -> None:
+        """Put the next row on the sheet.
+
+        Raises:
+            OutputError: A full page cannot be written.
+        """
+        self._page.append((row, tile))
+        self._band.append(_text_block(row, tile))
+        if len(self._band) == TEXT_COLUMNS:
+            self._end_band()
+        if len(self._page) == PER_PAGE:
+            self._end_page()
+
+    def finish(self) -> None:
+        """Write what is left: the last page, and the text.
+
+        Raises:
+            OutputError: One of them cannot be written.
+        """
+        if self._page or not self._pages:
+            self._end_page()
+        self._end_band()
+        data = "".join(self._text).encode("utf-8", "replace")
+        write_whole(self._folder / "contact.txt", data, overwrite=self._overwrite, durable=False)
+
+    def _end_page(self) -> None:
+        rows = max(-(-len(self._page) // COLUMNS), 1)
+        columns = COLUMNS if rows > 1 else max(len(self._page), 1)
+        sheet = Image.new("RGB", (columns * _CELL_PX[0] + _GAP_PX, rows * _CELL_PX[1] + _GAP_PX), "white")
+        for place, (row, tile) in enumerate(self._page):
+            corner = (_GAP_PX + place % COLUMNS * _CELL_PX[0], _GAP_PX + place // COLUMNS * _CELL_PX[1])
+            self._draw(sheet, corner, row, tile)
+        self._pages += 1
+        name = "contact.png" if self._pages == 1 else f"contact-{self._pages}.png"
+        data = BandedPicture.encode(np.asarray(sheet), dpi=_DPI).whole().data
+        write_whole(self._folder / name, data, overwrite=self._overwrite, durable=False)
+        self._page.clear()
+
+    def _draw(self, sheet: Image.Image, corner: tuple[int, int], row: RunRow, tile: Tile | None) -> None:
+        """Draw one sign with its caption; a box stands for one without a picture."""
+        pen = ImageDraw.Draw(sheet)
+        left, top = corner
+        if tile is None:
+            pen.rectangle((left, top, left + TILE_PX - 1, top + TILE_PX - 1), fill=_EMPTY)
+        else:
+            height, width = tile.pixels.shape[:2]
+            place = (left + (TILE_PX - width) // 2, top + (TILE_PX - height) // 2)
+            sheet.paste(Image.fromarray(tile.pixels), place)
+        colour = _INK if row.state in SOUND else _ALARM
+        for line, text in enumerate(_captions(row)):
+            pen.text((left, top + TILE_PX + 3 + line * 16), self._cut(text), fill=colour, font=self._type)
+
+    def _cut(self, text: str) -> str:
+        """Return as much of a caption as fits below a tile."""
+        while text and self._type.getlength(text) > TILE_PX:
+            text = text[:-1]
+        return text
+
+    def _end_band(self) -> None:
+        """Set the blocks of text that wait side by side."""
+        for line in range(max(map(len, self._band), default=0)):
+            cells = [block[line] if line < len(block) else "" for block in self._band]
+            self._text.append("  ".join(cell + " " * (TILE_COLUMNS - _width(cell)) for cell in cells).rstrip() + "\n")
+        if self._band:
+            self._text.append("\n")
+        self._band.clear()
+
+
+def _captions(row: RunRow) -> tuple[str, str]:
+    """Return the two lines below a tile: number, order and state; the text where its letters can be set."""
+    state = "" if row.state == "made" else row.state.replace("made-with-warnings", "warnings")
+    text = " / ".join(row.text.split("\n"))
+    plain = all(ord(letter) <= _LAST_LATIN and letter.isprintable() for letter in text[:80])
+    return "  ".join(filter(None, (str(row.row), row.order[:12] if row.order.isascii() else "", state))), (
+        text[:80] if plain else ""
+    )
+
+
+def _text_block(row: RunRow, tile: Tile | None) -> list[str]:
+    """Return a sign's lines of text: number and state, its text, its picture."""
+    head = _fitted(f"{row.row}  {row.order}  {row.state}" if row.order else f"{row.row}  {row.state}")
+    lines = list(tile.lines) if tile is not None else []
+    return [head, _fitted(" / ".join(row.text.split("\n"))), *lines]
+
+
+def _fitted(text: str) -> str:
+    """Return the start of a text that takes at most a block's columns, without what would break a line."""
+    kept, width = "", 0
+    for letter in text:
+        if not letter.isprintable():
+            continue
+        width += _width(letter)
+        if width > TILE_COLUMNS:
+            break
+        kept += letter
+    return kept
+
+
+def _width(text: str) -> int:
+    """Return how many columns of a terminal a text takes."""
+    return sum(
+        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
+        for letter in text
+    )

@@ -1,0 +1,241 @@
+"""One row of a list made, in whichever process: its sign set up, fitted, drawn, written, proved.
+
+Every row gives an answer; only a folder that cannot be written ends a run.
+"""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+import time
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final, Protocol
+
+from studio.checking.finding import Finding, Status
+from studio.errors import OutputError, StudioError, VerificationError
+from studio.files.atomic import write_whole
+from studio.files.order_list import OrderRow
+from studio.run.contact_tile import tile_of
+from studio.run.file_names import row_stem
+from studio.run.journal import JournalEntry, is_whole, order_digest
+from studio.run.run_row import RowState, RunRow
+from studio.sign import Sign
+from studio.sign_report import versions
+from studio.workshop import Bench, Plan, Product, make_planned, plan
+
+PRINTS: Final = "prints"
+PROOFS: Final = "proofs"
+BAD_ROW: Final = "bad-row"
+"""Finding of a row that the list or its options made impossible."""
+NOT_VERIFIED: Final = "not-verified"
+"""Finding of a row whose file did not read back as ordered."""
+FAILED: Final = "failed"
+"""Finding of a row that met a bug or killed its worker."""
+_STATES: Final[dict[Status, RowState]] = {"ok": "made", "warn": "made-with-warnings", "refused": "refused"}
+_DRY_STATES: Final[dict[Status, RowState]] = {"ok": "fits", "warn": "fits-with-warnings", "refused": "refused"}
+
+
+class RowMaker(Protocol):
+    """What turns an order into a sign, with the bench that it is made on; one in each worker."""
+
+    @property
+    def bench(self) -> Bench:
+        """Where faces and pictures come from."""
+        ...
+
+    def sign_of(self, order: OrderRow) -> Sign:
+        """Return the order's sign; StudioError where its options are wrong."""
+        ...
+
+    def materials(self, sign: Sign) -> Mapping[str, str]:
+        """Return the SHA-256 of every file the sign is made from, by its name: faces, artwork."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class RowSettings:
+    """What holds for all rows of a run.
+
+    Attributes:
+        overwrite: Whether a row's files may be replaced.
+        contact: Whether tiles for the contact sheet are drawn.
+    """
+
+    folder: Path
+    strict: bool = False
+    dry_run: bool = False
+    overwrite: bool = False
+    contact: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class RowTask:
+    """An order, and what an earlier run says of it.
+
+    Attributes:
+        only_if_whole: Whether the row is listed only if that still holds, and not made otherwise.
+        wants_tile: Whether a kept row's tile must be drawn anew.
+    """
+
+    order: OrderRow
+    entry: JournalEntry | None = None
+    only_if_whole: bool = False
+    wants_tile: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RowAnswer:
+    """A finished row.
+
+    Attributes:
+        entry: For the journal; its result has no passed-through columns.
+        kept: Whether an earlier run made it.
+        tile: For the contact sheet; `None` when kept, or nothing stood.
+    """
+
+    entry: JournalEntry
+    kept: bool = False
+    tile: bytes | None = None
+
+
+def set_up(maker: Callable[[], RowMaker], settings: RowSettings) -> Callable[[RowTask], RowAnswer | None]:
+    """Return the work of one worker."""
+    return RowWork(maker(), settings)
+
+
+def work_setup(
+    maker: Callable[[], RowMaker], settings: RowSettings
+) -> Callable[[], Callable[[RowTask], RowAnswer | None]]:
+    """Return the set-up of workers, fit to be sent to other processes when `maker` is."""
+    return functools.partial(set_up, maker, settings)
+
+
+class RowWork:
+    """Makes rows, one after another."""
+
+    def __init__(self, maker: RowMaker, settings: RowSettings) -> None:
+        self._maker = maker
+        self._settings = settings
+        self._versions = versions()
+
+    def __call__(self, task: RowTask) -> RowAnswer | None:
+        """Make a row, or find that it is made; `None` for one that is not to be made and not whole.
+
+        Raises:
+            OutputError: Its files cannot be written.
+        """
+        order, began = task.order, time.perf_counter()
+        if order.faults:
+            return None if task.only_if_whole else bad_row(order, " ".join(order.faults))
+        try:
+            sign = self._maker.sign_of(order)
+            digest = self._digest(sign)
+            stem = row_stem(order.row, order.text, order.order)
+            names = (f"{PRINTS}/{stem}.png", f"{PROOFS}/{stem}.png")
+            held = task.entry
+            if held and is_whole(held, self._settings.folder, digest=digest, print_name=names[0], proof_name=names[1]):
+                tile = tile_of(self._planned(sign), self._maker.bench) if task.wants_tile else None
+                return RowAnswer(restated(held, order), kept=True, tile=tile)
+            if task.only_if_whole:
+                return None
+            answer = self._made(order, sign, digest, names)
+        except OutputError:
+            raise
+        except VerificationError as problem:
+            return bad_row(order, problem.message, problem.advice, state="failed", code=NOT_VERIFIED)
+        except StudioError as problem:
+            return bad_row(order, problem.message, problem.advice)
+        seconds = time.perf_counter() - began
+        return replace(answer, entry=replace(answer.entry, result=replace(answer.entry.result, seconds=seconds)))
+
+    def _digest(self, sign: Sign) -> str:
+        return order_digest(
+            {
+                "sign": repr(sign),
+                "strict": self._settings.strict,
+                "materials": dict(self._maker.materials(sign)),
+                "versions": self._versions,
+            }
+        )
+
+    def _made(self, order: OrderRow, sign: Sign, digest: str, names: tuple[str, str]) -> RowAnswer:
+        planned = self._planned(sign)
+        tile = None
+        if self._settings.dry_run:
+            return RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _DRY_STATES)))
+        product = make_planned(planned, self._maker.bench)
+        if self._settings.contact:
+            tile = tile_of(product.plan, self._maker.bench)
+        if product.print is None or product.proof is None:
+            return RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _STATES)), tile=tile)
+        self._write(names[0], product.print.png, product.print.verify)
+        self._write(names[1], product.proof.png, functools.partial(_same, product.proof.png))
+        result = replace(
+            _result(order, planned, product, _STATES),
+            print=names[0],
+            proof=names[1],
+            sha256=hashlib.sha256(product.print.png).hexdigest(),
+        )
+        return RowAnswer(JournalEntry(digest, hashlib.sha256(product.proof.png).hexdigest(), result), tile=tile)
+
+    def _planned(self, sign: Sign) -> Plan:
+        """Fit and check; remedies are sought for a refused sign only, since that takes its time."""
+        strict, bench = self._settings.strict, self._maker.bench
+        planned = plan(sign, bench, strict=strict, remedies=False)
+        return plan(sign, bench, strict=strict) if planned.status == "refused" else planned
+
+    def _write(self, name: str, data: bytes, check: Callable[[bytes], None]) -> None:
+        """Write one file; it is forced to the disk with all others at the end of the run."""
+        write_whole(
+            self._settings.folder / name,
+            data,
+            verify=lambda part: check(part.read_bytes()),
+            overwrite=self._settings.overwrite,
+            durable=False,
+        )
+
+
+def bad_row(
+    order: OrderRow, message: str, remedy: str = "", *, state: RowState = "refused", code: str = BAD_ROW
+) -> RowAnswer:
+    """Return the answer for a row that nothing could be made of."""
+    finding = Finding(code, "refuse", message, remedy=remedy)
+    result = RunRow(order.row, order.line, order.order, order.text, state, order.quantity, findings=(finding,))
+    return RowAnswer(JournalEntry("", None, result))
+
+
+def restated(entry: JournalEntry, order: OrderRow) -> JournalEntry:
+    """Return an earlier run's entry with what the list says now: its line and quantity may have changed."""
+    result = replace(entry.result, row=order.row, line=order.line, order=order.order, quantity=order.quantity)
+    return replace(entry, result=replace(result, text=order.text))
+
+
+def _result(order: OrderRow, planned: Plan, product: Product | None, states: Mapping[Status, RowState]) -> RunRow:
+    """Return what the report says of a sign; sizes of the print where there is one."""
+    letterings = planned.placement.letterings if planned.placement is not None else ()
+    canvas = product.print.canvas if product is not None and product.print is not None else None
+    return RunRow(
+        row=order.row,
+        line=order.line,
+        order=order.order,
+        text=order.text,
+        state=states[planned.status],
+        quantity=order.quantity,
+        width_mm=canvas.width_mm if canvas else None,
+        height_mm=canvas.height_mm if canvas else None,
+        cap_height_mm=letterings[0].cap_height_mm if letterings else None,
+        thinnest_stroke_mm=_least(measured.thinnest_stroke_mm for measured in planned.thickness),
+        thinnest_gap_mm=_least(measured.thinnest_gap_mm for measured in planned.thickness),
+        findings=planned.findings,
+    )
+
+
+def _least(values: Iterable[float | None]) -> float | None:
+    return min((value for value in values if value is not None), default=None)
+
+
+def _same(ordered: bytes, found: bytes) -> None:
+    if found != ordered:
+        raise VerificationError("The proof did not read back as written.", advice="Check the disk.")
