@@ -7,7 +7,7 @@ and one put together from changed bands are the same file, byte for byte.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
 
@@ -128,11 +128,17 @@ class BandedPicture:
 
     def patched(self, patches: Sequence[Patch]) -> Pixels:
         """Return the whole picture's pixels with patches laid over it."""
-        pixels = self.pixels.copy()
-        for patch in patches:
-            rows, columns = patch.pixels.shape[:2]
-            pixels[patch.top_px : patch.top_px + rows, patch.left_px : patch.left_px + columns] = patch.pixels
-        return pixels
+        return np.concatenate(list(self.patched_bands(patches)))
+
+    def patched_bands(self, patches: Sequence[Patch]) -> Iterator[Pixels]:
+        """Yield the picture's bands from the top, patches laid over them."""
+        touched = set(self.touched_by(patches))
+        for index in range(len(self.chunks)):
+            band = self._band(index)
+            if index in touched:
+                band = band.copy()
+                _lay(patches, band, index * self.band_rows, 0)
+            yield band
 
     def _band(self, index: int) -> Pixels:
         return self.pixels[index * self.band_rows : (index + 1) * self.band_rows]
@@ -153,13 +159,7 @@ class BandedPicture:
         right = max(patch.left_px + patch.pixels.shape[1] for patch in patches)
         start, stop = max(0, left - 1), min(self.pixels.shape[1], right + 1)
         window = self._band(index)[:, start:stop].copy()
-        band_top = index * self.band_rows
-        for patch in patches:
-            skipped = max(0, band_top - patch.top_px)
-            row = patch.top_px + skipped - band_top
-            part = patch.pixels[skipped : skipped + len(window) - row]
-            column = patch.left_px - start
-            window[row : row + len(part), column : column + part.shape[1]] = part
+        _lay(patches, window, index * self.band_rows, start)
         lines = window.reshape(len(window), -1)
         first = 1 + start * channels
         known = channels if start else 0  # the column before the patch keeps the value it had
@@ -183,6 +183,15 @@ class BandedPicture:
             chunks[index], sums[index] = ready, total
         data = b"".join((self.head, text_chunks(notes or {}), *chunks, file_tail(joined_adler(sums))))
         return BandedFile(data, self.band_rows, tuple(sums), touched)
+
+
+def _lay(patches: Sequence[Patch], window: Pixels, top_px: int, left_px: int) -> None:
+    """Lay patches over a window of the picture whose upper left corner is given, as far as they reach into it."""
+    for patch in patches:
+        skipped = max(0, top_px - patch.top_px)
+        row, column = patch.top_px + skipped - top_px, patch.left_px - left_px
+        part = patch.pixels[skipped : max(skipped, skipped + len(window) - row)]
+        window[row : row + len(part), column : column + part.shape[1]] = part
 
 
 def joined_adler(sums: Sequence[BandSum]) -> int:

@@ -22,7 +22,7 @@ from studio.raster.coverage import coverage
 from studio.raster.ground import draw_ground
 from studio.raster.inking import Ink, inked_blocks, inks_of
 from studio.raster.marks import FixedMarks, LineSetter, Waste, fixed_marks, order_line
-from studio.raster.mirror import mirror
+from studio.raster.mirror import mirror_in_place
 from studio.raster.png_bands import BandedFile, BandedPicture, Patch
 from studio.raster.png_check import verify_png
 from studio.raster.tone import blend_ink
@@ -52,7 +52,10 @@ class Print:
 
     def pixels_sha256(self) -> str:
         """Return the SHA-256 of the pixels, row by row, without the file's packing."""
-        return hashlib.sha256(self.pixels().data).hexdigest()
+        digest = hashlib.sha256()
+        for band in self.picture.patched_bands(self.patches):
+            digest.update(band.data)
+        return digest.hexdigest()
 
     def verify(self, data: bytes) -> None:
         """Check that bytes read back are this print.
@@ -125,4 +128,5 @@ def print_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, set_line: L
     for contours in (*((shape,) for shape in marks.shapes), marks.words):
         box = inked_box(contours, canvas.window)
         blend_ink(ground[box.rows, box.columns], coverage(contours, canvas.window.cut(box)), _MARK_COLOUR)
-    return PrintBase(canvas, sign.blank, BandedPicture.encode(mirror(ground), dpi=canvas.dpi), marks, set_line)
+    mirror_in_place(ground)
+    return PrintBase(canvas, sign.blank, BandedPicture.encode(ground, dpi=canvas.dpi), marks, set_line)

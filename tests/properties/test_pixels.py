@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from studio.colour import Colour
-from studio.raster.mirror import mirror, mirrored_box
+from studio.raster.mirror import mirror, mirror_in_place, mirrored_box
 from studio.raster.tone import blend_ink, press
 from studio.raster.window import PixelBox
 
@@ -21,6 +21,14 @@ PICTURES = arrays(np.uint8, st.tuples(st.integers(1, 9), st.integers(1, 9), st.s
 def test_mirroring_twice_changes_nothing(pixels: np.ndarray) -> None:
     """The flip is its own inverse, bit for bit."""
     assert np.array_equal(mirror(mirror(pixels)), pixels)
+
+
+@given(PICTURES)
+def test_mirroring_in_place_is_mirroring(pixels: np.ndarray) -> None:
+    """The flip in place gives the same picture as the flip to a new one."""
+    flipped = pixels.copy()
+    mirror_in_place(flipped)
+    assert np.array_equal(flipped, mirror(pixels))
 
 
 @given(PICTURES, st.data())
