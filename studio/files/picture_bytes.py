@@ -22,6 +22,7 @@ PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg")
 _PNG: Final = b"\x89PNG\r\n\x1a\n"
 _JPEG: Final = b"\xff\xd8\xff"
 _KEPT_CHUNKS: Final = frozenset({b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND", b"iCCP", b"sRGB", b"pHYs", b"eXIf"})
+_NEEDED_CHUNKS: Final = frozenset({b"IHDR", b"PLTE", b"IDAT", b"IEND"})
 _MOST_SIDE_BYTES: Final = 4_000_000
 _MOST_PROFILE_BYTES: Final = 8_000_000
 _JPEG_FRAMES: Final = frozenset({*range(0xC0, 0xD0)} - {0xC4, 0xC8, 0xCC})
@@ -119,19 +120,36 @@ def _bare_png(data: bytes, path: Path) -> bytes:
     while at + 12 <= len(data):
         length, kind = struct.unpack_from(">I4s", data, at)
         end = at + 12 + length
-        if kind in _KEPT_CHUNKS and not _is_too_much(kind, data[at + 8 : min(end - 4, len(data))]):
-            kept.append(data[at:end])
+        if kind in _KEPT_CHUNKS:
+            sound = _is_sound(data, at, end)
+            if kind in _NEEDED_CHUNKS and not sound:
+                raise PictureError(
+                    f"{path}: the picture is damaged or broken off at byte {at}.", advice="Get a fresh copy of it."
+                )
+            if sound and not _is_too_much(kind, data[at + 8 : end - 4]):
+                kept.append(data[at:end])
+        at = end
         if kind == b"IEND":
             break
-        at = end
+    else:
+        raise PictureError(
+            f"{path} is no whole PNG: it breaks off after {len(data)} bytes.", advice="Get a fresh copy of it."
+        )
     if not any(part[4:8] == b"IDAT" for part in kept):
         raise PictureError(f"{path} is no whole PNG: it holds no picture.", advice="Save it anew as PNG.")
     return b"".join(kept)
 
 
+def _is_sound(data: bytes, at: int, end: int) -> bool:
+    """Whether a chunk is all there and its checksum holds."""
+    return end <= len(data) and zlib.crc32(memoryview(data)[at + 4 : end - 4]) == int.from_bytes(
+        data[end - 4 : end], "big"
+    )
+
+
 def _is_too_much(kind: bytes, body: bytes) -> bool:
     """Whether a side chunk is too large, or would be once decompressed; the picture is read without it."""
-    if kind in (b"IDAT", b"IHDR", b"PLTE", b"IEND"):
+    if kind in _NEEDED_CHUNKS:
         return False
     if len(body) > _MOST_SIDE_BYTES:
         return True
