@@ -23,8 +23,9 @@ from studio.fitting.setting import Setting
 from studio.lettering.face import Face
 from studio.lettering.itemise import composed
 from studio.lettering.shaping import Features, StandIn, is_ignorable
+from studio.remedies import repaired, with_remedies
+from studio.shelf import Bench, Plan, area_for, proof_base_for
 from studio.sign import FaceChoice, LetteringOrder, Sign
-from studio.workshop import Bench, Plan, area_for, proof_base_for
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -50,8 +51,6 @@ def plan_sign(sign: Sign, bench: Bench, *, strict: bool, remedies: bool) -> Plan
     """See `workshop.plan`."""
     planned = _planned(sign, bench)
     if sign.repair != "none" or remedies:
-        from studio.remedies import repaired, with_remedies
-
         if sign.repair != "none":
             planned = repaired(planned, lambda changed: _planned(changed, bench), bench)
         if remedies:

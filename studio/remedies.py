@@ -13,8 +13,8 @@ from typing import Final
 from studio.checking.finding import Finding, Where, found, status_of
 from studio.fitting.placement import PlacedLettering
 from studio.lettering.face import Face
+from studio.shelf import Bench, Plan
 from studio.sign import FaceChoice, Layout, LetteringOrder, Sign
-from studio.workshop import Bench, Plan
 
 Replan = Callable[[Sign], Plan]
 

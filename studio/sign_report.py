@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 import math
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any, Final
 
+import freetype
+import numpy as np
+import pathops
+import PIL
+import scipy
+import uharfbuzz as hb
+
+from studio import __version__
 from studio.checking.thickness import Thickness
 from studio.fitting.placement import PlacedLettering
 from studio.raster.canvas import canvas_of
+from studio.raster.deflate import DEFLATE_LIBRARY
 from studio.raster.paper import fits
 from studio.workshop import Plan, Product
 
 SCHEMA: Final = 1
-_LIBRARIES: Final = ("sapwood", "uharfbuzz", "freetype-py", "skia-pathops", "numpy", "scipy", "pillow", "isal")
 
 
 def report_of(
@@ -83,13 +90,17 @@ def report_of(
 
 def versions() -> dict[str, str]:
     """Return the versions of this program and of the libraries that decide its pixels."""
-    found = {}
-    for name in _LIBRARIES:
-        try:
-            found[name] = version(name)
-        except PackageNotFoundError:
-            found[name] = "unknown"
-    return found
+    freetype_version = ".".join(str(part) for part in freetype.version())
+    return {
+        "sapwood": __version__,
+        "harfbuzz": hb.version_string(),
+        "freetype": freetype_version,
+        "skia-pathops": pathops.__version__,
+        "numpy": np.__version__,
+        "scipy": scipy.__version__,
+        "pillow": PIL.__version__,
+        "deflate": DEFLATE_LIBRARY,
+    }
 
 
 def _letterings(planned: Plan) -> list[dict[str, Any]]:

@@ -7,7 +7,6 @@ report therefore records `DEFLATE_LIBRARY`.
 from __future__ import annotations
 
 import zlib
-from importlib.metadata import version
 from typing import Any, Final
 
 _LEVEL: Final = 1
@@ -18,9 +17,10 @@ _ADLER_BASE: Final = 65521
 
 _engine: Any
 try:
+    import isal
     from isal import isal_zlib as _engine
 
-    DEFLATE_LIBRARY: str = f"isal {version('isal')}"
+    DEFLATE_LIBRARY: str = f"isal {isal.__version__}"
 except ImportError:  # no wheel for this machine: the same prints, five times slower
     _engine = zlib
     DEFLATE_LIBRARY = f"zlib {zlib.ZLIB_RUNTIME_VERSION}"

@@ -1,0 +1,160 @@
+"""What is at hand in the workshop: the bench that faces and pictures come from, and what was worked out for it once.
+
+A plan is a sign fitted and checked; it is what the rooms of the workshop hand to one another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final, Protocol
+from weakref import WeakKeyDictionary
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.artwork import Artwork
+from studio.checking.finding import Finding, Status
+from studio.checking.thickness import Thickness
+from studio.fitting.open_area import OpenArea, open_area
+from studio.fitting.placement import Placement
+from studio.geometry import Contours
+from studio.lettering.shaping import shape_line
+from studio.raster.print_file import PrintBase, print_base, print_base_key
+from studio.raster.proof import ProofBase, ProofPress, proof_base, proof_base_key, proof_press
+from studio.raster.thumbnail import ThumbnailBase, thumbnail_base
+from studio.sign import FaceChoice, Sign
+
+if TYPE_CHECKING:
+    from studio.lettering.face import Face
+
+_AREAS_KEPT: Final = 16
+_BASES_KEPT: Final = 3
+_MARKS_FACE: Final = FaceChoice("Nunito", 700)
+"""Sets the small type in the waste."""
+
+
+class Bench(Protocol):
+    """Where faces and pictures come from. Both are kept once loaded."""
+
+    def face(self, choice: FaceChoice) -> Face:
+        """Return the face at its weight (the good one when none is asked for); FontError or SettingsError if not."""
+        ...
+
+    def stand_ins(self, face: Face) -> tuple[FaceChoice, ...]:
+        """Return the other shipped faces, closest in kind first, each at its good weight."""
+        ...
+
+    def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
+        """Return the picture upright in sRGB, shape (rows, columns, 4); PictureError if it cannot be read."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """A sign fitted and checked.
+
+    Attributes:
+        sign: The sign as it was set, repairs included.
+        placement: `None` when it was refused before anything stood.
+        thickness: One for each lettering of the placement.
+        area: The open area before any text stood.
+    """
+
+    sign: Sign
+    placement: Placement | None
+    findings: tuple[Finding, ...]
+    status: Status
+    thickness: tuple[Thickness, ...] = ()
+    area: OpenArea | None = None
+
+
+@dataclass(slots=True, eq=False)
+class Shelf:
+    """What signs share, worked out once for a bench: open areas, prints and proofs without lettering."""
+
+    areas: dict[Hashable, OpenArea] = field(default_factory=dict)
+    prints: dict[Hashable, PrintBase] = field(default_factory=dict)
+    proofs: dict[Hashable, ProofBase] = field(default_factory=dict)
+    presses: dict[Hashable, ProofPress] = field(default_factory=dict)
+    thumbnails: dict[Hashable, ThumbnailBase] = field(default_factory=dict)
+    marks: dict[str, Contours] = field(default_factory=dict)
+
+
+_SHELVES: WeakKeyDictionary[Any, Shelf] = WeakKeyDictionary()
+
+
+def shelf_of(bench: Bench) -> Shelf:
+    """Return what has been worked out for a bench so far."""
+    return _SHELVES.setdefault(bench, Shelf())
+
+
+def area_for(sign: Sign, bench: Bench) -> OpenArea:
+    """Return the open area of a sign before any text stands."""
+    shelf = shelf_of(bench)
+    key = (sign.blank, sign.safe_margin_mm, sign.artwork, sign.bleed_mm if sign.artwork else 0.0)
+    if key not in shelf.areas:
+        alpha = None
+        if sign.artwork is not None and sign.artwork.artwork.open_area is None:
+            alpha = bench.pixels(sign.artwork.artwork)[..., 3]
+        area = open_area(sign.blank, sign.safe_margin_mm, setting=sign.artwork, alpha=alpha, bleed_mm=sign.bleed_mm)
+        _keep(shelf.areas, key, area, _AREAS_KEPT)
+    return shelf.areas[key]
+
+
+def print_base_for(sign: Sign, bench: Bench) -> PrintBase:
+    """Return all of a sign's print but its lettering."""
+    shelf, key = shelf_of(bench), print_base_key(sign)
+    if key not in shelf.prints:
+        base = print_base(sign, _pixels(sign, bench), lambda text: _small_type(text, bench))
+        _keep(shelf.prints, key, base, _BASES_KEPT)
+    return shelf.prints[key]
+
+
+def proof_base_for(sign: Sign, bench: Bench, longer_px: int) -> ProofBase:
+    """Return all of a sign's proof but its lettering, `longer_px` on the longer side."""
+    shelf, key = shelf_of(bench), (proof_base_key(sign), longer_px)
+    if key not in shelf.proofs:
+        _keep(shelf.proofs, key, proof_base(sign, _pixels(sign, bench), longer_px), _BASES_KEPT + 3)
+    return shelf.proofs[key]
+
+
+def proof_press_for(sign: Sign, bench: Bench) -> ProofPress:
+    """Return a sign's proof at full size, ready for its lettering."""
+    shelf, key = shelf_of(bench), proof_base_key(sign)
+    if key not in shelf.presses:
+        _keep(shelf.presses, key, proof_press(proof_base(sign, _pixels(sign, bench))), _BASES_KEPT)
+    return shelf.presses[key]
+
+
+def thumbnail_for(sign: Sign, bench: Bench, columns: int = 60) -> ThumbnailBase:
+    """Return all of a sign's thumbnail but its lettering, `columns` wide."""
+    shelf, key = shelf_of(bench), (proof_base_key(sign), columns)
+    if key not in shelf.thumbnails:
+        _keep(shelf.thumbnails, key, thumbnail_base(proof_press_for(sign, bench).base, columns), _AREAS_KEPT)
+    return shelf.thumbnails[key]
+
+
+def _pixels(sign: Sign, bench: Bench) -> NDArray[np.uint8] | None:
+    return None if sign.artwork is None else bench.pixels(sign.artwork.artwork)
+
+
+def _small_type(text: str, bench: Bench) -> Contours:
+    """Return a line of small type at an em of 1 mm, from the origin."""
+    marks = shelf_of(bench).marks
+    if text not in marks:
+        line = shape_line(text, bench.face(_MARKS_FACE))
+        contours = tuple(
+            contour + np.array([start, 0.0])
+            for cluster, start in zip(line.clusters, line.starts_em, strict=True)
+            for contour in cluster.outline.contours
+        )
+        _keep(marks, text, contours, 64)
+    return marks[text]
+
+
+def _keep(kept: dict[Any, Any], key: Hashable, value: Any, most: int) -> None:
+    """Keep a value, the oldest ones let go."""
+    while len(kept) >= most:
+        kept.pop(next(iter(kept)))
+    kept[key] = value

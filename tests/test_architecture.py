@@ -1,0 +1,138 @@
+"""The arrows between the rooms, held as data: what may import what, and who may touch the world outside."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+STUDIO = Path(__file__).parent.parent / "studio"
+DEVELOPERS = Path(__file__).parent.parent / "DEVELOPERS.md"
+
+GROUND = {"errors", "units", "colour", "geometry"}
+BENCH = GROUND | {"blank", "surface", "artwork", "sign"}
+CORE = BENCH | {"lettering", "fitting", "checking", "raster"}
+WORKSHOP = {"shelf", "remedies", "planning", "workshop", "sign_report"}
+
+MAY_IMPORT: dict[str, set[str]] = {
+    "errors": set(),
+    "units": {"errors"},
+    "colour": {"errors"},
+    "geometry": {"errors", "units"},
+    "blank": GROUND,
+    "surface": GROUND,
+    "artwork": GROUND,
+    "sign": GROUND | {"blank", "surface", "artwork"},
+    "lettering": BENCH,
+    "fitting": BENCH | {"lettering"},
+    "checking": BENCH | {"lettering", "fitting"},
+    "raster": BENCH | {"lettering", "fitting"},
+    "shelf": CORE,
+    "remedies": CORE | {"shelf"},
+    "planning": CORE | {"shelf", "remedies"},
+    "workshop": CORE | {"shelf", "planning"},
+    "sign_report": CORE | {"workshop", "shelf"},
+    "files": BENCH | {"lettering"},
+    "run": CORE | WORKSHOP | {"files"},
+    "cli": CORE | WORKSHOP | {"files", "run", "tui"},
+    "tui": CORE | WORKSHOP | {"files", "run"},
+    "__main__": {"cli"},
+    "__init__": set(),
+}
+"""Room -> the rooms it may import. `cli` reaches `tui` in one place only, see below."""
+
+WORLD = {"os", "pathlib", "time", "random", "datetime", "subprocess", "tempfile", "shutil", "socket", "secrets"}
+"""Modules that touch the world outside: not for the workshop and what lies right of it."""
+OUTER_ROOMS = {"files", "run", "cli", "tui", "__main__"}
+
+
+def _modules() -> list[Path]:
+    return sorted(STUDIO.rglob("*.py"))
+
+
+def _room(path: Path) -> str:
+    return path.relative_to(STUDIO).with_suffix("").parts[0]
+
+
+def _imported(path: Path) -> set[str]:
+    """Return the dotted names that a module imports."""
+    names: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names.add(node.module)
+            if node.module == "studio":
+                names.update(f"studio.{alias.name}" for alias in node.names)
+        elif isinstance(node, ast.Import):
+            names.update(alias.name for alias in node.names)
+    return names
+
+
+def _rooms_imported(path: Path) -> set[str]:
+    named = {name.split(".")[1] for name in _imported(path) if name.startswith("studio.")}
+    return {room for room in named if room != "__version__"} - {_room(path)}
+
+
+@pytest.mark.parametrize("path", _modules(), ids=lambda path: str(path.relative_to(STUDIO)))
+def test_imports_point_right(path: Path) -> None:
+    """A module imports only from rooms that its own room may know."""
+    allowed = MAY_IMPORT[_room(path)]
+
+    assert _rooms_imported(path) - allowed == set()
+
+
+@pytest.mark.parametrize("path", _modules(), ids=lambda path: str(path.relative_to(STUDIO)))
+def test_the_workshop_touches_nothing_outside(path: Path) -> None:
+    """From the workshop rightwards no module opens a file, prints, or reads a clock or a random number."""
+    if _room(path) in OUTER_ROOMS:
+        return
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    calls = {node.func.id for node in ast.walk(tree) if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)}
+
+    assert {name.split(".")[0] for name in _imported(path)} & WORLD == set()
+    assert calls & {"open", "print", "input"} == set()
+
+
+def test_only_the_studio_loads_textual() -> None:
+    """Textual is imported in the tui room and nowhere else."""
+    users = {_room(path) for path in _modules() if any(name.split(".")[0] == "textual" for name in _imported(path))}
+
+    assert users <= {"tui"}
+
+
+def test_the_command_line_reaches_the_studio_in_one_place() -> None:
+    """One module of the cli room opens the studio, inside a function; the tui room never imports the cli."""
+    doors = {path.name for path in _modules() if _room(path) == "cli" and "tui" in _rooms_imported(path)}
+    at_import = {
+        path.name
+        for path in _modules()
+        if _room(path) == "cli"
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("studio.tui")
+    }
+
+    assert len(doors) <= 1
+    assert at_import == set()
+
+
+def test_every_module_stands_in_the_map() -> None:
+    """The module map in DEVELOPERS.md names every module there is, and none that is gone."""
+    text = DEVELOPERS.read_text(encoding="utf-8")
+    section = text.split("## The module map")[1].split("\n## ")[0]
+    mapped = {line.split("`")[1] for line in section.splitlines() if line.startswith("| `")}
+    modules = {str(path.relative_to(STUDIO)) for path in _modules() if path.name != "__init__.py"}
+
+    assert mapped == modules
+
+
+def test_the_arrows_can_fail() -> None:
+    """The rule of the arrows is able to fail: the raster room importing the tui would break it."""
+    assert {"tui"} - MAY_IMPORT["raster"] == {"tui"}
+    assert set(MAY_IMPORT) >= {_room(path) for path in _modules()}
+
+
+def test_no_module_is_two_ideas_long() -> None:
+    """No module of the program is over 400 lines."""
+    long = {path.name: count for path in _modules() if (count := len(path.read_text().splitlines())) > 400}
+
+    assert long == {}
