@@ -141,7 +141,14 @@ class LaidArtwork:
             top - first_row + down * height_px,
         )
         planes = np.empty((4, height_px, width_px), np.float32)
+        least, most = int(part[..., 3].min()), int(part[..., 3].max())
+        if most == 0:
+            planes[:] = 0
+            return planes
         for channel, plane in enumerate(_light_times_opacity(part)):
+            if channel == 3 and least == 255:
+                planes[3] = 1
+                break
             planes[channel] = np.asarray(
                 Image.fromarray(plane).resize(
                     (width_px, height_px), Image.Resampling.LANCZOS, box=box, reducing_gap=3.0

@@ -70,7 +70,9 @@ def over_white(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
     flat = np.ascontiguousarray(pixels[..., :3])
     for top in range(0, len(flat), _ROWS_AT_ONCE):
         part, alpha = flat[top : top + _ROWS_AT_ONCE], pixels[top : top + _ROWS_AT_ONCE, :, 3]
-        part[alpha == 0] = 255
+        clear = alpha == 0
+        for channel in range(3):
+            np.copyto(part[..., channel], np.uint8(255), where=clear)
         rows, columns = _partly(alpha)
         if len(rows):
             share = alpha[rows, columns].astype(np.float32)[:, None] / 255.0
