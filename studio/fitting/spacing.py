@@ -39,6 +39,8 @@ LONGEST_GAP_EM: Final = 0.45
 """Gaps wider than this look no wider: they count as this much in the mean (and a word space on top of it)."""
 _BAND: Final = slice(STEPS_BELOW + 1, STEPS_BELOW + STEPS_PER_CAP, 2)
 """The heights the mean is taken at: the middles of 32 bands from the baseline to the top of the capitals."""
+_MARGIN_EM: Final = 0.001
+"""Added to the finest gap for what sides made of chords may be out by, so that what is kept open measures as open."""
 _SOLVER_STEPS: Final = 8
 _MEASURED_EM: Final = (0.03, 0.06, 0.12, 0.25, 0.5, 2.0)
 """How far straight distances are measured: the first of these beyond the finest gap."""
@@ -122,7 +124,9 @@ class EvenSpacing:
         if self._pairs is not None:
             pairs = self._pairs
             advances = self._evened(pairs, curvature, side)
-            floor = np.minimum(self._straight_gaps(pairs, float(finest.max(initial=0.0))), finest[:, None])
+            floor = np.minimum(
+                self._straight_gaps(pairs, float(finest.max(initial=0.0)) + _MARGIN_EM), finest[:, None] + _MARGIN_EM
+            )
             advances = least_advances(pairs.sides, curvature, side, floor, advances)
             share = advances / pairs.plain_em
             steps[:, pairs.inner] = self.plain_em[pairs.inner] * share[:, pairs.of_step]

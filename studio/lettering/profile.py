@@ -20,8 +20,10 @@ STEPS_PER_CAP: Final = 64
 STEPS_BELOW: Final = 32
 STEPS_ABOVE: Final = 104
 """How many steps the heights reach below the baseline and above it: accents and descenders, in cap-height shares."""
-_INNERMOST: Final = -1e-7
-"""Breaks ties among the highest or lowest points of a strip: the far end of a flat top belongs to the side too."""
+_OUTERMOST: Final = 1e-7
+"""Breaks ties among the points of a strip: the outermost one counts."""
+_FLAT_END_EM: Final = 0.05
+"""How much of a flat top or bottom belongs to a side."""
 HEIGHTS: Final = STEPS_BELOW + STEPS_ABOVE + 1
 
 
@@ -155,16 +157,29 @@ def _side(
     for outward, shift in ((-1.0, 0), (1.0, 1)):
         ending = np.flatnonzero(inked & bare[shift : HEIGHTS - 1 + shift])
         if len(ending):
-            end = _farthest(outward * every_level + _INNERMOST * every_x, every_strip)[ending]
-            corners[ending + shift, 0], corners[ending + shift, 1] = every_x[end], every_level[end]
+            end = _farthest(outward * every_level + _OUTERMOST * every_x, every_strip)[ending]
+            corners[ending + shift, 0] = _along_flat(x, level, every_x[end], every_level[end])
+            corners[ending + shift, 1] = every_level[end]
     low, rise = corners[every_strip], np.diff(corners, axis=0)[every_strip]
-    bulge = (every_x - low[:, 0]) * rise[:, 1] - (every_level - low[:, 1]) * rise[:, 0]
+    bulge = (every_x - low[:, 0]) * rise[:, 1] - (every_level - low[:, 1]) * rise[:, 0] + _OUTERMOST * every_x
     chain = np.full((2 * HEIGHTS - 1, 2), np.nan)
     chain[::2] = corners
     strips = np.flatnonzero(inked)
     between = _farthest(bulge, every_strip)[strips]
     chain[2 * strips + 1, 0], chain[2 * strips + 1, 1] = every_x[between], every_level[between]
     return at_height, chain
+
+
+def _along_flat(
+    x: NDArray[np.float64], level: NDArray[np.float64], end_x: NDArray[np.float64], end_level: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Move ends inwards along the level edge they are a corner of, if there is one; they stay ink."""
+    flat = level[0] == level[1]
+    outer, inner, height = x[:, flat].max(axis=0), x[:, flat].min(axis=0), level[0, flat]
+    edge = (outer == end_x[:, None]) & (height == end_level[:, None])
+    reached = np.where(edge, inner, end_x[:, None]).min(axis=1, initial=np.inf)
+    moved: NDArray[np.float64] = np.clip(reached, end_x - _FLAT_END_EM, end_x)
+    return moved
 
 
 def _farthest(value: NDArray[np.float64], strip: NDArray[np.int64]) -> NDArray[np.intp]:

@@ -135,9 +135,9 @@ def test_pairs_that_the_baseline_rule_runs_together_stay_apart() -> None:
 @pytest.mark.parametrize("side", [CONVEX, CONCAVE])
 @pytest.mark.parametrize("text", ["HIHOH", "AVATAR", "Smith"])
 def test_the_floor_is_the_finest_gap_or_the_straight_one(text: str, side: int, radius: float, finest: float) -> None:
-    """No pair is nearer than the lesser of the two, within 0.8/1000 em; feet that would touch stand exactly there."""
+    """No pair is nearer than the lesser of the two by over 0.5/1000 em; what would be nearer stands there within 2."""
     found = gaps(text, even(text, radius, side, finest), radius, side)
     floor = np.minimum(gaps(text, plain(text), math.inf, 1), 1000 * finest)
     free = gaps(text, even(text, radius, side, 0.0), radius, side)
-    assert np.all(found >= floor - 0.8)
-    assert np.allclose(found[free < floor], floor[free < floor], atol=0.8)
+    assert np.all(found >= floor - 0.5)
+    assert np.allclose(found[free < floor], floor[free < floor], atol=2)

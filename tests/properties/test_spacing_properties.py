@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from studio.fitting.spacing import LONGEST_GAP_EM, EvenSpacing, even_steps_em, plain_steps_em
-from studio.lettering.face import Face, GlyphOutline, open_face, outline_of
+from studio.geometry import Contours, hull
+from studio.lettering.face import Face, GlyphOutline, open_face
 from studio.lettering.shaping import Cluster, ShapedGlyph, shape_line
 
 FONTS = Path(__file__).parents[2] / "fonts"
@@ -50,6 +51,13 @@ def area(outline: GlyphOutline) -> shapely.Geometry:
     return filled
 
 
+def outline_from(contours: Contours) -> GlyphOutline:
+    """Return contours as a letter's outline; its curves are not needed here."""
+    points = np.concatenate(contours) if contours else np.empty((0, 2))
+    splits = tuple(int(start) for start in np.cumsum([len(contour) for contour in contours])[:-1])
+    return GlyphOutline(contours, points, splits, hull(points), None)
+
+
 def set_out(clusters: tuple[Cluster, ...], steps: np.ndarray, radius: float, side: int) -> list[shapely.Geometry]:
     """Turn each letter about its middle on the baseline circle, independently of the code under test."""
     places = np.concatenate([[0.0], np.cumsum(steps)])
@@ -72,7 +80,7 @@ def neighbour_gaps(clusters: tuple[Cluster, ...], steps: np.ndarray, radius: flo
 def block(left: float, right: float, top: float, advance: float, model: Face) -> Cluster:
     """A letter that is one upright bar; its advance as given."""
     contour = np.array([[left, 0.0], [right, 0.0], [right, top], [left, top]])
-    return as_cluster(outline_of((contour,)), advance, model)
+    return as_cluster(outline_from((contour,)), advance, model)
 
 
 def as_cluster(outline: GlyphOutline, advance: float, model: Face) -> Cluster:
@@ -130,7 +138,7 @@ def test_mirrored_letters_are_set_at_mirrored_angles(name: str, word: str, radiu
 def mirrored(cluster: Cluster) -> Cluster:
     """Return a letter seen from behind."""
     contours = tuple((contour * [-1, 1] + [cluster.advance_em, 0])[::-1] for contour in cluster.outline.contours)
-    outline = outline_of(contours)
+    outline = outline_from(contours)
     kept.append(outline)
     return as_cluster(outline, cluster.advance_em, cluster.glyphs[0].face)
 
@@ -176,7 +184,7 @@ def test_a_word_space_keeps_its_width_at_the_middle_of_the_capitals(side: int) -
     """Between bars of equal width the space measured half-way up the capitals is the straight line's within 1 %."""
     model = face("Oswald")
     top = model.cap_height_em
-    bar, space = block(0.05, 0.25, top, 0.3, model), Cluster(0, " ", 0.25, (), outline_of(()), True)
+    bar, space = block(0.05, 0.25, top, 0.3, model), Cluster(0, " ", 0.25, (), outline_from(()), True)
     kept.append(bar.outline)
     steps = even_steps_em((bar, space, bar), np.array([2.5]), side, 0.0)[0]
     level = np.hypot(0.1, 2.5 + side * top / 2)
