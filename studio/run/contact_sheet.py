@@ -6,8 +6,10 @@ The same rows and tiles always give the same bytes.
 
 from __future__ import annotations
 
+import tempfile
 import unicodedata
 from pathlib import Path
+from types import TracebackType
 from typing import Final
 
 import numpy as np
@@ -22,11 +24,12 @@ from studio.run.run_row import SOUND, RunRow
 COLUMNS: Final = 8
 ROWS: Final = 12
 PER_PAGE: Final = COLUMNS * ROWS
-TEXT_COLUMNS: Final = 3
+TEXT_COLUMNS: Final = 2
 _GAP_PX: Final = 16
 _CAPTION_PX: Final = 36
 _CELL_PX: Final = (TILE_PX + _GAP_PX, TILE_PX + _CAPTION_PX + _GAP_PX)
 _TYPE_PX: Final = 13
+_TYPE_WEIGHT: Final = 600
 _DPI: Final = 150.0
 _INK: Final = (40, 40, 40)
 _ALARM: Final = (176, 32, 16)
@@ -36,16 +39,25 @@ _LAST_LATIN: Final = 0x24F
 
 
 class ContactSheet:
-    """Builds `contact.png`, `contact-2.png` and so on, and `contact.txt`."""
+    """Builds `contact.png`, `contact-2.png` and so on, and `contact.txt`; a context manager."""
 
     def __init__(self, folder: Path, *, overwrite: bool = False) -> None:
         self._folder = folder
         self._overwrite = overwrite
         self._type = ImageFont.truetype(str(shipped_folder("fonts") / "Nunito" / "Nunito[wght].ttf"), _TYPE_PX)
+        self._type.set_variation_by_axes([_TYPE_WEIGHT])
         self._page: list[tuple[RunRow, Tile | None]] = []
         self._pages = 0
-        self._text: list[str] = []
+        self._text = tempfile.TemporaryFile()  # noqa: SIM115, closed on exit
         self._band: list[list[str]] = []
+
+    def __enter__(self) -> ContactSheet:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, problem: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._text.close()
 
     def add(self, row: RunRow, tile: Tile | None) -> None:
         """Put the next row on the sheet.
@@ -69,8 +81,8 @@ class ContactSheet:
         if self._page or not self._pages:
             self._end_page()
         self._end_band()
-        data = "".join(self._text).encode("utf-8", "replace")
-        write_whole(self._folder / "contact.txt", data, overwrite=self._overwrite, durable=False)
+        self._text.seek(0)
+        write_whole(self._folder / "contact.txt", self._text.read(), overwrite=self._overwrite, durable=False)
 
     def _end_page(self) -> None:
         rows = max(-(-len(self._page) // COLUMNS), 1)
@@ -109,9 +121,10 @@ class ContactSheet:
         """Set the blocks of text that wait side by side."""
         for line in range(max(map(len, self._band), default=0)):
             cells = [block[line] if line < len(block) else "" for block in self._band]
-            self._text.append("  ".join(cell + " " * (TILE_COLUMNS - _width(cell)) for cell in cells).rstrip() + "\n")
+            text = "  ".join(cell + " " * (TILE_COLUMNS - _width(cell)) for cell in cells).rstrip()
+            self._text.write(text.encode("utf-8", "replace") + b"\n")
         if self._band:
-            self._text.append("\n")
+            self._text.write(b"\n")
         self._band.clear()
 
 

@@ -14,11 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.raster.deflate import adler32, deflate_run, inflate_run
+from studio.raster.thumbnail import COLUMNS
 from studio.workshop import Bench, Plan, proof_base_for, thumbnail_for
 
 TILE_PX: Final = 160
 """Pixels along the longer side."""
-TILE_COLUMNS: Final = 30
+TILE_COLUMNS: Final = COLUMNS
 """Characters across the ASCII picture."""
 _HEAD: Final = struct.Struct(">HHII")
 """Width, height, bytes of ASCII, checksum of all that follows."""
@@ -32,8 +33,13 @@ class Tile:
     lines: tuple[str, ...]
 
 
-def tile_of(planned: Plan, bench: Bench) -> bytes:
+def tile_of(planned: Plan, bench: Bench, thumbnail: str | None = None) -> bytes:
     """Return the tile of a sign that was fitted; one without a placement shows the blank with its artwork.
+
+    Args:
+        planned: The sign.
+        bench: Where the picture comes from.
+        thumbnail: The ASCII picture where it is drawn already.
 
     Raises:
         PictureError: The artwork cannot be read.
@@ -42,7 +48,9 @@ def tile_of(planned: Plan, bench: Bench) -> bytes:
     seen = base.pixels_of(planned.placement).astype(np.uint16)
     alpha = seen[..., 3:]
     pixels = ((seen[..., :3] * alpha + 255 * (255 - alpha) + 127) // 255).astype(np.uint8)
-    text = thumbnail_for(planned.sign, bench, TILE_COLUMNS).draw(planned.placement).encode("ascii", "replace")
+    if thumbnail is None:
+        thumbnail = thumbnail_for(planned.sign, bench, TILE_COLUMNS).draw(planned.placement)
+    text = thumbnail.encode("ascii", "replace")
     body = text + deflate_run(pixels.tobytes())
     return _HEAD.pack(pixels.shape[1], pixels.shape[0], len(text), adler32(body)) + body
 

@@ -135,7 +135,7 @@ def _written(
     journal = held.enter_context(JournalWriter(folder, resume=options.resume))
     tiles = held.enter_context(TileStore(folder, resume=options.resume))
     report = held.enter_context(ReportWriter(folder, orders.passed_through, overwrite=replaces))
-    sheet = ContactSheet(folder, overwrite=replaces) if options.contact else None
+    sheet = held.enter_context(ContactSheet(folder, overwrite=replaces)) if options.contact else None
     tasks = _tasks(orders, options, earlier, tiles)
     for done, answer in _finished(tasks, maker, settings, options):
         place = tiles.add(answer.tile) if answer.tile is not None else answer.entry.tile

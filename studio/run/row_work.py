@@ -167,7 +167,7 @@ class RowWork:
             return RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _DRY_STATES)))
         product = make_planned(planned, self._maker.bench)
         if self._settings.contact:
-            tile = tile_of(product.plan, self._maker.bench)
+            tile = tile_of(product.plan, self._maker.bench, product.thumbnail or None)
         if product.print is None or product.proof is None:
             return RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _STATES)), tile=tile)
         self._write(names[0], product.print.png, product.print.verify)
