@@ -12,6 +12,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image
 
 from studio.artwork import Artwork
 from studio.checking.finding import Finding, Status
@@ -112,10 +113,14 @@ def print_base_for(sign: Sign, bench: Bench) -> PrintBase:
 
 
 def proof_base_for(sign: Sign, bench: Bench, longer_px: int) -> ProofBase:
-    """Return all of a sign's proof but its lettering, `longer_px` on the longer side."""
+    """Return all of a sign's proof but its lettering, `longer_px` on the longer side, for previews and checks.
+
+    Artwork much finer than that is averaged down first: quicker, and a tone or two off the proof at full size.
+    """
     shelf, key = shelf_of(bench), (proof_base_key(sign), longer_px)
     if key not in shelf.proofs:
-        _keep(shelf.proofs, key, proof_base(sign, _pixels(sign, bench), longer_px), _BASES_KEPT + 3)
+        base = proof_base(sign, _coarser(_pixels(sign, bench), longer_px), longer_px)
+        _keep(shelf.proofs, key, base, _BASES_KEPT + 3)
     return shelf.proofs[key]
 
 
@@ -137,6 +142,17 @@ def thumbnail_for(sign: Sign, bench: Bench, columns: int = 60) -> ThumbnailBase:
 
 def _pixels(sign: Sign, bench: Bench) -> NDArray[np.uint8] | None:
     return None if sign.artwork is None else bench.pixels(sign.artwork.artwork)
+
+
+def _coarser(pixels: NDArray[np.uint8] | None, longer_px: int) -> NDArray[np.uint8] | None:
+    """Return a picture averaged down by whole steps to no less than twice the pixels wanted."""
+    if pixels is None:
+        return None
+    step = max(pixels.shape[:2]) // (2 * longer_px)
+    if step < 2:
+        return pixels
+    averaged = Image.fromarray(pixels, "RGBA").convert("RGBa").reduce(step).convert("RGBA")
+    return np.asarray(averaged)
 
 
 def _small_type(text: str, bench: Bench) -> Contours:

@@ -6,7 +6,7 @@ Nothing is opened, printed or timed here: faces and pictures come from the bench
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Executor
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -93,11 +93,14 @@ def make_planned(planned: Plan, bench: Bench) -> Product:
     sign = planned.sign
     if planned.placement is None:
         return Product(planned, None, None, "")
-    proof = proof_press_for(sign, bench).proof_of(planned.placement)
-    picture = thumbnail_for(sign, bench).draw(planned.placement)
     if planned.status == "refused":
-        return Product(planned, None, None, picture)
-    printed = print_base_for(sign, bench).print_of(planned.placement, order=sign.order)
+        return Product(planned, None, None, thumbnail_for(sign, bench).draw(planned.placement))
+    with ThreadPoolExecutor(1) as second:
+        press = second.submit(proof_press_for, sign, bench)
+        base = print_base_for(sign, bench)
+        printed = base.print_of(planned.placement, order=sign.order)
+        proof = press.result().proof_of(planned.placement)
+    picture = thumbnail_for(sign, bench).draw(planned.placement)
     return Product(planned, printed, proof, picture)
 
 

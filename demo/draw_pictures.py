@@ -1,0 +1,167 @@
+"""Draws the pictures of the README, each a sign made by the program: `python demo/draw_pictures.py`."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from PIL import Image
+
+from studio.colour import Colour
+from studio.files.bench import ShopBench
+from studio.files.catalogue import Catalogue
+from studio.files.shop import open_shop
+from studio.files.sign_builder import build_sign
+from studio.lettering.shaping import shape_line
+from studio.raster.coverage import coverage
+from studio.raster.tone import blend_ink
+from studio.raster.window import PixelWindow
+from studio.sign import FaceChoice
+from studio.workshop import Product, make
+
+PICTURES: Final = Path(__file__).parent / "pictures"
+PAPER: Final = (232, 224, 210)
+INK: Final = Colour(0x3B, 0x2E, 0x26)
+SPECIMEN: Final = "Marlow & Tess"
+
+
+class Sheet:
+    """A page that proofs and lines of type are laid on."""
+
+    def __init__(self, width_px: int, height_px: int, bench: ShopBench) -> None:
+        self.page = Image.new("RGB", (width_px, height_px), PAPER)
+        self.bench = bench
+
+    def lay(self, png: bytes, left: int, top: int, longer_px: int) -> None:
+        """Lay a picture file on the page, its longer side `longer_px`."""
+        with Image.open(io.BytesIO(png)) as picture:
+            part = picture.convert("RGBA")
+        part.thumbnail((longer_px, longer_px), Image.Resampling.LANCZOS)
+        self.page.paste(part, (left, top), part)
+
+    def line(self, text: str, left: int, baseline: int, em_px: float, face: FaceChoice | None = None) -> None:
+        """Set a line of type."""
+        chosen = self.bench.face(face or FaceChoice("Nunito", 700))
+        line = shape_line(text, chosen)
+        contours = tuple(
+            (contour + np.array([start, 0.0])) * em_px
+            for cluster, start in zip(line.clusters, line.starts_em, strict=True)
+            for contour in cluster.outline.contours
+        )
+        pixels = np.array(self.page)
+        window = PixelWindow(1.0, -left, baseline, pixels.shape[1], pixels.shape[0])
+        blend_ink(pixels, coverage(contours, window), INK)
+        self.page = Image.fromarray(pixels)
+
+    def save(self, name: str) -> None:
+        """Write the page with as few colours as look the same."""
+        small = self.page.quantize(256, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.FLOYDSTEINBERG)
+        small.save(PICTURES / name, optimize=True)
+
+
+def main() -> None:
+    """Draw every picture."""
+    PICTURES.mkdir(exist_ok=True)
+    catalogue = open_shop(environment={}).catalogue
+    bench = ShopBench(catalogue)
+    first_sign(catalogue, bench)
+    artworks(catalogue, bench)
+    faces(catalogue, bench)
+    spacing(catalogue, bench)
+    repair(catalogue, bench)
+
+
+def made(text: str, catalogue: Catalogue, bench: ShopBench, **options: str) -> Product:
+    """Return a sign made."""
+    return make(build_sign(text, options, catalogue), bench)
+
+
+def first_sign(catalogue: Catalogue, bench: ShopBench) -> None:
+    """The proof beside the print that it came from."""
+    product = made(SPECIMEN, catalogue, bench)
+    assert product.print_png is not None and product.proof_png is not None
+    sheet = Sheet(1240, 640, bench)
+    sheet.lay(product.proof_png, 40, 40, 520)
+    sheet.lay(product.print_png, 640, 22, 556)
+    sheet.line("the proof: what the customer sees", 40, 612, 26)
+    sheet.line("the print: mirrored, with its marks", 640, 612, 26)
+    sheet.save("first-sign.png")
+
+
+def artworks(catalogue: Catalogue, bench: ShopBench) -> None:
+    """Every artwork with a name on it."""
+    names = (
+        "Wren & Otto",
+        "Cabin Nine",
+        "Juniper",
+        "The Lamplighters",
+        "Perch Point",
+        "Loon Song",
+        "High Camp",
+        "Ottilie",
+    )
+    sheet = Sheet(1400, 800, bench)
+    for index, (artwork, name) in enumerate(zip(catalogue.artworks, names, strict=False)):
+        product = made(name, catalogue, bench, artwork=artwork.name)
+        left, top = 30 + index % 4 * 345, 30 + index // 4 * 385
+        if product.proof_png is not None:
+            sheet.lay(product.proof_png, left, top, 310)
+        sheet.line(artwork.name, left, top + 344, 24)
+    sheet.save("artworks.png")
+
+
+def faces(catalogue: Catalogue, bench: ShopBench) -> None:
+    """A line in every face, at its good weight."""
+    rows = (len(catalogue.faces) + 1) // 2
+    sheet = Sheet(1240, 40 + rows * 96, bench)
+    for index, entry in enumerate(catalogue.faces):
+        text = "नमस्ते" if "devanagari" in entry.name.lower() else SPECIMEN
+        left, baseline = 40 + index // rows * 610, 96 + index % rows * 96
+        face = bench.face(FaceChoice(entry.name))
+        sheet.line(text, left, baseline, 36 / face.cap_height_em, FaceChoice(entry.name))
+        sheet.line(face.label, left, baseline + 26, 15)
+    sheet.save("faces.png")
+
+
+def spacing(catalogue: Catalogue, bench: ShopBench) -> None:
+    """One name on the same arc with plain and with even spacing, along the top and along the bottom."""
+    sheet = Sheet(1240, 1250, bench)
+    for column, kind in enumerate(("plain", "even")):
+        for row, layout in enumerate(("arc-top", "arc-bottom")):
+            product = made(
+                "WAVE HILL",
+                catalogue,
+                bench,
+                artwork="none",
+                face="Roboto Slab",
+                layout=layout,
+                spacing=kind,
+                cap="25mm",
+            )
+            left, top = 50 + column * 610, 40 + row * 605
+            if product.proof_png is not None:
+                sheet.lay(product.proof_png, left, top, 530)
+            sheet.line(f"--layout {layout} --spacing {kind}", left + 110, top + 562, 24)
+    sheet.save("spacing.png")
+
+
+def repair(catalogue: Catalogue, bench: ShopBench) -> None:
+    """One name before and after a repair, pressed into bare wood."""
+    sheet = Sheet(1240, 660, bench)
+    options = {"artwork": "none", "face": "Nunito", "weight": "250"}
+    options |= {"surface": "bare", "blank": "round-4in", "layout": "box"}
+    for column, how in enumerate(("none", "weight")):
+        product = made("Wilhelmina", catalogue, bench, repair=how, **options)
+        fine = product.plan.thickness[0].thinnest_stroke_mm or 0.0
+        if product.proof_png is not None:
+            sheet.lay(product.proof_png, 50 + column * 610, 30, 530)
+        words = "as asked" if how == "none" else f"--repair {how}"
+        sheet.line(f"{words}: thinnest stroke {fine:.2f} mm", 50 + column * 610, 618, 24)
+    sheet.line(f"bare wood holds {product.plan.sign.surface.finest_stroke_mm:.2f} mm", 50, 646, 18)
+    sheet.save("repair.png")
+
+
+if __name__ == "__main__":
+    main()
