@@ -151,7 +151,7 @@ def repair(catalogue: Catalogue, bench: ShopBench) -> None:
     """One name before and after a repair, pressed into bare wood."""
     sheet = Sheet(1240, 660, bench)
     options = {"artwork": "none", "face": "Nunito", "weight": "250"}
-    options |= {"surface": "bare", "blank": "round-4in", "layout": "box"}
+    options |= {"surface": "bare", "blank": "round-6in", "layout": "box"}
     for column, how in enumerate(("none", "weight")):
         product = made("Wilhelmina", catalogue, bench, repair=how, **options)
         fine = product.plan.thickness[0].thinnest_stroke_mm or 0.0

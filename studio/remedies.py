@@ -132,14 +132,14 @@ def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, bench
         return
     low, high = face.weight, face.weight_range[1]
     best = _at_weight(planned, number, high, replan)
-    if high <= low or not _clears(best, planned, finding):
+    if high <= low or not _gone(best, finding):
         return
     while high - low > _WEIGHT_STEP:
         middle = math.floor((low + high) / 2 / _WEIGHT_STEP + 0.5) * _WEIGHT_STEP
         if not low < middle < high:
             break
         tried = _at_weight(planned, number, middle, replan)
-        if _clears(tried, planned, finding):
+        if _gone(tried, finding):
             high, best = middle, tried
         else:
             low = middle
@@ -240,6 +240,13 @@ def _clears(tried: Plan, before: Plan, finding: Finding) -> bool:
     had = {(one.code, one.where.lettering) for one in before.findings if one.severity == "warn"}
     has = {(one.code, one.where.lettering) for one in tried.findings if one.severity == "warn"}
     return (finding.code, number) not in has and has <= had
+
+
+def _gone(tried: Plan, finding: Finding) -> bool:
+    """Whether a finding is gone, whatever else came; a heavier weight only ever thickens strokes."""
+    return tried.placement is not None and not any(
+        one.code == finding.code and one.where.lettering == finding.where.lettering for one in tried.findings
+    )
 
 
 def _fineness(tried: Plan, number: int, finding: Finding) -> str:
