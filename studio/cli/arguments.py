@@ -194,14 +194,14 @@ def whole_number(text: str, what: str, least: int, most: int) -> int:
     return int(text)
 
 
-def _add_output(parser: Parser) -> None:
-    parser.add_argument("-o", "--output", metavar="DIR", help="the folder to write into (default: this one)")
+def _add_output(parser: Parser, usual: str = "this one") -> None:
+    parser.add_argument("-o", "--output", metavar="DIR", help=f"the folder to write into (default: {usual})")
     parser.add_argument("--overwrite", action="store_true", help="replace files of the same name")
 
 
 def _add_batch(parser: Parser) -> None:
     parser.add_argument("orders", metavar="ORDERS.csv", help="the order list; columns named like sign options")
-    _add_output(parser)
+    _add_output(parser, "the list's name and -signs")
     parser.add_argument("--resume", action="store_true", help="go on where an earlier run stopped")
     parser.add_argument("--dry-run", action="store_true", help="fit and check all, write no sign")
     parser.add_argument("--jobs", metavar="N", help="processes at work (default: one a core, at most 4)")

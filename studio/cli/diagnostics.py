@@ -140,23 +140,23 @@ def _let_go_of_stdout() -> None:
 
 
 def _bug(problem: BaseException) -> ExitCode:
-    path = _logged(problem)
+    import traceback
+
+    path = log_trace("".join(traceback.format_exception(problem)))
     _say_quietly(f"sapwood: This is a bug in the program: {type(problem).__name__}.")
     where = f"What happened is in {path}; please send that file." if path else "It could not be logged anywhere."
     _say_quietly(f"  {where} Your files are as they were.")
     return ExitCode.INTERNAL
 
 
-def _logged(problem: BaseException) -> str | None:
+def log_trace(trace: str) -> str | None:
     """Write a traceback into the log and return its path; `None` where no log can be written."""
     import tempfile
-    import traceback
     from datetime import UTC, datetime
     from pathlib import Path
 
     from studio.files.places import log_file
 
-    trace = "".join(traceback.format_exception(problem))
     entry = f"--- {datetime.now(UTC).isoformat(timespec='seconds')} sapwood {' '.join(sys.argv[1:])!r}\n{trace}\n"
     for path in (log_file(), Path(tempfile.gettempdir()) / "sapwood.log"):
         try:

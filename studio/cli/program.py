@@ -27,11 +27,10 @@ def _run(argv: list[str]) -> int:
         _help()
         return ExitCode.OK
     if first == "--version":
-        from importlib.metadata import version
-
+        from studio import __version__
         from studio.cli.output import write
 
-        write(f"sapwood {version('sapwood')}")
+        write(f"sapwood {__version__}")
         return ExitCode.OK
     if first in COMMANDS:
         return _command(first, argv[1:])

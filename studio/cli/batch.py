@@ -1,0 +1,154 @@
+"""`sapwood batch`: every sign of an order list, with progress, a summary and what to do next.
+
+stdout gets the reports' paths, or the rows themselves with --json and in a dry run; the rest is said on stderr.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import os
+import sys
+from collections import Counter
+from collections.abc import Generator, Iterator
+from pathlib import Path
+from typing import Final, cast
+
+from studio.cli.arguments import option_values, whole_number
+from studio.cli.diagnostics import ExitCode, log_trace, say
+from studio.cli.output import write
+from studio.cli.progress import ProgressLine
+from studio.cli.row_numbers import parse_rows
+from studio.cli.told import SAFETY
+from studio.errors import SettingsError
+from studio.files.bench import ShopBench
+from studio.files.options import merged_values, nearest, option_keys
+from studio.files.order_list import OrderList, list_bytes, read_orders
+from studio.files.report_columns import beside_report_columns
+from studio.files.shop import open_shop
+from studio.files.sign_builder import build_sign
+from studio.run.order_run import RowDone, RunOptions, run_orders
+from studio.run.report import CSV_NAME, json_line
+from studio.run.run_row import SOUND
+from studio.run.shop_maker import ShopMakerSetup
+
+_MOST_JOBS: Final = 64
+_USUAL_JOBS: Final = 4
+_SHOWN_ROWS: Final = 12
+_PROBE: Final = "A"
+"""A text to try the run's own options on, before any row is made."""
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Make the list."""
+    options = _run_options(arguments)
+    shop = open_shop()
+    values = merged_values(shop.values, option_values(arguments))
+    probe = build_sign(_PROBE, values, shop.catalogue)
+    bench = ShopBench(shop.catalogue)
+    for order in probe.letterings:
+        bench.face(order.face)
+    data = sys.stdin.buffer.read() if arguments.orders == "-" else list_bytes(Path(arguments.orders).expanduser())
+    orders = read_orders(data, option_names=option_keys(), encoding=arguments.encoding)
+    for remark in (*shop.remarks, *orders.assumed):
+        say(f"note: {remark}")
+    finished = cast(Generator[RowDone, None, None], run_orders(orders, ShopMakerSetup(shop.catalogue, values), options))
+    with contextlib.closing(finished) as rows:
+        return _follow(rows, orders, options, as_json=arguments.json)
+
+
+def _run_options(arguments: argparse.Namespace) -> RunOptions:
+    word = arguments.on_error.lower()
+    if word not in ("stop", "continue"):
+        hint = nearest(word, ("stop", "continue"), listed="it is stop or continue")
+        raise SettingsError(f"--on-error: {arguments.on_error[:20]!r} is not known{hint}")
+    stem = "" if arguments.orders == "-" else f"{Path(arguments.orders).stem}-"
+    return RunOptions(
+        folder=Path(arguments.output or f"{stem}signs").expanduser(),
+        chosen=None if arguments.rows is None else parse_rows(arguments.rows),
+        jobs=_usual_jobs() if arguments.jobs is None else whole_number(arguments.jobs, "--jobs", 1, _MOST_JOBS),
+        strict=arguments.strict,
+        dry_run=arguments.dry_run,
+        overwrite=arguments.overwrite,
+        resume=arguments.resume,
+        stop_on_error=word == "stop",
+    )
+
+
+def _usual_jobs() -> int:
+    """Return one process a core that this program may use, at most four, for the memory they take."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return max(1, min(cores, _USUAL_JOBS))
+
+
+def _follow(rows: Iterator[RowDone], orders: OrderList, options: RunOptions, *, as_json: bool) -> int:
+    """Take the rows as they are finished, and tell what came of them."""
+    counts: Counter[str] = Counter()
+    kept = 0
+    troubled: list[RowDone] = []
+    total = len(orders.rows) if options.chosen is None else len(options.chosen)
+    try:
+        with ProgressLine(total) as progress:
+            for done in rows:
+                counts[done.row.state] += 1
+                kept += done.kept
+                if done.row.state not in SOUND:
+                    troubled.append(done)
+                if done.trace:
+                    log_trace(done.trace)
+                if as_json:
+                    write(_json_of(done, orders))
+                elif options.dry_run:
+                    write(_row_line(done))
+                progress.update(min(counts.total(), total))
+    except KeyboardInterrupt:
+        say(f"Stopped after {counts.total()} of {total} signs. What is finished stays; go on with --resume.")
+        return ExitCode.INTERRUPTED
+    _tell(counts, kept, troubled, options, as_json=as_json)
+    return ExitCode.SOME_REFUSED if troubled else ExitCode.OK
+
+
+def _json_of(done: RowDone, orders: OrderList) -> str:
+    """Return the row's line of JSON, as it stands in the report."""
+    names = beside_report_columns(orders.passed_through)
+    passed = dict(zip(names, (value for _, value in done.row.passed), strict=True))
+    return json_line(done.row.as_json() | passed).decode()
+
+
+def _row_line(done: RowDone) -> str:
+    row = done.row
+    size = "" if row.cap_height_mm is None else f", capitals {row.cap_height_mm:.1f} mm"
+    codes = sorted({finding.code for finding in row.findings if finding.severity != "note"})
+    told = f" ({', '.join(codes)})" if codes else ""
+    return f"{row.row:>5}  {row.state:<19} {row.text!r}{size}{told}"
+
+
+def _tell(counts: Counter[str], kept: int, troubled: list[RowDone], options: RunOptions, *, as_json: bool) -> None:
+    for done in troubled[:_SHOWN_ROWS]:
+        reasons = [finding for finding in done.row.findings if finding.severity == "refuse"]
+        told = f"{reasons[0].message} {reasons[0].remedy}".strip() if reasons else done.row.state
+        say(f"row {done.row.row} (line {done.row.line}) {done.row.text[:40]!r}: {told}")
+    if len(troubled) > _SHOWN_ROWS:
+        say(f"... and {len(troubled) - _SHOWN_ROWS} more; see the report.")
+    good = "fit" if options.dry_run else "made"
+    parts = [f"{counts.total() - len(troubled)} {good}"]
+    warned = counts["made-with-warnings"] + counts["fits-with-warnings"]
+    for count, what in (
+        (kept, "of them from before"),
+        (warned, "of them with warnings"),
+        (counts["refused"], "refused"),
+        (counts["failed"], "failed"),
+    ):
+        if count:
+            parts.append(f"{count} {what}")
+    say(f"{', '.join(parts)}.")
+    if options.dry_run:
+        return
+    if not as_json:
+        write(str(options.folder / CSV_NAME))
+        write(str(options.folder / "contact.png"))
+    if counts.total() > len(troubled):
+        say("The prints are already mirrored: leave the printer's own mirror off, and print at 100 %.")
+        say(SAFETY)
+    if troubled:
+        say(f"Mend those rows and run again with --resume: the others are kept. Report: {options.folder / CSV_NAME}")
