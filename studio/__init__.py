@@ -1,3 +1,3 @@
 """Sapwood: lettering for wooden signs, fitted, checked, printed."""
 
-__version__: str = "0.1.0"
+__version__ = "0.1.0"
