@@ -27,6 +27,8 @@ SPACING = 0.03
 """Distance between samples, as a fraction of the cap height."""
 SPLITS = 6
 """How often sides that the triangulation misses (strokes far thinner than the spacing) are halved."""
+FLAT = 1e-12
+"""Triangles of less than this area, in squared cap heights, have their middle nowhere in particular."""
 TREMOR = 1e-6
 """Samples are moved by this fraction of the spacing, so that no four lie on one circle and no three on one line."""
 
@@ -51,7 +53,7 @@ class Chords:
     room: Floats
     """Diameter of the disc that fits where three ways meet, per triangle; 0 elsewhere, and for the open surface."""
     heart: Floats
-    """Centre of that disc, shape (t, 2)."""
+    """Centre of the circle through each triangle's corners, shape (t, 2)."""
     region: Indices
     """Connected region of each triangle and of the open surface, shape (t + 1,)."""
     inked: NDArray[np.bool_]
@@ -120,24 +122,22 @@ def to_side(places: Floats, start: Floats, stop: Floats) -> Floats:
 
 
 def _room(rim: Rim, triangles: Indices, chord: Indices) -> tuple[Floats, Floats]:
-    """Return the disc that fits at each triangle where three ways meet, and whose middle lies in the triangle."""
-    room, heart = np.zeros(len(triangles) + 1), np.zeros((len(triangles), 2))
-    meeting = np.flatnonzero((chord >= 0).all(axis=1))
-    corners = rim.points[triangles[meeting]]
+    """Return the disc that fits at each triangle where three ways meet around its middle, and all middles."""
+    corners = rim.points[triangles]
     first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     third = second - first
-    sides = np.sort(np.stack([np.einsum("ij,ij->i", side, side) for side in (first, second, third)]), axis=0)
-    acute = sides[0] + sides[1] > sides[2]
-    meeting, corners, first, second = meeting[acute], corners[acute], first[acute], second[acute]
     twice = 2.0 * (first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0])
-    one, two = np.einsum("ij,ij->i", first, first), np.einsum("ij,ij->i", second, second)
-    centre = corners[:, 0] + np.column_stack(
-        ((second[:, 1] * one - first[:, 1] * two) / twice, (first[:, 0] * two - second[:, 0] * one) / twice)
+    squares = np.stack([np.einsum("ij,ij->i", side, side) for side in (first, second, third)])
+    one, two, _ = squares / np.where(np.abs(twice) > FLAT, twice, FLAT)
+    heart = corners[:, 0] + np.column_stack(
+        (second[:, 1] * one - first[:, 1] * two, first[:, 0] * two - second[:, 0] * one)
     )
+    acute = 2.0 * squares.max(axis=0) < squares.sum(axis=0)
+    meeting = np.flatnonzero((chord >= 0).all(axis=1) & acute)
+    room = np.zeros(len(triangles) + 1)
     if len(meeting):
-        reach = [to_rim(rim, centre, triangles[meeting, corner]) for corner in range(3)]
+        reach = [to_rim(rim, heart[meeting], triangles[meeting, corner]) for corner in range(3)]
         room[meeting] = 2.0 * np.min(reach, axis=0)
-        heart[meeting] = centre
     return room, heart
 
 

@@ -13,13 +13,15 @@ from math import hypot
 
 import numpy as np
 
-from studio.lettering.chords import Chords
+from studio.lettering.chords import Chords, to_rim
 from studio.lettering.rim import Floats, Indices
 
 SIGHT = 2.0
 """How far to each side of the neck discs are placed, in widths of the neck."""
-SHARES = np.array((0.25, 0.5, 0.75, 1.0))[:, None, None]
-"""Where discs are placed between one chord and the next."""
+SHARES = np.array((0.0, 0.25, 0.5, 0.75, 1.0))[:, None, None]
+"""Where discs are placed from one triangle to the next."""
+TOUCH = 1.02
+"""Discs this near to touching are held to touch; it makes up for looking at some places only."""
 APART = 0.75
 """Chords nearer to each other than this, in widths, belong to one neck."""
 OUTWARD = (0.25, 0.5, 1.0, 1.5, 2.0)
@@ -37,51 +39,58 @@ class Necks:
         self._x: list[float] = chords.middle[:, 0].tolist()
         self._y: list[float] = chords.middle[:, 1].tolist()
         self._width: list[float] = chords.width.tolist()
-        self._disc: Floats = np.column_stack((chords.middle, chords.width))
         self._chord: list[list[int]] = chords.chord.tolist()
         self._neighbour: list[list[int]] = chords.neighbour.tolist()
-        self._room: dict[int, Disc] = {
-            node: (*chords.heart[node].tolist(), float(chords.room[node]))
-            for node in np.flatnonzero(chords.room).tolist()
-        }
 
     def giving_way(self, neck: int) -> float:
         """Return the least disc diameter at which the shape is lost at a chord, with what is on both sides kept."""
         one, other = (self._discs_beyond(neck, side) for side in self._chords.sides(neck))
         right, up = one[:, None, 0] - other[:, 0], one[:, None, 1] - other[:, 1]
         reach = (one[:, None, 2] + other[:, 2]) / 2.0
-        meeting = right * right + up * up < reach * reach
+        meeting = right * right + up * up < (TOUCH * reach) ** 2
         held = np.where(meeting, np.minimum(one[:, None, 2], other[:, 2]), 0.0)
         return max(self._width[neck], float(held.max()))
 
     def _discs_beyond(self, neck: int, side: int) -> Floats:
         """Return discs that fit on one side of a chord, as far as `SIGHT`, shape (n, 3): x, y, diameter."""
         x, y, width = self._x[neck], self._y[neck], self._width[neck]
+        outside: list[Disc] = [(x, y, width)]
         if side == self._outer:
-            return np.array(self._discs_outside(neck, width))
-        discs: list[Disc] = []
-        came_from, came_to = [neck], [neck]
-        sight = (SIGHT * width) ** 2
-        waiting, met = [(side, neck)], {neck}
+            return np.array(outside + self._discs_outside(neck, width))
+        from_node, to_node, crossed = [side], [side], [neck]
+        sight = SIGHT * width
+        waiting, met = [(side, neck, 0.0)], {neck}
         while waiting:
-            node, came_by = waiting.pop()
-            if node in self._room:
-                discs.append(self._room[node])
+            node, came_by, walked = waiting.pop()
             for chord, far in zip(self._chord[node], self._neighbour[node], strict=True):
                 if chord < 0 or chord in met:
                     continue
                 met.add(chord)
-                came_from.append(came_by)
-                came_to.append(chord)
-                if (self._x[chord] - x) ** 2 + (self._y[chord] - y) ** 2 > sight:
+                inner = far != self._outer
+                from_node.append(node)
+                to_node.append(far if inner else node)
+                crossed.append(chord)
+                on = walked + hypot(self._x[chord] - self._x[came_by], self._y[chord] - self._y[came_by])
+                # Along the middle, not as the crow flies: round a small bowl the way would lead to the far side.
+                if on > sight:
                     continue
-                if far == self._outer:
-                    discs += self._discs_outside(chord, width)
+                if inner:
+                    waiting.append((far, chord, on))
                 else:
-                    waiting.append((far, chord))
-        start, stop = self._disc[came_from], self._disc[came_to]
-        between = (start + SHARES * (stop - start)).reshape(-1, 3)
-        return np.concatenate((between, np.array(discs).reshape(-1, 3)))
+                    outside += self._discs_outside(chord, width)
+        discs = self._discs_along(from_node, to_node, crossed)
+        near = (discs[:, 0] - x) ** 2 + (discs[:, 1] - y) ** 2 < 4.0 * sight * sight
+        return np.concatenate((discs[near], np.array(outside)))
+
+    def _discs_along(self, from_node: list[int], to_node: list[int], crossed: list[int]) -> Floats:
+        """Return the discs between the middles of neighbouring triangles: the places equally far from both sides."""
+        chords = self._chords
+        start, stop = chords.heart[from_node], chords.heart[to_node]
+        start[0] = chords.middle[crossed[0]]
+        places = start + SHARES * (stop - start)
+        one, other = chords.ends[crossed].T
+        width = to_rim(chords.rim, places, one) + to_rim(chords.rim, places, other)
+        return np.concatenate((places, width[:, :, None]), axis=2).reshape(-1, 3)
 
     def _discs_outside(self, chord: int, step: float) -> list[Disc]:
         """Return discs that fit on the open surface outside a chord of the hull."""

@@ -26,8 +26,6 @@ RISE = 1.05
 """What lies beyond a chord is a part of its own when it is this much wider than the chord."""
 FULL = 0.75
 """A piece keeps its width when its mean width is this share of its base; a taper to a point has 0.5."""
-TAPERED = 0.68
-"""A piece whose mean width is a smaller share of its base tapers; a stub with a square end has 0.7 and more."""
 LEAST_LENGTH = 0.04
 """Pieces shorter than this are roughness of the outline, not parts of the letter."""
 LEAST_WIDTH = 0.002
@@ -36,8 +34,8 @@ LEAST_SPECK = 0.03
 """Contours smaller than this in both directions are dust."""
 TIP_LENGTH = 0.15
 """A tip is seen to be missing once this much of it is gone."""
-TIP_SLENDER = 1.25
-"""A tip is at least this many times as long as it is wide; a corner of 45 degrees is 1.3, a right angle 0.7."""
+TIP_SLENDER = 1.4
+"""A tip is at least this many times as long as it is wide; a corner of 40 degrees is, a square stub is not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +65,7 @@ def weak_places(chords: Chords, branches: Branches, *, ink: bool) -> WeakPlaces:
     end = loose & ~apart
     full = branches.mean >= FULL * width
     hanging = end & full & (length >= width)
-    tapering = end & (branches.mean < TAPERED * width) & (length >= np.maximum(TIP_LENGTH, TIP_SLENDER * width))
+    tapering = end & ~full & (length >= np.maximum(TIP_LENGTH, TIP_SLENDER * width))
     return WeakPlaces(
         np.flatnonzero(joining),
         np.flatnonzero(ringing),
