@@ -1,0 +1,250 @@
+"""The studio as an app: it opens on a sign that is ready, and remembers how it was left.
+
+Invariant: whatever goes wrong in a part is told in a sentence, and the sign on the bench stays as it is.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.app import App, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widget import Widget
+
+from studio.errors import StudioError
+from studio.files.catalogue import Catalogue
+from studio.files.options import Value
+from studio.files.shop import Shop
+from studio.tui.bench_state import BenchState, Step
+from studio.tui.cells import CellKind
+from studio.tui.commands import ChoiceCommands
+from studio.tui.desk import Desk
+from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, key_shown, keymap_of
+from studio.tui.memory import Habits, write_draft, write_habits
+from studio.tui.screens.bench import BenchScreen
+from studio.tui.screens.help import HelpScreen
+from studio.tui.terminal import first_cell_kind, reason_against
+from studio.tui.themes import CYCLE, DUSK, NOON, first_theme
+from studio.tui.trouble import sentence_for
+from studio.tui.workbench import Workbench
+
+if TYPE_CHECKING:
+    from textual.driver import Driver
+
+
+class StudioApp(App[None]):
+    """The studio."""
+
+    CSS_PATH = "studio.tcss"
+    TITLE = "Sapwood"
+    COMMANDS: ClassVar[set[Any]] = App.COMMANDS | {ChoiceCommands}
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *bindings(EVERYWHERE, priority=False),
+    ]
+
+    def __init__(
+        self,
+        shop: Shop,
+        *,
+        draft: BenchState | None = None,
+        habits: Habits | None = None,
+        environment: Mapping[str, str] | None = None,
+        remarks: Iterable[str] = (),
+        driver_class: type[Driver] | None = None,
+    ) -> None:
+        """Set up.
+
+        Args:
+            shop: Catalogue, settings and option values under what is typed.
+            draft: The sign last worked on.
+            habits: How the maker likes to work.
+            environment: The process environment.
+            remarks: Sentences to tell at the start.
+            driver_class: Draws in place of the terminal's own driver.
+        """
+        super().__init__(driver_class=driver_class)
+        self.environment = os.environ if environment is None else environment
+        self.shop = shop
+        self.habits = habits or Habits()
+        self.keymap = keymap_of(shop.settings.keys)
+        self.made: list[Path] = []
+        self.last_words: list[str] = []
+        self._remarks = tuple(remarks)
+        self._draft = draft
+        self._keeper: Desk[tuple[BenchState | None, Habits], None] = Desk(
+            _kept, lambda _: None, self._not_kept, name="sapwood-keeper"
+        )
+        self.register_theme(DUSK)
+        self.register_theme(NOON)
+        if not self.environment.get("TEXTUAL_THEME"):
+            self.theme = first_theme(self.environment, self.habits.theme)
+        if self.keymap:
+            self.set_keymap(self.keymap)
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """What can be chosen by name."""
+        return self.shop.catalogue
+
+    @property
+    def house(self) -> Mapping[str, Value]:
+        """Option values that hold before anything is typed."""
+        return self.shop.values
+
+    @property
+    def cell_kind(self) -> CellKind:
+        """The cells that pictures are drawn with."""
+        return self.habits.cell_kind or first_cell_kind(self.environment)
+
+    def on_mount(self) -> None:
+        """Open the bench."""
+        self._keeper.start()
+        workbench = Workbench(self.catalogue, self.house)
+        is_back = self._draft is not None and self._draft != workbench.state
+        if self._draft is not None and is_back:
+            workbench.history.steps.append(Step(self._draft, "the sign of last time"))
+            workbench.history.place = 1
+        self.bench = BenchScreen(workbench)
+        self.push_screen(self.bench)
+        remarks = list(self._remarks)
+        if is_back and not remarks:
+            remarks.append("Your last sign is back on the bench. Ctrl+N lays a fresh one.")
+        if remarks:
+            self.bench.call_after_refresh(self.bench.tell, " ".join(remarks), "warn" if self._remarks else "good")
+
+    # What is remembered
+
+    def keep_draft(self, state: BenchState) -> None:
+        """Keep the sign on the bench for next time."""
+        self._draft = state
+        self._keeper.ask((state, self.habits))
+
+    def keep_habits(self, **changes: Any) -> None:
+        """Keep how the maker likes to work."""
+        self.habits = replace(self.habits, **changes)
+        self._keeper.ask((self._draft, self.habits))
+
+    def _not_kept(self, what: tuple[BenchState | None, Habits], problem: Exception) -> None:
+        sentence = sentence_for(problem).replace(" with -o", "")
+        self.call_from_thread(self._tell, f"The sign could not be kept for next time: {sentence}")
+
+    def _tell(self, sentence: str) -> None:
+        screen = self.screen
+        (screen if hasattr(screen, "tell") else self.bench).tell(sentence, "bad")  # type: ignore[attr-defined]
+
+    def keep_all(self) -> None:
+        """Write what is to be remembered, at the end."""
+        self._keeper.close()
+        try:
+            _kept((self.bench.workbench.history.state, self.habits))
+        except StudioError as problem:
+            self.last_words.append(f"The sign could not be kept for next time: {problem}")
+
+    def on_unmount(self) -> None:
+        """Keep everything for next time."""
+        self.keep_all()
+
+    def note_made(self, file: Path) -> None:
+        """Take note of a print, to be told at the end."""
+        self.made.append(file)
+
+    # What holds on every screen
+
+    def action_help(self) -> None:
+        """Help for the part that has the focus."""
+        if isinstance(self.screen, HelpScreen):
+            return
+        about = _help_for(self.focused or self.screen)
+        keys = self._screen_keys()
+        self.push_screen(HelpScreen(about, keys, self.keymap))
+
+    def action_next_theme(self) -> None:
+        """Show the studio in other colours."""
+        here = CYCLE.index(self.theme) if self.theme in CYCLE else -1
+        self.theme = CYCLE[(here + 1) % len(CYCLE)]
+        self.keep_habits(theme=self.theme)
+        self._repaint()
+
+    def action_cells(self) -> None:
+        """Draw pictures with other characters; the screens know how."""
+
+    def _repaint(self) -> None:
+        ask = getattr(self.screen, "ask", None)
+        if ask is not None:
+            self.call_after_refresh(ask)
+
+    def open_list(self, path: str | None) -> None:
+        """Go to the list of names, opening a file when one is given."""
+        from studio.tui.screens.names import NamesScreen
+
+        self.push_screen(NamesScreen(self.bench.workbench.history.state.effective(self.house), path))
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """Return every action for the palette."""
+        for key in self._screen_keys():
+            if key.id == "palette":
+                continue
+            told = f"{key.told} ({key_shown(key, self.keymap)})"
+            yield SystemCommand(key.label, told, lambda action=key.action: self._run(screen, action))
+
+    def _run(self, screen: Screen[Any], action: str) -> None:
+        focused = screen.focused
+        target = focused if action.startswith(("pan", "zoom", "next_weak")) else screen
+        self.call_later(self._run_action, action, target or screen)
+
+    async def _run_action(self, action: str, target: Any) -> None:
+        if not await self.run_action(action, default_namespace=target):
+            await self.run_action(action)
+
+    def _screen_keys(self) -> tuple[Key, ...]:
+        screen = self.screen
+        if screen is self.bench:
+            return (*ON_THE_BENCH, *UNDER_THE_LOUPE, *EVERYWHERE)
+        return (*IN_THE_LIST, *UNDER_THE_LOUPE, *EVERYWHERE)
+
+
+def _kept(what: tuple[BenchState | None, Habits]) -> None:
+    state, habits = what
+    if state is not None:
+        write_draft(state)
+    write_habits(habits)
+
+
+def _help_for(widget: Widget) -> str:
+    """Return the help of a widget or of what it lies in."""
+    from studio.tui.fields import FIELDS
+
+    texts = []
+    key = (widget.id or "").removeprefix("field-")
+    if key in FIELDS:
+        texts.append(f"# {FIELDS[key].label}\n\n{FIELDS[key].hint}")
+    for node in widget.ancestors_with_self:
+        if isinstance(node, Widget) and node.HELP:
+            texts.append(node.HELP)
+            break
+    return "\n\n".join(texts)
+
+
+def run_studio() -> int:
+    """Open the studio in this terminal, and return the exit code when it is left."""
+    reason = reason_against(os.environ)
+    if reason is not None:
+        print(f"sapwood: {reason}", file=sys.stderr)
+        return 2
+    if not os.environ.get("NO_COLOR"):
+        os.environ.pop("NO_COLOR", None)  # set but empty says nothing, and the terminal library takes it for a wish
+    from studio.tui.opening import open_app
+
+    app = open_app()
+    app.run()
+    for file in app.made:
+        print(file)
+    for sentence in app.last_words:
+        print(f"sapwood: {sentence}", file=sys.stderr)
+    return app.return_code or 0

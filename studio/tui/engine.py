@@ -1,0 +1,169 @@
+"""The seam between the studio and the workshop: every call of the engine is made here, off the interface's thread.
+
+Invariant: an answer belongs to the question whose number it carries; nothing here touches a widget.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Final
+
+from studio.artwork import Artwork
+from studio.checking.finding import Finding
+from studio.errors import FontError, PictureError, StudioError
+from studio.files.bench import ShopBench
+from studio.files.catalogue import Catalogue
+from studio.files.options import Value
+from studio.files.sign_builder import build_sign
+from studio.sign import FaceChoice, Sign
+from studio.tui.bench_state import TEXT, BenchState
+from studio.tui.painter import Painted, Painter
+from studio.tui.view import Ask
+from studio.tui.words import key_named, spoken
+from studio.workshop import Plan, plan
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from studio.lettering.face import Face
+
+_REMEDIED: Final = frozenset({"thin-stroke", "narrow-gap", "no-room"})
+_NO_NAME: Final = "-"
+
+
+class Overtaken(Exception):
+    """Work was given up since a newer question waits."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Answer:
+    """What came of a question.
+
+    Attributes:
+        ask: The question.
+        planned: The sign fitted and checked; `None` when nothing was set on it.
+        painted: Its picture; `None` when it could not be made, or there was no room for one.
+        faults: What is wrong with what was typed, by field.
+        is_final: Whether remedies were sought.
+    """
+
+    ask: Ask
+    planned: Plan | None = None
+    painted: Painted | None = None
+    faults: Mapping[str, str] = field(default_factory=dict)
+    is_final: bool = True
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """The findings, in the order in which their numbers stand in the picture."""
+        return () if self.planned is None else self.planned.findings
+
+
+class PatientBench:
+    """A bench that gives up when it is told that there is something more urgent."""
+
+    def __init__(self, bench: ShopBench) -> None:
+        self._bench = bench
+        self.is_overtaken: Callable[[], bool] = bool
+
+    def face(self, choice: FaceChoice) -> Face:
+        """See `Bench`; raises Overtaken."""
+        self._look_up()
+        return self._bench.face(choice)
+
+    def stand_ins(self, face: Face) -> tuple[FaceChoice, ...]:
+        """See `Bench`; raises Overtaken."""
+        self._look_up()
+        return self._bench.stand_ins(face)
+
+    def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
+        """See `Bench`."""
+        return self._bench.pixels(artwork)
+
+    def _look_up(self) -> None:
+        if self.is_overtaken():
+            raise Overtaken
+
+
+class Engine:
+    """Answers questions about one sign; for one thread at a time."""
+
+    def __init__(self, catalogue: Catalogue, house: Mapping[str, Value]) -> None:
+        """Set up.
+
+        Args:
+            catalogue: What can be chosen by name.
+            house: Option values that hold before anything is typed.
+        """
+        self.catalogue = catalogue
+        self.house = house
+        self._bench = PatientBench(ShopBench(catalogue))
+        self._painter = Painter(self._bench)
+
+    def answer(self, ask: Ask) -> Answer:
+        """Return the picture of a sign with its findings, without remedies."""
+        state = ask.state
+        try:
+            is_named = bool(state.text.strip())
+            sign = self._sign(state if is_named else replace(state, text=_NO_NAME))
+            planned = _worst_first(plan(sign, self._bench, remedies=False)) if is_named else None
+            painted = None if ask.view.is_empty else self._painter.paint(sign, planned, ask.view)
+        except StudioError as problem:
+            return Answer(ask, faults=self._faults(state, problem))
+        faults = {} if is_named else {TEXT: "No name yet. Type the customer's name."}
+        return Answer(ask, planned, painted, faults, is_final=not _curable(planned))
+
+    def remedied(self, answer: Answer, is_overtaken: Callable[[], bool]) -> Answer:
+        """Return an answer with the remedies of its findings.
+
+        Raises:
+            Overtaken: A newer question came before they were found.
+        """
+        if answer.planned is None:
+            return answer
+        self._bench.is_overtaken = is_overtaken
+        try:
+            planned = _worst_first(plan(self._sign(answer.ask.state), self._bench))
+        finally:
+            self._bench.is_overtaken = bool
+        return replace(answer, planned=planned, is_final=True)
+
+    def _sign(self, state: BenchState) -> Sign:
+        return build_sign(state.text, state.effective(self.house), self.catalogue)
+
+    def _faults(self, state: BenchState, problem: StudioError) -> dict[str, str]:
+        """Return what is wrong, by field: each value is tried alone, so that several faults are told at once."""
+        faults: dict[str, str] = {}
+        for key, value in state.said:
+            try:
+                build_sign(_NO_NAME, {**self.house, **_company(key, state), key: value}, self.catalogue)
+            except StudioError as alone:
+                faults[key] = spoken(alone)
+        if not faults:
+            key = key_named(problem.message) or _kind_of(problem)
+            faults[key] = spoken(problem)
+        return faults
+
+
+def _company(key: str, state: BenchState) -> dict[str, Value]:
+    """Return the values without which one cannot be judged."""
+    together = {"hole": ("blank",), "margin": ("blank",), "clearance": ("blank", "hole")}
+    return {other: state.values[other] for other in together.get(key, ()) if other in state.values}
+
+
+def _kind_of(problem: StudioError) -> str:
+    if isinstance(problem, PictureError):
+        return "artwork"
+    return "face" if isinstance(problem, FontError) else TEXT
+
+
+def _worst_first(planned: Plan) -> Plan:
+    """Return the plan with its findings in the order in which they are numbered."""
+    order = ("refuse", "warn", "note")
+    return replace(planned, findings=tuple(sorted(planned.findings, key=lambda one: order.index(one.severity))))
+
+
+def _curable(planned: Plan | None) -> bool:
+    return planned is not None and any(finding.code in _REMEDIED for finding in planned.findings)

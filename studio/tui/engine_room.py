@@ -1,0 +1,73 @@
+"""The engine behind its desk: opened on the desk's own thread, so that the studio shows itself first.
+
+Invariant: the heavy libraries are loaded here and nowhere before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
+
+from textual.message_pump import MessagePump
+
+from studio.files.catalogue import Catalogue
+from studio.files.options import Value
+from studio.tui.desk import Desk
+from studio.tui.messages import Answered, Met
+from studio.tui.trouble import sentence_for
+from studio.tui.view import Ask
+
+if TYPE_CHECKING:
+    from studio.tui.engine import Answer, Engine
+
+
+class EngineRoom:
+    """Takes questions about one sign and posts the answers to a screen."""
+
+    def __init__(self, catalogue: Catalogue, house: Mapping[str, Value], target: MessagePump) -> None:
+        self._catalogue = catalogue
+        self._house = house
+        self._target = target
+        self._engine: Engine | None = None
+        self._number = 0
+        self._desk: Desk[Ask, Answer] = Desk(
+            self._answer, self._deliver, self._trouble, finish=self._finish, name="sapwood-engine"
+        )
+
+    def start(self) -> None:
+        """Begin to answer."""
+        self._desk.start()
+
+    def close(self) -> None:
+        """Stop answering."""
+        self._desk.close()
+
+    def ask(self, ask: Ask) -> None:
+        """Put a question; the newest alone is answered."""
+        self._desk.ask(ask)
+
+    def _opened(self) -> Engine:
+        if self._engine is None:
+            from studio.tui.engine import Engine
+
+            self._engine = Engine(self._catalogue, self._house)
+        return self._engine
+
+    def _answer(self, ask: Ask) -> Answer:
+        return self._opened().answer(ask)
+
+    def _finish(self, answer: Answer, is_overtaken: Callable[[], bool]) -> Answer | None:
+        if answer.is_final:
+            return None
+        from studio.tui.engine import Overtaken
+
+        try:
+            return self._opened().remedied(answer, is_overtaken)
+        except Overtaken:
+            return None
+
+    def _deliver(self, answer: Answer) -> None:
+        self._target.post_message(Answered(answer))
+
+    def _trouble(self, ask: Ask, problem: Exception) -> None:
+        self._target.post_message(Met(sentence_for(problem)))

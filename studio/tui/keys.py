@@ -1,0 +1,108 @@
+"""Every key of the studio with its id, so that a settings file can give an action another key.
+
+Invariant: an id names one action wherever it is bound; at most eight bindings of a screen stand in its footer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final, NamedTuple
+
+from textual.binding import Binding
+
+from studio.files.settings import Setting
+
+
+class Key(NamedTuple):
+    """One action and its keys.
+
+    Attributes:
+        id: As in the settings' table of keys.
+        keys: The keys, with commas between.
+        action: What is run.
+        label: In the footer and the list of keys.
+        told: What it does, in a sentence.
+        in_footer: Whether the footer shows it.
+    """
+
+    id: str
+    keys: str
+    action: str
+    label: str
+    told: str
+    in_footer: bool = False
+
+
+EVERYWHERE: Final = (
+    Key("help", "f1", "help", "Help", "Tells what the focused part is for, and every key", True),
+    Key("palette", "ctrl+p", "command_palette", "All", "Finds every action by its name", True),
+    Key("quit", "ctrl+q", "quit", "Quit", "Ends; the sign is kept for next time"),
+    Key("theme", "ctrl+t", "next_theme", "Colours", "Shows the studio in other colours"),
+    Key("cells", "f12", "cells", "Cells", "Draws pictures with other characters; take the finest without gaps"),
+)
+ON_THE_BENCH: Final = (
+    Key("wood", "f2", "station('wood')", "Wood", "Goes to the wood: blank, measurements, surface"),
+    Key("picture", "f3", "station('picture')", "Picture", "Goes to the picture"),
+    Key("name", "f4", "station('name')", "Name", "Goes to the name"),
+    Key("look", "f5", "station('look')", "Look", "Goes to the look: face, layout, colour, size"),
+    Key("flip", "f6", "flip", "As printed", "Shows the sign as it prints, mirrored with its marks, and back", True),
+    Key("loupe", "f7", "loupe", "Loupe", "Shows the letters large; arrows move it, + and - set how large", True),
+    Key("mend", "f8", "mend", "Mend", "Applies the first remedy of the chosen finding", True),
+    Key("names", "f9", "names", "List", "Opens a list of names to make in one go", True),
+    Key("make", "f10,ctrl+g", "make", "Make", "Makes the sign: writes print, proof and report", True),
+    Key("undo", "ctrl+z", "undo", "Undo", "Takes the last change back", True),
+    Key("redo", "ctrl+y", "redo", "Redo", "Makes the change again that was taken back"),
+    Key("limits", "ctrl+l", "limits", "Limits", "Draws safe zone, open area and holes over the sign"),
+    Key("findings", "ctrl+f", "findings", "Findings", "Goes to the findings; Enter applies a remedy"),
+    Key("fresh", "ctrl+n", "fresh", "New sign", "Lays a fresh sign on the bench; undo brings the old one back"),
+    Key("folder", "ctrl+o", "station('make')", "Folder", "Goes to the folder that signs are made into"),
+)
+IN_THE_LIST: Final = (
+    Key("open-list", "f2", "open_list", "Open", "Goes to the path of the list", True),
+    Key("rows", "f3", "rows", "Rows", "Goes to the rows"),
+    Key("fix", "f4", "fix", "Fix row", "Goes to the text, face and layout of the row", True),
+    Key("next-fault", "f5", "next_fault", "Next fault", "Goes to the next row that will not come out well", True),
+    Key("list-flip", "f6", "flip", "As printed", "Shows the row's sign as it prints, and back"),
+    Key("mark", "f7", "mark", "Mark", "Marks the row; marked rows alone are made", True),
+    Key("list-folder", "f8", "list_folder", "Folder", "Goes to the folder that the list is made into"),
+    Key("back", "f9", "back", "Bench", "Goes back to the single sign", True),
+    Key("run", "f10,ctrl+g", "run", "Make", "Makes all rows, or those that are marked", True),
+    Key("stop", "escape", "stop", "Stop", "Stops making after the rows under way; they can be gone on with"),
+)
+UNDER_THE_LOUPE: Final = (
+    Key("loupe-left", "left", "pan(-1, 0)", "Left", "Moves the loupe to the left"),
+    Key("loupe-right", "right", "pan(1, 0)", "Right", "Moves the loupe to the right"),
+    Key("loupe-up", "up", "pan(0, 1)", "Up", "Moves the loupe up"),
+    Key("loupe-down", "down", "pan(0, -1)", "Down", "Moves the loupe down"),
+    Key("loupe-larger", "plus,equals_sign", "zoom(1)", "Larger", "Enlarges"),
+    Key("loupe-smaller", "minus", "zoom(-1)", "Smaller", "Shows more of the sign"),
+    Key("next-weak", "n,space", "next_weak", "Next weak place", "Moves the loupe to the next weak place"),
+)
+ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *UNDER_THE_LOUPE)
+
+
+def bindings(keys: Iterable[Key], *, priority: bool = False) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:
+    """Return keys as bindings."""
+    return [
+        Binding(key.keys, key.action, key.label, show=key.in_footer, tooltip=key.told, id=key.id, priority=priority)
+        for key in keys
+    ]
+
+
+def keymap_of(settings: Iterable[Setting]) -> dict[str, str]:
+    """Return the keys that a settings file gives to actions; several stand with commas between."""
+    ids = {key.id.replace("-", "_"): key.id for key in ALL_KEYS}
+    return {
+        ids[setting.name]: ",".join(
+            part.strip() for part in setting.value.replace("\n", ",").split(",") if part.strip()
+        )
+        for setting in settings
+        if setting.name in ids and setting.value.strip()
+    }
+
+
+def key_shown(key: Key, keymap: dict[str, str]) -> str:
+    """Return the first key of an action as people call it: `F10`, `Ctrl+Z`."""
+    first = keymap.get(key.id, key.keys).split(",")[0]
+    names = {"plus": "+", "minus": "-", "equals_sign": "="}
+    return "+".join(names.get(part, part.capitalize()) for part in first.split("+"))

@@ -1,0 +1,57 @@
+"""What happens between the parts of the studio.
+
+Invariant: every message is a plain value; those from other threads carry nothing that a widget owns.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.message import Message
+
+if TYPE_CHECKING:
+    from studio.tui.engine import Answer
+
+
+class Answered(Message):
+    """A picture and its findings are ready."""
+
+    def __init__(self, answer: Answer) -> None:
+        super().__init__()
+        self.answer = answer
+
+
+class Met(Message):
+    """Something went wrong off the interface's thread; `sentence` is for the person."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__()
+        self.sentence = sentence
+
+
+class Typed(Message):
+    """A field holds another text; `is_final` when Enter was pressed or a step was chosen."""
+
+    def __init__(self, key: str, text: str, *, is_choice: bool = False) -> None:
+        super().__init__()
+        self.key = key
+        self.text = text
+        self.is_choice = is_choice
+
+
+class WantsList(Message):
+    """A field's list is asked for; `typed` narrows it from the start."""
+
+    def __init__(self, key: str, typed: str = "") -> None:
+        super().__init__()
+        self.key = key
+        self.typed = typed
+
+
+class Mended(Message):
+    """A remedy was chosen."""
+
+    def __init__(self, finding: int, remedy: int) -> None:
+        super().__init__()
+        self.finding = finding
+        self.remedy = remedy

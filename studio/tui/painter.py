@@ -1,0 +1,184 @@
+"""A planned sign as lines for the terminal: whole or under the loupe, as read or as printed, with marks.
+
+Invariant: pictures come from the same placement and the same raster rooms as the files that are made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+from rich.style import Style
+from textual.strip import Strip
+
+from studio.checking.finding import Finding
+from studio.fitting.open_area import OpenArea
+from studio.fitting.placement import Placement
+from studio.raster.artwork_layer import lay_artwork
+from studio.raster.ground import cut_share, draw_ground
+from studio.raster.proof import ProofBase, pressed_and_cut
+from studio.raster.window import PixelWindow
+from studio.sign import DPI, SMALLEST_DPI, Sign
+from studio.tui.cells import GRID, cells_of
+from studio.tui.limits import LimitLines, draw_limits, limit_lines
+from studio.tui.strips import Mark, strips_of
+from studio.tui.view import Frame, Loupe, View, loupe_frame, proof_density_px, whole_frame
+from studio.units import MM_PER_INCH
+from studio.workshop import Bench, Plan, area_for, print_base_for, proof_base_for
+
+PLAIN: Final = Style()
+MARKED: Final = Style(bold=True, color="#000000", bgcolor="#ffd75f")
+MARKED_PLAIN: Final = Style(bold=True, reverse=True)
+_PRINT_PX: Final = 480
+_LOUPE_SHARPNESS: Final = 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Painted:
+    """A finished picture.
+
+    Attributes:
+        frame: Where the wood stands in it.
+        strips: Its lines, each as wide as the view.
+    """
+
+    frame: Frame
+    strips: list[Strip]
+
+
+class Painter:
+    """Paints signs for one bench; keeps what the next picture is likely to need again. For one thread."""
+
+    def __init__(self, bench: Bench) -> None:
+        self._bench = bench
+        self._loupe_base: tuple[object, ProofBase] | None = None
+        self._lines: tuple[OpenArea, Frame, LimitLines] | None = None
+
+    def paint(self, sign: Sign, planned: Plan | None, view: View) -> Painted:
+        """Return the picture of a sign; of the bare board when nothing is planned or nothing stands.
+
+        Args:
+            sign: The sign.
+            planned: The sign fitted; `None` for a board without a name.
+            view: The space and the manner.
+        """
+        placement = planned.placement if planned is not None else None
+        findings = planned.findings if planned is not None else ()
+        if view.loupe is not None:
+            frame, pixels = self._close(sign, placement, findings, view, view.loupe)
+        elif view.is_printed:
+            frame, pixels = self._printed(sign, placement, view)
+        else:
+            frame, pixels = self._read(sign, placement, view)
+        across, down = GRID[view.kind]
+        image = Image.fromarray(pixels).resize((frame.columns * across, frame.rows * down), Image.Resampling.BOX)
+        picture = np.array(image)
+        if view.limits_shown:
+            draw_limits(picture, self._lines_of(sign, frame, view), is_mirrored=frame.is_mirrored)
+        canvas = np.empty((view.rows * down, view.columns * across, 3), np.uint8)
+        canvas[:] = (255, 255, 255) if view.kind == "braille" else view.ground
+        top, left = frame.top * down, frame.left * across
+        canvas[top : top + picture.shape[0], left : left + picture.shape[1]] = picture
+        marks = _marks(findings, frame, points_at=view.loupe is not None)
+        marked = MARKED_PLAIN if view.kind == "braille" else MARKED
+        return Painted(frame, strips_of(cells_of(canvas, view.kind), PLAIN, marked, marks))
+
+    def _read(self, sign: Sign, placement: Placement | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
+        frame = whole_frame(view, sign.blank.width_mm, sign.blank.height_mm)
+        base = proof_base_for(sign, self._bench, proof_density_px(frame, view.kind))
+        return frame, _on_ground(base.pixels_of(placement), view)
+
+    def _printed(self, sign: Sign, placement: Placement | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
+        around_mm = 2 * (sign.bleed_mm + sign.waste_mm)
+        width_mm, height_mm = sign.blank.width_mm + around_mm, sign.blank.height_mm + around_mm
+        frame = whole_frame(view, width_mm, height_mm)
+        dpi = min(DPI, max(SMALLEST_DPI, int(_PRINT_PX / max(width_mm, height_mm) * MM_PER_INCH)))
+        base = print_base_for(replace(sign, dpi=dpi, background="white"), self._bench)
+        return frame, base.print_of(placement or Placement(()), order=sign.order).pixels()
+
+    def _close(
+        self, sign: Sign, placement: Placement | None, findings: Sequence[Finding], view: View, loupe: Loupe
+    ) -> tuple[Frame, NDArray[np.uint8]]:
+        frame = loupe_frame(view, loupe, loupe.centre_mm or place_to_look(placement, findings))
+        window, _ = frame.window("half")
+        sharp = PixelWindow(
+            window.px_per_mm * _LOUPE_SHARPNESS,
+            window.left_mm,
+            window.top_mm,
+            window.width_px * _LOUPE_SHARPNESS,
+            window.height_px * _LOUPE_SHARPNESS,
+        )
+        key = (sign.blank, sign.artwork, sign.bleed_mm, sign.surface, sharp)
+        if self._loupe_base is None or self._loupe_base[0] != key:
+            self._loupe_base = (key, self._base_of(sign, sharp))
+        return frame, _on_ground(self._loupe_base[1].pixels_of(placement), view)
+
+    def _base_of(self, sign: Sign, window: PixelWindow) -> ProofBase:
+        """Return a part of a sign's proof at any density."""
+        laid = None
+        if sign.artwork is not None:
+            covered = (sign.blank.width_mm + 2 * sign.bleed_mm, sign.blank.height_mm + 2 * sign.bleed_mm)
+            pixels = self._bench.pixels(sign.artwork.artwork)
+            laid = lay_artwork(sign.artwork, pixels, covered_width_mm=covered[0], covered_height_mm=covered[1])
+        ground = draw_ground(laid, sign.blank, bleed_mm=sign.bleed_mm, window=window, background="white")
+        share = cut_share(sign.blank, 0.0, window)
+        return ProofBase(sign.blank, window, sign.surface, ground, share, pressed_and_cut(ground, share, sign.surface))
+
+    def _lines_of(self, sign: Sign, frame: Frame, view: View) -> LimitLines:
+        area = area_for(sign, self._bench)
+        if self._lines is None or self._lines[0] is not area or self._lines[1] != frame:
+            self._lines = (area, frame, limit_lines(area, frame, view.kind))
+        lines = self._lines[2]
+        across, down = GRID[view.kind]
+        if lines.holes.shape != (frame.rows * down, frame.columns * across):
+            self._lines = (area, frame, limit_lines(area, frame, view.kind))
+        return self._lines[2]
+
+
+def place_to_look(placement: Placement | None, findings: Sequence[Finding]) -> tuple[float, float]:
+    """Return where a close look begins: the first weak place, else the first letter, else the middle."""
+    places = weak_places(findings)
+    if places:
+        return places[0]
+    if placement is not None:
+        for lettering in placement.letterings:
+            if lettering.letters:
+                points = np.concatenate(lettering.letters[0].contours)
+                middle = (points.min(axis=0) + points.max(axis=0)) / 2
+                return float(middle[0]), float(middle[1])
+    return (0.0, 0.0)
+
+
+def weak_places(findings: Sequence[Finding]) -> tuple[tuple[float, float], ...]:
+    """Return the points of the findings that have one, in the order of the findings."""
+    return tuple(
+        (finding.where.x_mm, finding.where.y_mm)
+        for finding in findings
+        if finding.where.x_mm is not None and finding.where.y_mm is not None
+    )
+
+
+def _marks(findings: Sequence[Finding], frame: Frame, *, points_at: bool) -> list[Mark]:
+    """Return the numbers of findings at their places; under the loupe they point at the place and do not hide it."""
+    marks = []
+    for number, finding in enumerate(findings, 1):
+        if finding.where.x_mm is None or finding.where.y_mm is None or finding.severity == "note" and not points_at:
+            continue
+        cell = frame.cell_of(finding.where.x_mm, finding.where.y_mm)
+        if cell is not None:
+            text = f"{number}►" if points_at else str(number)
+            marks.append(Mark(cell[1], cell[0] - (len(text) if points_at else 0), text))
+    return marks
+
+
+def _on_ground(pixels: NDArray[np.uint8], view: View) -> NDArray[np.uint8]:
+    """Return pixels with alpha laid on the view's ground, shape (rows, columns, 3)."""
+    ground = (255, 255, 255) if view.kind == "braille" else view.ground
+    share = pixels[..., 3:].astype(np.uint16)
+    laid = pixels[..., :3] * share + np.array(ground, np.uint16) * (255 - share) + 127
+    opaque: NDArray[np.uint8] = (laid // 255).astype(np.uint8)
+    return opaque

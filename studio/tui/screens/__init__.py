@@ -1,0 +1,1 @@
+"""See the module map in DEVELOPERS.md."""

@@ -1,0 +1,368 @@
+"""The bench: five stations in the order of work on the left, the sign and its findings on the right.
+
+Invariant: the fields mirror the workbench's state; nothing is kept in a widget alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.timer import Timer
+from textual.widget import Widget
+from textual.widgets import Footer, Static
+
+from studio.tui.bench_state import TEXT, BenchState
+from studio.tui.choices import Entry, entries_for
+from studio.tui.fields import FIELDS, STATION_OF, STATIONS
+from studio.tui.keys import ON_THE_BENCH, bindings, key_shown
+from studio.tui.messages import Mended, Typed, WantsList
+from studio.tui.screens.making import Making
+from studio.tui.widgets.chooser import Chooser
+from studio.tui.widgets.field_row import FieldRow
+from studio.tui.widgets.findings import FindingsPane
+from studio.tui.widgets.lines import HintLine, ToldLine
+from studio.tui.widgets.picture import Picture
+from studio.tui.widgets.station import FinerLine, StationPane, StationTitle
+from studio.tui.words import dropped_path
+from studio.tui.workbench import Workbench
+
+if TYPE_CHECKING:
+    from studio.tui.engine import Answer
+
+DRAFT_AFTER_S = 0.5
+WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 helps."
+
+
+class BenchScreen(Making):
+    """One sign."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *bindings(ON_THE_BENCH),
+        Binding("tab", "go(1)", show=False),
+        Binding("shift+tab", "go(-1)", show=False),
+        Binding("escape", "step_back", show=False),
+    ]
+    HELP = """\
+# The bench
+
+A sign is made from top to bottom: **wood**, **picture**, **name**, **look**, **make**. Each station has its key; Tab
+goes on to the next field, and the sign on the right follows every key press.
+
+Fields with ‹ › are stepped through with the arrow keys; Enter opens the list where there is one. What is wrong is told
+beneath the field. Nothing is asked on quitting: the sign is here again next time.
+"""
+
+    def __init__(self, workbench: Workbench) -> None:
+        super().__init__(workbench.house)
+        self.workbench = workbench
+        self._draft_timer: Timer | None = None
+        self._chooser: Chooser | None = None
+        self._is_welcome = True
+
+    @property
+    def shown_state(self) -> BenchState:
+        """The sign on the bench, or the choice being tried."""
+        return self.workbench.state
+
+    @property
+    def nothing_found(self) -> str:
+        """What stands in the findings when there are none."""
+        return "Nothing will blur or fill in. F10 makes it."
+
+    def compose(self) -> ComposeResult:
+        """Return the parts."""
+        yield HintLine()
+        with Horizontal(id="work"):
+            with Vertical(id="left"), VerticalScroll(id="stations", can_focus=False):
+                keys = {key.id: key for key in ON_THE_BENCH}
+                for station in STATIONS:
+                    key = key_shown(keys[station.name], self.studio.keymap)
+                    yield StationPane(station, key, self._values_of)
+                yield Static("", id="made", markup=False)
+            with Vertical(id="right"):
+                yield from self.compose_sign()
+        yield ToldLine()
+        yield Footer(show_command_palette=False)
+
+    def ready(self) -> None:
+        """Show the state and stand in the name."""
+        self.refresh_fields()
+        self.query_one("#field-text").focus()
+        self.hint(WELCOME)
+        self._open_stations()
+
+    def laid_out(self) -> None:
+        """Lay the stations out for the room there is."""
+        self._open_stations()
+
+    # What is typed and chosen
+
+    def on_typed(self, event: Typed) -> None:
+        """Take over what a field holds."""
+        event.stop()
+        if event.key == "folder":
+            self.studio.keep_habits(folder=event.text.strip())
+            self._show_folder()
+            return
+        path = dropped_path(event.text) if event.key == TEXT and len(event.text) > 4 else None
+        if path is not None and self.take_file(path):
+            return
+        bench = self.workbench
+        changed = bench.choose(event.key, event.text) if event.is_choice else bench.type(event.key, event.text)
+        if event.is_choice:
+            self._row(event.key).show_value(bench.shown(event.key))
+        if changed:
+            self.state_changed(typed=None if event.is_choice else event.key)
+
+    def state_changed(self, typed: str | None = None) -> None:
+        """Show a changed state everywhere but in the field that is being typed in."""
+        self.ask()
+        if typed in (TEXT, "also_text"):
+            self._pane(STATION_OF[typed]).show_summary(self.workbench.summary(STATION_OF[typed]))
+        else:
+            self.refresh_fields(but=typed)
+        if self._draft_timer is None and not self.workbench.is_trying:
+            self._draft_timer = self.set_timer(DRAFT_AFTER_S, self._keep_draft)
+
+    def _keep_draft(self) -> None:
+        self._draft_timer = None
+        self.studio.keep_draft(self.workbench.history.state)
+
+    def refresh_fields(self, but: str | None = None) -> None:
+        """Show the state in every field."""
+        for row in self.query(FieldRow):
+            if row.field.key not in (but, "folder"):
+                row.show_value(self.workbench.shown(row.field.key))
+        for pane in self.query(StationPane):
+            pane.show_summary(self.workbench.summary(pane.station.name))
+        self._show_folder()
+
+    def answered(self, answer: Answer) -> None:
+        """Tell what is wrong beside the fields."""
+        faults = dict(answer.faults)
+        if "blank" in faults:
+            faults.setdefault(_measure_at_fault(faults["blank"]), faults.pop("blank"))
+        if "also" in faults:
+            faults["also_text"] = faults.pop("also")
+        for row in self.query(FieldRow):
+            row.show_fault(faults.get(row.field.key, ""))
+
+    def take(self, key: str, value: str) -> None:
+        """Take over a choice made elsewhere than in its field."""
+        if self.workbench.choose(key, value):
+            self.state_changed()
+            self.tell(f"{FIELDS[key].label}: {value}. Ctrl+Z takes it back.")
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Take a file that was dropped on the terminal, wherever the focus is."""
+        path = dropped_path(event.text)
+        if path is not None and self.take_file(path):
+            event.stop()
+            event.prevent_default()
+
+    def take_file(self, path: str) -> bool:
+        """Take a picture as artwork, a font as face, a list as list; tell whether it was one of those."""
+        ending = path.rpartition(".")[2].lower()
+        key = {"png": "artwork", "jpg": "artwork", "jpeg": "artwork", "ttf": "face", "otf": "face", "ttc": "face"}
+        if ending == "csv":
+            self.studio.open_list(path)
+        elif ending in key:
+            self.workbench.choose(key[ending], path)
+            self.state_changed()
+            self.tell(f"{path} is the {FIELDS[key[ending]].label.lower()} now. Ctrl+Z takes it back.", "good")
+        else:
+            return False
+        name = self._row(TEXT)
+        name.show_value(self.workbench.shown(TEXT))
+        return True
+
+    # Lists to choose from
+
+    async def on_wants_list(self, event: WantsList) -> None:
+        """Open a field's list in place of the stations."""
+        event.stop()
+        if self._chooser is not None:
+            return
+        field = FIELDS[event.key]
+        hint = "Type to narrow, or a path" if event.key in ("artwork", "face") else "Type to narrow"
+        if event.key == "blank":
+            hint = "Type to narrow, or oval:300mmx200mm"
+        self._chooser = Chooser(event.key, field.label, hint, lambda typed: self._entries(event.key, typed))
+        self.query_one("#stations").display = False
+        await self.query_one("#left").mount(self._chooser)
+        self.hint(field.hint)
+        self._chooser.begin(event.typed, self.workbench.shown(event.key))
+
+    def on_chooser_tried(self, event: Chooser.Tried) -> None:
+        """Show the choice under the cursor."""
+        if self._chooser is not None:
+            self.workbench.try_out(event.key, event.value)
+            self.ask()
+
+    async def on_chooser_taken(self, event: Chooser.Taken) -> None:
+        """Take the choice, or leave all as it was; go back to the stations."""
+        if self._chooser is None:
+            return
+        chooser, self._chooser = self._chooser, None
+        self.workbench.stop_trying()
+        if event.value is not None:
+            self.workbench.choose(event.key, event.value)
+        self.query_one("#stations").display = True
+        self._row(event.key).control.focus()
+        await chooser.remove()
+        self.state_changed()
+
+    def _entries(self, key: str, typed: str) -> tuple[Entry, ...]:
+        return entries_for(key, typed, self.studio.catalogue)
+
+    def _values_of(self, key: str) -> tuple[str, ...]:
+        return tuple(entry.value for entry in entries_for(key, "", self.studio.catalogue))
+
+    # Ways about
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Open the station of the field that has the focus, and say what may stand there."""
+        widget = event.widget
+        pane = next((one for one in widget.ancestors if isinstance(one, StationPane)), None)
+        for other in self.query(StationPane):
+            other.set_class(other is pane, "here")
+        if pane is not None:
+            self._open_stations(pane)
+            self.call_after_refresh(widget.scroll_visible, animate=False)
+        self.workbench.history.close_step()
+        self._hint_for(widget)
+
+    def _hint_for(self, widget: Widget) -> None:
+        key = (widget.id or "").removeprefix("field-")
+        if key == TEXT and self._is_welcome:
+            self._is_welcome = False
+            self.hint(WELCOME)
+        elif key in FIELDS:
+            self.hint(FIELDS[key].hint)
+        elif isinstance(widget, FinerLine):
+            self.hint("Enter shows the finer points of this station, and hides them.")
+        elif isinstance(widget, FindingsPane):
+            self.hint("Enter applies the remedy under the cursor, F8 the first one; Ctrl+Z takes it back.")
+        elif isinstance(widget, Picture):
+            self.hint("F7 looks closely, F6 shows it as it prints, Ctrl+L draws the limits, F12 other cells.")
+
+    def _open_stations(self, here: StationPane | None = None) -> None:
+        is_tall = self.has_class("tall")
+        panes = list(self.query(StationPane))
+        if here is None:
+            here = next((pane for pane in panes if pane.has_class("here")), None)
+        for pane in panes:
+            pane.open(is_tall or pane is here or (here is None and pane.station.name == "name"))
+
+    def action_station(self, name: str) -> None:
+        """Go to a station's first field."""
+        self._pane(name).open(True)
+        self._go_to(self._pane(name).controls()[0])
+
+    def on_station_title_chosen(self, event: StationTitle.Chosen) -> None:
+        """Go to a station that was clicked."""
+        self.action_station(event.station)
+
+    def action_go(self, steps: int) -> None:
+        """Go to the next field in the order of work, then picture and findings, and round."""
+        if self._chooser is not None:
+            return
+        every = [control for pane in self.query(StationPane) for control in pane.controls()]
+        every += [self.query_one(Picture), self.query_one(FindingsPane)]
+        here = every.index(self.focused) if self.focused in every else -1
+        self._go_to(every[(here + steps) % len(every)])
+
+    def _go_to(self, widget: Widget) -> None:
+        pane = next((one for one in widget.ancestors if isinstance(one, StationPane)), None)
+        if pane is not None:
+            pane.open(True)
+        widget.focus()
+
+    def action_findings(self) -> None:
+        """Go to the findings."""
+        self.query_one(FindingsPane).focus()
+
+    def action_step_back(self) -> None:
+        """Leave the loupe, the print, and at last go back to the name."""
+        if self.loupe is not None:
+            self.put_loupe_away()
+            self.title_picture()
+            self.ask()
+        elif self.is_printed:
+            self.action_flip()
+        else:
+            self.action_station("name")
+
+    # Changes
+
+    def action_undo(self) -> None:
+        """Take the last change back."""
+        self._told_step(self.workbench.undo(), "Taken back: {}.", "There is nothing to take back.")
+
+    def action_redo(self) -> None:
+        """Make the change again that was taken back."""
+        self._told_step(self.workbench.redo(), "Done again: {}.", "There is nothing to do again.")
+
+    def _told_step(self, what: str | None, done: str, nothing: str) -> None:
+        if what is None:
+            self.tell(nothing)
+            return
+        self.state_changed()
+        self.tell(done.format(what))
+
+    def action_fresh(self) -> None:
+        """Lay a fresh sign on the bench."""
+        bench = self.workbench
+        if bench.history.change(BenchState(), "a fresh sign"):
+            self.state_changed()
+        self.tell("A fresh sign lies on the bench. Ctrl+Z brings the one before back.", "good")
+        self.action_station("name")
+
+    def action_mend(self) -> None:
+        """Apply the first remedy of the chosen finding."""
+        chosen = self.query_one(FindingsPane).chosen()
+        if chosen is not None:
+            self._mend(*chosen)
+        elif self.answer is not None and not self.answer.is_final:
+            self.tell("The remedies are still being tried. Press F8 again in a moment.", "busy")
+        else:
+            self.tell("No finding here has a remedy that one key can apply.")
+
+    def on_mended(self, event: Mended) -> None:
+        """Apply a remedy that was chosen."""
+        self._mend(event.finding, event.remedy)
+
+    def _mend(self, finding: int, remedy: int) -> None:
+        told = self.query_one(FindingsPane).told
+        if finding >= len(told) or remedy >= len(told[finding].remedies):
+            return
+        chosen = told[finding].remedies[remedy]
+        if self.workbench.put(dict(chosen.changes), "the remedy"):
+            self.state_changed()
+            changes = ", ".join(f"{key.replace('_', ' ')} {_plain(value)}" for key, value in chosen.changes if value)
+            self.tell(f"Applied: {changes}. Ctrl+Z takes it back.", "good")
+
+    def action_names(self) -> None:
+        """Go to the list of names."""
+        self.studio.open_list(None)
+
+    def _pane(self, name: str) -> StationPane:
+        return self.query_one(f"#station-{name}", StationPane)
+
+    def _row(self, key: str) -> FieldRow:
+        return self.query_one(f"#row-{key}", FieldRow)
+
+
+def _measure_at_fault(sentence: str) -> str:
+    """Return the field of a blank that a sentence is about."""
+    lowered = sentence.lower()
+    return next((key for key in ("width", "height", "corner") if f"{key}:" in lowered or f"{key} " in lowered), "blank")
+
+
+def _plain(value: str | Iterable[str]) -> str:
+    return value if isinstance(value, str) else "; ".join(value)

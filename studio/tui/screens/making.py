@@ -1,0 +1,168 @@
+"""Making the sign on the bench: on a thread of its own, with progress, and one question at most.
+
+Invariant: one sign is made at a time, and the bench stays free to work on meanwhile.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from textual.widgets import Static
+from textual.worker import get_current_worker
+
+from studio.tui.bench_state import BenchState
+from studio.tui.fields import FIELDS, STATION_OF
+from studio.tui.screens.replace import Chosen, ReplaceScreen
+from studio.tui.screens.sign_screen import SignScreen
+from studio.tui.trouble import sentence_for
+from studio.tui.widgets.field_row import FieldRow
+from studio.tui.widgets.lines import ToldLine
+from studio.tui.widgets.station import StationPane
+from studio.tui.workbench import Workbench
+
+if TYPE_CHECKING:
+    from studio.files.bench import ShopBench
+    from studio.tui.making import Instead, Outcome, Progress
+
+USUAL_FOLDER = "signs"
+
+
+class Making(SignScreen):
+    """The part of the bench that makes the sign."""
+
+    workbench: Workbench
+    _is_making = False
+    _making_bench: ShopBench | None = None
+
+    @property
+    def folder(self) -> Path:
+        """Where signs go."""
+        return Path(self.studio.habits.folder or USUAL_FOLDER).expanduser()
+
+    def action_make(self) -> None:
+        """Make the sign."""
+        if self._is_making:
+            self.tell("A sign is being made. The next can be made in a moment.", "busy")
+            return
+        faulty = self._faulty_field()
+        if faulty is not None:
+            self.action_station(STATION_OF[faulty])
+            row = self.query_one(f"#row-{faulty}", FieldRow)
+            row.control.focus()
+            self.tell(f"Nothing was made: mend {FIELDS[faulty].label.lower()} first; what is wrong is told there.", "bad")
+            return
+        self._make(self.workbench.history.state, "ask")
+
+    def action_station(self, name: str) -> None:
+        """Go to a station; for the bench to fill in."""
+        raise NotImplementedError
+
+    def _faulty_field(self) -> str | None:
+        """Return the first field with something wrong in it."""
+        return next((row.field.key for row in self.query(FieldRow) if row.has_class("faulty")), None)
+
+    def _make(self, state: BenchState, instead: Instead) -> None:
+        self._is_making = True
+        folder = self.folder
+        self.query_one(ToldLine).tell_progress(f"Making {state.text}", 0, 4)
+        self.run_worker(
+            lambda: self._make_in_thread(state, folder, instead), thread=True, group="make", exit_on_error=False
+        )
+
+    def _make_in_thread(self, state: BenchState, folder: Path, instead: Instead) -> None:
+        worker = get_current_worker()
+
+        def progress(step: int, words: str) -> None:
+            if not worker.is_cancelled:
+                self.app.call_from_thread(self.query_one(ToldLine).tell_progress, words, step, 4)
+
+        try:
+            made = self._made(state, folder, instead, progress)
+        except Exception as problem:
+            sentence = sentence_for(problem)
+            if not worker.is_cancelled:
+                self.app.call_from_thread(self._not_made, sentence)
+            return
+        if not worker.is_cancelled:
+            self.app.call_from_thread(self._was_made, state, made)
+
+    def _made(self, state: BenchState, folder: Path, instead: Instead, progress: Progress) -> Outcome:
+        from studio.files.bench import ShopBench
+        from studio.files.sign_builder import build_sign
+        from studio.tui.making import make_sign
+
+        if self._making_bench is None:
+            self._making_bench = ShopBench(self.studio.catalogue)
+        sign = build_sign(state.text, state.effective(self.house), self.studio.catalogue)
+        return make_sign(sign, self._making_bench, folder, instead=instead, progress=progress)
+
+    def _not_made(self, sentence: str) -> None:
+        self._is_making = False
+        self.tell(f"Nothing was made. {sentence.replace(' with -o', '')}", "bad")
+
+    def _was_made(self, state: BenchState, made: Outcome) -> None:
+        from studio.tui.making import InTheWay, Made
+
+        self._is_making = False
+        if isinstance(made, InTheWay):
+            self.tell(f"{made.files[0].name} is there already.", "warn")
+
+            def chosen(answer: Chosen | None) -> None:
+                if answer in ("keep-both", "replace"):
+                    self._make(state, "keep-both" if answer == "keep-both" else "replace")
+                else:
+                    self.tell("Nothing was made; the files are as they were.")
+
+            self.app.push_screen(ReplaceScreen(made.files), chosen)
+            return
+        if not isinstance(made, Made):
+            self.tell("Nothing was made: the sign cannot come out well. Findings marked CANNOT tell why.", "bad")
+            return
+        self.studio.note_made(made.files["print"])
+        weak = f" with {made.warnings} WEAK place{'s' * (made.warnings != 1)}" if made.warnings else ""
+        self.tell(
+            f"Made{weak}: {made.files['print'].name}, {made.size}, in {_short(made.files['print'].parent)}. "
+            "Print it at 100 %. Type the next name.",
+            "warn" if weak else "good",
+        )
+        names = ", ".join(file.name for file in made.files.values())
+        told = self.query_one("#made", Static)
+        told.update(f"Last made: {names} in {_short(made.files['print'].parent)}")
+        told.add_class("filled")
+
+    def _show_folder(self) -> None:
+        """Show where signs go, and what is wrong with that place."""
+        row = self.query_one("#row-folder", FieldRow)
+        row.show_value(self.studio.habits.folder or USUAL_FOLDER)
+        pane = self.query_one("#station-make", StationPane)
+        pane.show_summary(f"into {_short(self.folder)}")
+        row.show_fault(folder_fault(self.folder))
+
+
+def folder_fault(folder: Path) -> str:
+    """Return what is wrong with a folder to write into, as far as can be told without writing; else nothing."""
+    try:
+        there = next(place for place in (folder.absolute(), *folder.absolute().parents) if place.exists())
+    except (OSError, StopIteration, ValueError):
+        return "That cannot be a folder."
+    if not there.is_dir():
+        return f"{there} is a file, not a folder."
+    if not os.access(there, os.W_OK):
+        return f"You may not write into {there}. Choose a folder of your own."
+    return ""
+
+
+def _short(folder: Path) -> str:
+    """Return a folder as people write it: from here, or from their home."""
+    try:
+        whole = folder.expanduser().absolute()
+        for base, sign in ((Path.cwd(), "."), (Path.home(), "~")):
+            if whole.is_relative_to(base):
+                rest = whole.relative_to(base)
+                return f"{sign}/{rest}" if str(rest) != "." else sign
+    except (OSError, RuntimeError):
+        return str(folder)
+    return str(whole)
+

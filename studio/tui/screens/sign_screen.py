@@ -1,0 +1,289 @@
+"""What the bench and the list have in common: a sign's picture, looked at in different ways, and its findings.
+
+Invariant: a picture is shown only when it is newer than the one on the screen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, cast
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.screen import Screen
+from textual.widget import Widget
+
+from studio.files.options import Value
+from studio.tui.bench_state import BenchState
+from studio.tui.cells import CELL_KINDS
+from studio.tui.engine_room import EngineRoom
+from studio.tui.limits import LEGEND
+from studio.tui.messages import Answered, Met
+from studio.tui.remedies import remedies_of
+from studio.tui.view import LOUPE_STEPS, Ask, Loupe, View
+from studio.tui.widgets.findings import FindingsPane, Told
+from studio.tui.widgets.lines import HintLine, Tone, ToldLine
+from studio.tui.widgets.picture import Picture
+
+if TYPE_CHECKING:
+    from studio.tui.app import StudioApp
+    from studio.tui.engine import Answer
+
+_LIGHT_LUMA = 128
+
+
+class SignScreen(Screen[None]):
+    """A screen with a sign's picture and findings."""
+
+    def __init__(self, house: Mapping[str, Value]) -> None:
+        """Set up.
+
+        Args:
+            house: Option values under those of the sign.
+        """
+        super().__init__()
+        self.house = house
+        self.answer: Answer | None = None
+        self.is_printed = False
+        self.loupe: Loupe | None = None
+        self._asked = 0
+        self._weak_place = 0
+        self._focus_before_loupe: Widget | None = None
+        self.room = EngineRoom(self.studio.catalogue, house, self)
+
+    @property
+    def studio(self) -> StudioApp:
+        """The app."""
+        return cast("StudioApp", self.app)
+
+    @property
+    def shown_state(self) -> BenchState | None:
+        """The sign to show; `None` for none."""
+        raise NotImplementedError
+
+    @property
+    def nothing_found(self) -> str:
+        """What stands in the findings when there are none."""
+        return "Nothing will blur."
+
+    def compose_sign(self) -> ComposeResult:
+        """Return the picture with its frame, and the findings."""
+        with Vertical(id="picture-frame"):
+            yield Picture(id="picture")
+        yield FindingsPane(id="findings")
+
+    def on_mount(self) -> None:
+        """Begin."""
+        self.query_one(FindingsPane).border_title = "Findings"
+        self.room.start()
+        self.title_picture()
+        self.ready()
+
+    def ready(self) -> None:
+        """Begin, once all parts are there; for the screens to fill in."""
+
+    def on_unmount(self) -> None:
+        """End."""
+        self.room.close()
+
+    def on_resize(self) -> None:
+        """Set the classes by which the style sheet lays things out."""
+        width, height = self.size
+        self.set_class(width >= 110, "wide")
+        self.set_class(width >= 160, "vast")
+        self.set_class(height >= 38, "tall")
+        self.laid_out()
+
+    def laid_out(self) -> None:
+        """Take note of other room; for the screens to fill in."""
+
+    def tell(self, sentence: str, tone: Tone = "plain") -> None:
+        """Say what just happened."""
+        self.query_one(ToldLine).tell(sentence, tone)
+
+    def hint(self, sentence: str) -> None:
+        """Say what to do here."""
+        self.query_one(HintLine).update(sentence)
+
+    def ask(self) -> None:
+        """Ask for the picture of the sign as it is now."""
+        state = self.shown_state
+        if state is None or not self.is_mounted:
+            return
+        picture = self.query_one(Picture)
+        view = View(
+            picture.size.width,
+            picture.size.height,
+            self.studio.cell_kind,
+            self.is_printed and self.loupe is None,
+            self.loupe,
+            self.studio.habits.limits_shown,
+            self._ground(picture),
+        )
+        self._asked += 1
+        self.room.ask(Ask(self._asked, state, view))
+
+    def on_picture_resized(self) -> None:
+        """Ask anew for other room."""
+        self.ask()
+
+    def on_answered(self, event: Answered) -> None:
+        """Show a picture and its findings."""
+        answer = event.answer
+        if self.answer is not None and answer.ask.number < self.answer.ask.number:
+            return
+        self.answer = answer
+        picture = self.query_one(Picture)
+        if answer.painted is not None:
+            picture.show(answer.painted.strips, answer.ask.number)
+        else:
+            picture.number = answer.ask.number
+        self.show_findings(answer)
+        self.title_picture()
+        self.answered(answer)
+
+    def answered(self, answer: Answer) -> None:
+        """Take note of an answer; for the screens to fill in."""
+
+    def on_met(self, event: Met) -> None:
+        """Tell what went wrong; everything else goes on."""
+        self.tell(event.sentence, "bad")
+
+    def show_findings(self, answer: Answer) -> None:
+        """List the findings with what mends them."""
+        pane = self.query_one(FindingsPane)
+        if answer.planned is None:
+            pane.show((), "Mend what is marked ✗ first." if answer.faults else "No name on it yet.")
+            pane.border_title = "Findings"
+            return
+        told = tuple(
+            Told(finding, remedies_of(finding, answer.ask.state, self.studio.catalogue)) for finding in answer.findings
+        )
+        pane.show(told, self.nothing_found)
+        bars = sum(one.finding.severity == "refuse" for one in told)
+        weak = sum(one.finding.severity == "warn" for one in told)
+        notes = len(told) - bars - weak
+        counts = [
+            f"{count} {word}" for count, word in ((bars, "CANNOT"), (weak, "WEAK"), (notes, "note")) if count
+        ]
+        pane.border_title = f"Findings: {', '.join(counts) if counts else 'none'}"
+
+    def title_picture(self) -> None:
+        """Say which picture it is."""
+        frame = self.query_one("#picture-frame")
+        is_old = self.answer is not None and bool(self.answer.faults) and self.answer.planned is None
+        if self.loupe is not None:
+            mm = 1 / self.loupe.dots_per_mm
+            title = f"Loupe: a cell is {mm:g} mm wide"
+            side = "arrows move · + - · n next weak place · Esc"
+        elif self.is_printed:
+            title, side = "AS IT PRINTS: mirrored, with its marks", "F6 as read"
+        else:
+            title, side = "The sign as you read it", f"{self.studio.cell_kind} cells"
+        if self.studio.habits.limits_shown:
+            side = LEGEND
+        frame.border_title = f"{title} (as before)" if is_old else title
+        frame.border_subtitle = side
+        frame.set_class(self.is_printed and self.loupe is None, "printed")
+
+    def action_flip(self) -> None:
+        """Show the sign as it prints, or as it is read."""
+        self.loupe = None
+        self.is_printed = not self.is_printed
+        self.title_picture()
+        self.ask()
+
+    def action_limits(self) -> None:
+        """Draw the limits, or leave them out."""
+        shown = not self.studio.habits.limits_shown
+        self.studio.keep_habits(limits_shown=shown)
+        self.title_picture()
+        self.tell(f"Safe zone, open area and holes are {'drawn' if shown else 'left out'}.")
+        self.ask()
+
+    def action_cells(self) -> None:
+        """Draw with other characters."""
+        kinds = CELL_KINDS
+        kind = kinds[(kinds.index(self.studio.cell_kind) + 1) % len(kinds)]
+        self.studio.keep_habits(cells=kind)
+        self.tell(f"Pictures are drawn with {kind} cells. Keep the finest that shows no gaps.")
+        self.title_picture()
+        self.ask()
+
+    def action_loupe(self) -> None:
+        """Take the loupe, or put it away."""
+        if self.loupe is None:
+            self._focus_before_loupe = self.focused
+            self._weak_place = 0
+            self.loupe = Loupe()
+            self.query_one(Picture).focus()
+        else:
+            self.put_loupe_away()
+        self.title_picture()
+        self.ask()
+
+    def put_loupe_away(self) -> None:
+        """Show the whole sign again and go back to where the focus was."""
+        self.loupe = None
+        if self._focus_before_loupe is not None and self._focus_before_loupe.is_attached:
+            self._focus_before_loupe.focus()
+
+    def on_picture_led(self, event: Picture.Led) -> None:
+        """Move the loupe, or take it when there is none."""
+        if self.loupe is None:
+            if event.larger > 0 or event.to_next:
+                self.action_loupe()
+            return
+        step = min(max(self.loupe.step + event.larger, 0), len(LOUPE_STEPS) - 1)
+        centre = self.loupe.centre_mm or self._loupe_centre()
+        if event.to_next:
+            centre = self._next_weak_place() or centre
+        elif event.right or event.up:
+            picture = self.query_one(Picture)
+            mm = 1 / self.loupe.dots_per_mm
+            across, up = picture.size.width * mm / 4, picture.size.height * 2 * mm / 4
+            centre = (centre[0] + event.right * across, centre[1] + event.up * up)
+        self.loupe = replace(self.loupe, step=step, centre_mm=self._on_the_blank(centre))
+        self.title_picture()
+        self.ask()
+
+    def _loupe_centre(self) -> tuple[float, float]:
+        """Return the middle of the picture under the loupe."""
+        if self.answer is None or self.answer.painted is None:
+            return (0.0, 0.0)
+        frame = self.answer.painted.frame
+        return (
+            frame.left_mm + frame.columns * frame.mm_per_column / 2,
+            frame.top_mm - frame.rows * frame.mm_per_column,
+        )
+
+    def _on_the_blank(self, centre: tuple[float, float]) -> tuple[float, float]:
+        """Return a point no farther out than the wood."""
+        if self.answer is None or self.answer.planned is None:
+            return centre
+        blank = self.answer.planned.sign.blank
+        across, up = blank.width_mm / 2, blank.height_mm / 2
+        return (min(max(centre[0], -across), across), min(max(centre[1], -up), up))
+
+    def _next_weak_place(self) -> tuple[float, float] | None:
+        findings = self.answer.findings if self.answer is not None else ()
+        places = [
+            (number, (one.where.x_mm, one.where.y_mm))
+            for number, one in enumerate(findings, 1)
+            if one.where.x_mm is not None and one.where.y_mm is not None
+        ]
+        if not places:
+            self.tell("There is no weak place on this sign.")
+            return None
+        self._weak_place = (self._weak_place + 1) % len(places)
+        number, place = places[self._weak_place]
+        self.tell(f"Here is finding {number}.")
+        return cast("tuple[float, float]", place)
+
+    def _ground(self, picture: Picture) -> tuple[int, int, int]:
+        """Return the colour round the wood; the terminal's own cannot be asked, so that black or white stands for it."""
+        colour = picture.background_colors[1]
+        if colour.ansi is not None:
+            return (0, 0, 0) if self.app.current_theme.dark else (255, 255, 255)
+        return (colour.r, colour.g, colour.b)

@@ -1,0 +1,148 @@
+"""A station of the bench: closed it tells in a line what was chosen there, open it shows its fields.
+
+Invariant: opening and closing never moves the focus.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.message import Message
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from studio.tui.fields import Field, Station
+from studio.tui.widgets.field_row import FieldRow
+
+
+class StationTitle(Widget):
+    """The line of a station: its key, its name, and what was chosen there."""
+
+    summary: reactive[str] = reactive("")
+    is_open: reactive[bool] = reactive(False)
+
+    class Chosen(Message):
+        """A station was clicked."""
+
+        def __init__(self, station: str) -> None:
+            super().__init__()
+            self.station = station
+
+    def __init__(self, station: Station, key: str) -> None:
+        super().__init__(classes="station-title")
+        self._station = station
+        self._key = key
+
+    def render(self) -> Text:
+        """Return the line."""
+        width = self.size.width
+        mark = "▾" if self.is_open else "▸"
+        head = f"{mark} {self._station.title}"
+        told = self._station.question if self.is_open else self.summary
+        room = max(0, width - 14 - len(self._key))
+        if len(told) > room:
+            told = f"{told[: max(0, room - 1)]}…"
+        line = Text(f"{head:<12}", no_wrap=True, end="", style="bold")
+        line.append(f"{told:<{room}} ", style="dim" if self.is_open else "not bold")
+        line.append(self._key, style="reverse" if self.is_open else "not bold")
+        return line
+
+    def on_click(self) -> None:
+        """Go there."""
+        self.post_message(self.Chosen(self._station.name))
+
+
+class FinerLine(Widget, can_focus=True):
+    """The line that shows and hides a station's finer points."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter,space", "turn", "Show or hide", show=False)]
+    are_shown: reactive[bool] = reactive(False)
+
+    class Turned(Message):
+        """The finer points are to be shown or hidden."""
+
+    def __init__(self, station: str, labels: str) -> None:
+        super().__init__(id=f"finer-{station}", classes="finer-line")
+        self._labels = labels
+
+    def render(self) -> Text:
+        """Return the line."""
+        told = "– fewer" if self.are_shown else f"+ {self._labels}"
+        room = max(1, self.size.width)
+        return Text(told if len(told) <= room else f"{told[: room - 1]}…", no_wrap=True, end="")
+
+    def action_turn(self) -> None:
+        """Show or hide."""
+        self.post_message(self.Turned())
+
+    def on_click(self) -> None:
+        """Show or hide."""
+        self.action_turn()
+
+
+class StationPane(Vertical):
+    """A station with its fields."""
+
+    def __init__(self, station: Station, key: str, values: Callable[[str], tuple[str, ...]]) -> None:
+        """Set up.
+
+        Args:
+            station: Which station.
+            key: The key that leads there, as shown.
+            values: Gives what a field of a key is stepped through.
+        """
+        super().__init__(id=f"station-{station.name}", classes="station")
+        self.station = station
+        self._key = key
+        self._values = values
+
+    def compose(self) -> ComposeResult:
+        """Return the parts."""
+        yield StationTitle(self.station, self._key)
+        with Vertical(classes="station-fields"):
+            fine = [field for field in self.station.fields if field.is_fine]
+            for field in self.station.fields:
+                if not field.is_fine:
+                    yield self._row(field)
+            if fine:
+                yield FinerLine(self.station.name, ", ".join(field.label.lower() for field in fine))
+            yield from (self._row(field) for field in fine)
+
+    def open(self, is_open: bool) -> None:
+        """Show the fields, or the line alone."""
+        self.set_class(is_open, "open")
+        self.query_one(StationTitle).is_open = is_open
+
+    def show_summary(self, summary: str) -> None:
+        """Tell what was chosen here."""
+        self.query_one(StationTitle).summary = summary
+
+    def show_finer(self, are_shown: bool) -> None:
+        """Show or hide the finer points."""
+        self.set_class(are_shown, "finer")
+        for line in self.query(FinerLine):
+            line.are_shown = are_shown
+
+    def controls(self) -> list[Widget]:
+        """Return what can be focused here, in reading order, whether or not it is in sight."""
+        found: list[Widget] = []
+        for child in self.query("FieldRow, FinerLine").results(Widget):
+            if isinstance(child, FieldRow):
+                if not child.field.is_fine or self.has_class("finer"):
+                    found.append(child.control)
+            else:
+                found.append(child)
+        return found
+
+    def on_finer_line_turned(self, event: FinerLine.Turned) -> None:
+        """Show or hide the finer points."""
+        event.stop()
+        self.show_finer(not self.has_class("finer"))
+
+    def _row(self, field: Field) -> FieldRow:
+        return FieldRow(field, lambda: self._values(field.key))
