@@ -68,7 +68,7 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption("face", "Pacifico", "NAME|FILE", "the letters' face", _LETTERS),
     SignOption("weight", "good", "N", "weight of a face that has several", _LETTERS),
     SignOption(
-        "layout", "auto", "WHERE", "along the rim or in a box", _LETTERS, False, LAYOUTS
+        "layout", "auto", "WHERE", "along the rim, in a box, or as suits artwork and text", _LETTERS, False, LAYOUTS
     ),
     SignOption("also", "none", "LAYOUT=TEXT", "one more text, e.g. arc-bottom='est. 2019'; repeatable", _LETTERS, True),
     SignOption("also-face", "same", "NAME|FILE", "the face of those", _LETTERS),

@@ -85,7 +85,7 @@ CHANGES: dict[str, tuple[Value, str]] = {
     "repair": ("auto", "repair"),
     "face": ("Lobster", "letterings"),
     "weight": ("800", "letterings"),
-    "layout": ("box", "letterings"),
+    "layout": ("arc-bottom", "letterings"),
     "also": (("arc-bottom=est. 2019",), "letterings"),
     "cap": ("20mm", "letterings"),
     "max_cap": ("30mm", "letterings"),
@@ -115,7 +115,8 @@ def test_every_option_reaches_the_sign(key: str, catalogue: Catalogue) -> None:
         changed, field = base | {key: "9mm"}, "blank"
     else:
         value, field = CHANGES[key]
-        changed = {key: value}
+        base = {} if key == "layout" else {"layout": "arc-top"}
+        changed = base | {key: value}
     before, after = build_sign("Pikewater", base, catalogue), build_sign("Pikewater", changed, catalogue)
     assert getattr(before, field) != getattr(after, field)
     others = set(Sign.__dataclass_fields__) - {field}
@@ -138,6 +139,14 @@ def test_values_mean_what_they_say(catalogue: Catalogue) -> None:
     assert (setting.fit, setting.width_mm) == ("width", pytest.approx(304.8))
     assert setting.turn_rad == pytest.approx(-math.pi / 2)
     assert (setting.x_mm, setting.y_mm) == (1.0, -10.0)
+
+
+def test_artwork_says_which_layout_suits_it(catalogue: Catalogue) -> None:
+    """Where nobody asks for a layout, the artwork's own is taken, and fitting's choice where it states none."""
+    hinted = next(artwork for artwork in catalogue.artworks if artwork.layout_hint is not None)
+    assert lettering(catalogue, artwork=hinted.name).layout == hinted.layout_hint
+    assert lettering(catalogue, artwork=hinted.name, layout="arc-top").layout == "arc-top"
+    assert lettering(catalogue, artwork="none").layout == "auto"
 
 
 def test_line_ends_may_be_typed(catalogue: Catalogue) -> None:
