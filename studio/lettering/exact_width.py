@@ -12,6 +12,8 @@ from studio.lettering.rim import Contours, Floats, closed_paths
 
 TURNS = 60
 """Steps of shrinking allowed; ten are usual."""
+CLIMB = 8.0
+"""How far away sides are looked at, in first steps of the climb."""
 SEARCH_DIRECTIONS = np.column_stack((np.cos(np.arange(8) * np.pi / 4.0), np.sin(np.arange(8) * np.pi / 4.0)))
 
 
@@ -46,9 +48,13 @@ def sides_of(contours: Contours) -> tuple[Floats, Floats]:
 
 def fullest_disc(start: Floats, stop: Floats, place: Floats, reach: float) -> tuple[float, Floats]:
     """Climb from a place to where the largest disc fits that touches none of the sides; return diameter and centre."""
-    centre, radius = place, float(np.min(to_side(place, start, stop)))
+    distances = to_side(place, start, stop)
+    centre, radius = place, float(np.min(distances))
+    # The climb is short: sides much farther off than the nearest cannot come to matter.
+    near = distances < radius + CLIMB * reach
+    start, stop = start[near], stop[near]
     step = reach
-    while step > 1e-4 * reach:
+    while step > 1e-3 * reach:
         tries = centre + step * SEARCH_DIRECTIONS
         radii = to_side(tries[:, None, :], start[None], stop[None]).min(axis=1)
         best = int(np.argmax(radii))

@@ -13,7 +13,7 @@ from math import hypot
 
 import numpy as np
 
-from studio.lettering.chords import Chords, to_rim
+from studio.lettering.chords import Chords, to_side
 from studio.lettering.rim import Floats, Indices
 
 SIGHT = 2.0
@@ -44,20 +44,27 @@ class Necks:
 
     def giving_way(self, neck: int) -> float:
         """Return the least disc diameter at which the shape is lost at a chord, with what is on both sides kept."""
-        one, other = (self._discs_beyond(neck, side) for side in self._chords.sides(neck))
+        links: list[tuple[int, int, int]] = []
+        counts, outside = [], []
+        for side in self._chords.sides(neck):
+            found, beyond = self._ways_on(neck, side)
+            links += found
+            counts.append(len(found))
+            outside.append([(self._x[neck], self._y[neck], self._width[neck]), *beyond])
+        discs = self._discs_along(neck, links, starts=(0, counts[0]))
+        one = np.concatenate((discs[:, : counts[0]].reshape(-1, 3), outside[0]))
+        other = np.concatenate((discs[:, counts[0] :].reshape(-1, 3), outside[1]))
         right, up = one[:, None, 0] - other[:, 0], one[:, None, 1] - other[:, 1]
-        reach = (one[:, None, 2] + other[:, 2]) / 2.0
-        meeting = right * right + up * up < (TOUCH * reach) ** 2
-        held = np.where(meeting, np.minimum(one[:, None, 2], other[:, 2]), 0.0)
+        reach = (one[:, None, 2] + other[:, 2]) * (TOUCH / 2.0)
+        held = np.where(right * right + up * up < reach * reach, np.minimum(one[:, None, 2], other[:, 2]), 0.0)
         return max(self._width[neck], float(held.max()))
 
-    def _discs_beyond(self, neck: int, side: int) -> Floats:
-        """Return discs that fit on one side of a chord, as far as `SIGHT`, shape (n, 3): x, y, diameter."""
-        x, y, width = self._x[neck], self._y[neck], self._width[neck]
-        outside: list[Disc] = [(x, y, width)]
+    def _ways_on(self, neck: int, side: int) -> tuple[list[tuple[int, int, int]], list[Disc]]:
+        """Walk on from a chord as far as `SIGHT`: links as (node, next node, chord), and discs on the open surface."""
+        width = self._width[neck]
         if side == self._outer:
-            return np.array(outside + self._discs_outside(neck, width))
-        from_node, to_node, crossed = [side], [side], [neck]
+            return [], self._discs_outside(neck, width)
+        links, outside = [(side, side, neck)], []
         sight = SIGHT * width
         waiting, met = [(side, neck, 0.0)], {neck}
         while waiting:
@@ -67,9 +74,7 @@ class Necks:
                     continue
                 met.add(chord)
                 inner = far != self._outer
-                from_node.append(node)
-                to_node.append(far if inner else node)
-                crossed.append(chord)
+                links.append((node, far if inner else node, chord))
                 on = walked + hypot(self._x[chord] - self._x[came_by], self._y[chord] - self._y[came_by])
                 # Along the middle, not as the crow flies: round a small bowl the way would lead to the far side.
                 if on > sight:
@@ -78,19 +83,28 @@ class Necks:
                     waiting.append((far, chord, on))
                 else:
                     outside += self._discs_outside(chord, width)
-        discs = self._discs_along(from_node, to_node, crossed)
-        near = (discs[:, 0] - x) ** 2 + (discs[:, 1] - y) ** 2 < 4.0 * sight * sight
-        return np.concatenate((discs[near], np.array(outside)))
+        return links, outside
 
-    def _discs_along(self, from_node: list[int], to_node: list[int], crossed: list[int]) -> Floats:
-        """Return the discs between the middles of neighbouring triangles: the places equally far from both sides."""
-        chords = self._chords
+    def _discs_along(self, neck: int, links: list[tuple[int, int, int]], starts: tuple[int, int]) -> Floats:
+        """Return the discs between the middles of neighbouring triangles: the places equally far from both sides.
+
+        Returns:
+            Shape (places, links, 3): x, y, diameter; 0 where the place is too far off to matter.
+        """
+        chords, rim = self._chords, self._chords.rim
+        from_node, to_node, crossed = np.array(links).T
         start, stop = chords.heart[from_node], chords.heart[to_node]
-        start[0] = chords.middle[crossed[0]]
+        middle = chords.middle[neck]
+        for first in starts:
+            if first < len(links):
+                start[first] = middle
         places = start + SHARES * (stop - start)
-        one, other = chords.ends[crossed].T
-        width = to_rim(chords.rim, places, one) + to_rim(chords.rim, places, other)
-        return np.concatenate((places, width[:, :, None]), axis=2).reshape(-1, 3)
+        ends = chords.ends[crossed].T
+        sides = np.stack((rim.points[rim.preceding[ends]], rim.points[rim.following[ends]]))[:, :, None]
+        width = to_side(places, rim.points[ends][:, None], sides).min(axis=0).sum(axis=0)
+        off = places - middle
+        near = off[..., 0] ** 2 + off[..., 1] ** 2 < (2.0 * SIGHT * self._width[neck]) ** 2
+        return np.concatenate((places, np.where(near, width, 0.0)[:, :, None]), axis=2)
 
     def _discs_outside(self, chord: int, step: float) -> list[Disc]:
         """Return discs that fit on the open surface outside a chord of the hull."""

@@ -20,11 +20,11 @@ from studio.lettering.necks import Necks
 from studio.lettering.rim import Contours, Floats, closed_paths
 from studio.lettering.weak_places import LEAST_SPECK, RISE, weak_length, weak_places
 
-REACH = 1.5
+REACH = 1.2
 """How far to each side of a chord's ends, in sample spacings, the exact outline is looked at."""
 CONTENDERS = 1.04
 """Necks that give way within this factor of the weakest are measured exactly before one is chosen."""
-MOST_CONTENDERS = 3
+MOST_CONTENDERS = 2
 """At most this many necks are measured exactly."""
 EVEN = 1.01
 """A neck that gives way this little above its width is a stroke of even width."""
