@@ -88,4 +88,4 @@ def _studio() -> int:
         return ExitCode.USAGE
     from studio.tui.app import run_studio
 
-    return int(run_studio() or 0)
+    return run_studio()

@@ -30,7 +30,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Make the sign and write its files."""
     sign, bench = ordered_sign(arguments)
     folder = Path(arguments.output or ".").expanduser()
-    stem = single_stem(arguments.text.replace("\\n", " "))
+    stem = single_stem(sign.letterings[0].text)
     targets = {kind: folder / f"{stem}-{ending}" for kind, ending in ENDINGS.items()}
     if not arguments.overwrite:
         for target in targets.values():

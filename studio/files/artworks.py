@@ -64,6 +64,8 @@ def artwork_from_file(file: Path, *, name: str | None = None) -> Artwork:
     Raises:
         PictureError: The picture or its TOML cannot be used.
     """
+    if file.is_dir():
+        raise PictureError(f"{file} is a folder, not a picture.", advice="Name a PNG or JPEG file.")
     note = file.with_suffix(".toml")
     return _artwork(file, name or str(file), _stamp(file), _stamp(note))
 

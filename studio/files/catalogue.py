@@ -102,7 +102,7 @@ class Catalogue:
         if is_file_value(path, FONT_ENDINGS):
             file = Path(path).expanduser()
             if not file.is_file():
-                what = "is a folder, not a font" if file.is_dir() else "is not there"
+                what = "is no ordinary file" if file.exists() else "is not there"
                 raise FontError(f"The font file {path} {what}.", advice="Check the name and the folder.")
             return FaceSource(FaceEntry(text, file, kind="your own"), index)
         return FaceSource(_chosen(text, self.faces, "face", "or name a .ttf, .otf or .ttc file"))

@@ -261,8 +261,12 @@ def _typed(text: str) -> str:
         raise SettingsError(
             f"The text is {len(text)} characters long; a sign takes {LONGEST_TEXT}.", advice="Shorten it."
         )
-    if any("\ud800" <= letter <= "\udfff" for letter in text):
-        raise SettingsError("The text is not valid UTF-8.", advice="Type it in a terminal that is set to UTF-8.")
+    try:
+        text = text.encode("utf-8", "surrogateescape").decode("utf-8")  # as typed, whatever the locale says
+    except UnicodeError:
+        raise SettingsError(
+            "The text is not valid UTF-8.", advice="Type it in a terminal that is set to UTF-8."
+        ) from None
     return text.replace("\\n", "\n").replace("\r\n", "\n").replace("\r", "\n")
 
 

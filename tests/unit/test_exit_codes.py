@@ -107,6 +107,13 @@ def test_3_pictures(name: str, content: bytes | None, tmp_path: Path) -> None:
     assert main(["render", "Loon", "--artwork", name]) == 3
 
 
+def test_3_and_4_places_that_are_no_files() -> None:
+    """Folders and devices are neither pictures nor fonts, and nothing waits for their end."""
+    for place in ("/", "./..", "/dev/zero"):
+        assert main(["check", "Loon", "--artwork", place]) == 3
+        assert main(["check", "Loon", "--artwork", "none", "--face", place]) == 4
+
+
 def test_3_order_list(tmp_path: Path) -> None:
     """A missing and an empty order list."""
     (tmp_path / "empty.csv").write_text("name\n")

@@ -141,6 +141,11 @@ def test_values_mean_what_they_say(catalogue: Catalogue) -> None:
     assert (setting.x_mm, setting.y_mm) == (1.0, -10.0)
 
 
+def test_text_typed_under_a_plain_locale(catalogue: Catalogue) -> None:
+    """Bytes that the system's locale could not read are read as UTF-8, which they are."""
+    assert build_sign("Zo\udcc3\udcab", {}, catalogue).letterings[0].text == "Zoë"
+
+
 def test_artwork_says_which_layout_suits_it(catalogue: Catalogue) -> None:
     """Where nobody asks for a layout, the artwork's own is taken, and fitting's choice where it states none."""
     hinted = next(artwork for artwork in catalogue.artworks if artwork.layout_hint is not None)
