@@ -11,16 +11,18 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.fitting.fit import Fit, FittedLine, Limits
-from studio.fitting.open_area import OpenArea
+from studio.fitting.figure import Figure
+from studio.fitting.fit import NO_LIMIT_MM, Fit, FittedLine, Limits
+from studio.fitting.open_area import OpenArea, directions
 from studio.fitting.pitch import Pitch, Pitches
 from studio.fitting.placement import FixedLayout
-from studio.fitting.scale import KEPT_BACK, largest_em
+from studio.fitting.scale import KEPT_BACK, largest_em, zone_limit
 from studio.fitting.track import CircleTrack
 
 BEND_LADDER: Final = 1.12
 _GENTLEST_SHARE: Final = 0.12
 """Bends are tried down to this share of the sharpest: flatter arcs than that hardly turn."""
+_LEAST_GAIN: Final = 1e-4
 _CENTRE: Final = np.zeros(2)
 
 
@@ -37,7 +39,7 @@ def fit_circle(pitches: Pitches, area: OpenArea, limits: Limits) -> Fit | None:
 
 def _plain(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) -> tuple[float, float] | None:
     """Return bend and em in a disc: the sharpest bend, or the flattest that holds the size asked for."""
-    em_mm = _largest(pitches, sharpest, area, limits)
+    em_mm = _largest(area, pitches.at(sharpest).on_arc(pitches.ink), limits.largest_em_mm, limits.smallest_em_mm)
     if em_mm is None:
         return None
     if em_mm < limits.largest_em_mm * KEPT_BACK:
@@ -45,8 +47,8 @@ def _plain(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) ->
     low, high = sharpest * 1e-3, sharpest
     for _ in range(20 if pitches.spacing == "plain" else 9):
         middle = (low + high) / 2
-        held = _largest(pitches, middle, area, limits)
-        if held is not None and held >= limits.largest_em_mm * KEPT_BACK:
+        figure = pitches.at(middle).on_arc(pitches.ink)
+        if _largest(area, figure, limits.largest_em_mm, limits.largest_em_mm * KEPT_BACK) is not None:
             high = middle
         else:
             low = middle
@@ -57,16 +59,33 @@ def _scanned(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) 
     """Return bend and em where something stands in the way: a ladder of bends, each with its largest size."""
     count = int(np.log(1 / _GENTLEST_SHARE) / np.log(BEND_LADDER)) + 1
     bends = sharpest * BEND_LADDER ** -np.arange(count, dtype=np.float64)
-    pitches.prepare(bends)
-    best = _best_of(pitches, area, limits, bends, None)
+    best = _flattest_of(pitches, area, limits, bends) or _best_of(pitches, area, limits, bends, None)
     if best is None:
         return None
     for spread in (BEND_LADDER**0.5, BEND_LADDER**0.25):
-        capped = best[1] >= limits.largest_em_mm * KEPT_BACK
-        around = np.array([best[0] / spread] if capped else [best[0] / spread, min(best[0] * spread, sharpest)])
-        pitches.prepare(around)
-        best = _best_of(pitches, area, limits, around, best) or best
+        gentler, sharper = best[0] / spread, min(best[0] * spread, sharpest)
+        if best[1] >= limits.largest_em_mm * KEPT_BACK:
+            best = _flattest_of(pitches, area, limits, np.array([gentler])) or best
+        else:
+            best = _best_of(pitches, area, limits, np.array([gentler, sharper]), best) or best
     return best
+
+
+def _flattest_of(
+    pitches: Pitches, area: OpenArea, limits: Limits, bends: NDArray[np.float64]
+) -> tuple[float, float] | None:
+    """Return the flattest bend that holds the largest size asked for."""
+    if limits.largest_em_mm >= NO_LIMIT_MM:
+        return None
+    pitches.prepare(bends)
+    least = limits.largest_em_mm * KEPT_BACK
+    for bend in np.sort(bends).tolist():
+        figure = pitches.at(bend).on_arc(pitches.ink)
+        if _bound(area, figure) >= least:
+            em_mm = _largest(area, figure, limits.largest_em_mm, least)
+            if em_mm is not None:
+                return bend, em_mm
+    return None
 
 
 def _best_of(
@@ -76,31 +95,30 @@ def _best_of(
     bends: NDArray[np.float64],
     best: tuple[float, float] | None,
 ) -> tuple[float, float] | None:
-    """Return the bend with the largest em; among those that hold the largest size asked for, the flattest."""
-    for bend in bends:
-        least = limits.smallest_em_mm
-        if best is not None:
-            least = min(best[1] * (1 + 1e-4), limits.largest_em_mm * KEPT_BACK)
-        em_mm = _largest(pitches, float(bend), area, limits, least)
+    """Return the bend with the largest em; those that promise most are tried first."""
+    pitches.prepare(bends)
+    figures = [(bend, pitches.at(bend).on_arc(pitches.ink)) for bend in bends.tolist()]
+    promised = sorted(((_bound(area, figure), bend, figure) for bend, figure in figures), key=lambda entry: -entry[0])
+    for most, bend, figure in promised:
+        least = limits.smallest_em_mm if best is None else best[1] * (1 + _LEAST_GAIN)
+        if most < least:
+            break
+        em_mm = _largest(area, figure, min(most, limits.largest_em_mm), least)
         if em_mm is not None:
-            best = (float(bend), em_mm)
+            best = (bend, em_mm)
     return best
 
 
-def _largest(
-    pitches: Pitches, bend: float, area: OpenArea, limits: Limits, least_mm: float | None = None
-) -> float | None:
-    pitch, ink = pitches.at(bend), pitches.ink
-    hull = pitch.figure(ink.hull, ink.hull_owner)
-    samples = hull if area.is_plain else pitch.figure(ink.samples, ink.sample_owner)
-    return largest_em(
-        area,
-        _CENTRE,
-        hull,
-        samples,
-        at_most_mm=limits.largest_em_mm,
-        at_least_mm=limits.smallest_em_mm if least_mm is None else least_mm,
-    )
+def _bound(area: OpenArea, figure: Figure) -> float:
+    """Return a size above which an arc has no room, from how far out there is room in each direction."""
+    scouts = figure.scouts
+    away = np.hypot(scouts[:, 0], scouts[:, 1])
+    bound = float((area.reach_mm()[directions(scouts[:, 0], scouts[:, 1])] / np.maximum(away, 1e-9)).min())
+    return min(bound, zone_limit(area, _CENTRE, figure.hull, bound))
+
+
+def _largest(area: OpenArea, figure: Figure, most_mm: float, least_mm: float) -> float | None:
+    return largest_em(area, _CENTRE, figure, at_most_mm=most_mm, at_least_mm=least_mm)
 
 
 def _fitted(pitches: Pitches, pitch: Pitch, em_mm: float) -> Fit:

@@ -12,10 +12,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.fitting.figure import EdgePoints, Figure
 from studio.fitting.fit import Fit, FittedLine, Limits
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
-from studio.fitting.scale import GROWTH, grown, largest_em
+from studio.fitting.scale import GROWTH, fits, grown, largest_em
 from studio.geometry import Points
 
 LINE_GAP_CAPS: Final = 0.22
@@ -26,6 +27,7 @@ _COLUMN_EM: Final = 0.08
 GIVEN_UP: Final = 0.996
 """Share of the largest size that is kept, for a place that is not wedged against its limits."""
 _STEPS: Final = np.array([(1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)], np.float64)
+_SCOUTS: Final = 96
 _SHRINKS: Final = 5
 _MOVES: Final = 6
 MOVED_BLOCKS: Final = 2
@@ -38,15 +40,15 @@ class Block:
 
     Attributes:
         origins: Where each line starts (x) and its baseline (y), shape (lines, 2).
-        samples: Points on all edges; `hull` bounds them.
-        aspect: Width / height of the ink box.
+        figure: All of their ink.
+        samples: Points on all edges.
         balance: 0 for lines of one length, towards 1 as they differ.
     """
 
     lines: tuple[LineInk, ...]
     origins: Points
     samples: Points
-    hull: Points
+    figure: Figure
     width_em: float
     height_em: float
     balance: float
@@ -70,13 +72,25 @@ def block_of(lines: tuple[LineInk, ...]) -> Block:
         origins[index, 1] = origins[index - 1, 1] - leading_em(above, below, lines[index])
     hull = np.concatenate([part + origin for part, origin in zip(hulls, origins, strict=True)])
     low, high = hull.min(axis=0), hull.max(axis=0)
-    middle = (low + high) / 2
+    origins -= (low + high) / 2
+    hull -= (low + high) / 2
     widths = [float(np.ptp(part[:, 0])) for part in hulls]
     edges = np.concatenate([part + origin for part, origin in zip(samples, origins, strict=True)])
+    scouts = edges[:: max(1, len(edges) // _SCOUTS)]
+    figure = Figure(hull, scouts, lambda: edges, lambda: _edges(lines, origins))
     width, height = (high - low).tolist()
-    return Block(
-        lines, origins - middle, edges - middle, hull - middle, width, height, 1 - min(widths) / max(max(widths), 1e-9)
-    )
+    return Block(lines, origins, edges, figure, width, height, 1 - min(widths) / max(max(widths), 1e-9))
+
+
+def _edges(lines: tuple[LineInk, ...], origins: Points) -> EdgePoints:
+    points, following, start = [], [], 0
+    for line, origin in zip(lines, origins, strict=True):
+        every = line.edges()
+        along = np.stack([line.mids_em[every.owner], np.zeros(len(every.owner))], axis=-1)
+        points.append(every.points + along + origin)
+        following.append(every.following + start)
+        start += len(every.points)
+    return np.concatenate(points), np.concatenate(following)
 
 
 def leading_em(above: Points, below: Points, line: LineInk) -> float:
@@ -126,23 +140,17 @@ def fit_blocks(blocks: tuple[Block, ...], area: OpenArea, limits: Limits) -> tup
 def _start(block: Block, area: OpenArea, limits: Limits) -> tuple[NDArray[np.float64], float] | None:
     """Return the better of two places: the middle of the blank, and the largest free box of the block's aspect."""
     best: tuple[NDArray[np.float64], float] | None = None
-    if area.is_plain:
-        em_mm = largest_em(
-            area,
-            np.zeros(2),
-            block.hull,
-            block.hull,
-            at_most_mm=limits.largest_em_mm,
-            at_least_mm=limits.smallest_em_mm,
-        )
-        return None if em_mm is None else (np.zeros(2), em_mm)
-    box = area.largest_box(block.aspect)
-    places = [np.zeros(2)] if box is None else [np.array(box[:2]), np.array([0.0, box[1]]), np.zeros(2)]
+    places = [np.zeros(2)]
+    if not area.is_plain:
+        box = area.roughly_largest_box(block.aspect)
+        if box is not None:
+            places = [np.array(box[:2]), np.array([0.0, box[1]]), *places]
     for place in places:
         least = limits.smallest_em_mm if best is None else best[1] * (1 + 1e-4)
-        em_mm = _largest_at(block, area, limits, place, least)
-        if em_mm is not None:
-            best = (place, em_mm)
+        if least <= limits.largest_em_mm:
+            em_mm = largest_em(area, place, block.figure, at_most_mm=limits.largest_em_mm, at_least_mm=least)
+            if em_mm is not None:
+                best = (place, em_mm)
     return best
 
 
@@ -168,12 +176,11 @@ def _grown_beside(
 ) -> tuple[NDArray[np.float64], float] | None:
     assert area.approximate is not None
     places = centre + step * _STEPS
-    larger = places[:, None, :] + em_mm * GROWTH * block.samples
-    least = area.approximate.nearest(larger).min(axis=1)
+    least = area.approximate.nearest(places[:, None, :] + em_mm * GROWTH * block.figure.scouts).min(axis=1)
     for index in np.argsort(-least):
         if least[index] < -area.approximate.grid.pitch_mm:
             return None
-        size = grown(area, places[index], block.hull, block.samples, em_mm, limits.largest_em_mm)
+        size = grown(area, places[index], block.figure, em_mm, limits.largest_em_mm)
         if size is not None:
             return places[index], size
     return None
@@ -182,27 +189,18 @@ def _grown_beside(
 def _freest(block: Block, area: OpenArea, centre: NDArray[np.float64], em_mm: float) -> NDArray[np.float64]:
     """Return the place nearby where a block of a given size stands furthest from every limit."""
     assert area.approximate is not None
-    figure, step = em_mm * block.samples, area.approximate.grid.pitch_mm * 4
-    best = float(area.clearance_mm(centre + figure).min())
+    scouts, step = em_mm * block.figure.scouts, area.approximate.grid.pitch_mm * 4
+    start, best = centre, float(area.clearance_mm(centre + em_mm * block.samples).min())
     for _ in range(4):
         for _ in range(_MOVES):
             places = centre + step * _STEPS
-            least = area.approximate.nearest(places[:, None, :] + figure).min(axis=1)
-            index = int(np.argmax(least))
-            freer = float(area.clearance_mm(places[index] + figure).min())
+            index = int(np.argmax(area.approximate.nearest(places[:, None, :] + scouts).min(axis=1)))
+            freer = float(area.clearance_mm(places[index] + em_mm * block.samples).min())
             if freer <= best + 1e-6:
                 break
             centre, best = places[index], freer
         step /= 2
-    return centre
-
-
-def _largest_at(
-    block: Block, area: OpenArea, limits: Limits, place: NDArray[np.float64], least_mm: float
-) -> float | None:
-    if least_mm > limits.largest_em_mm:
-        return None
-    return largest_em(area, place, block.hull, block.samples, at_most_mm=limits.largest_em_mm, at_least_mm=least_mm)
+    return centre if fits(area, centre, block.figure, em_mm) else start
 
 
 def _fitted(block: Block, centre: NDArray[np.float64], em_mm: float) -> Fit:

@@ -53,8 +53,32 @@ class Field:
         rows = ((points[..., 1] - grid.bottom_mm) / grid.pitch_mm).astype(np.intp)
         np.clip(columns, 0, grid.columns - 1, out=columns)
         np.clip(rows, 0, grid.rows - 1, out=rows)
-        value: NDArray[np.float32] = self.values[rows, columns]
+        rows *= grid.columns
+        rows += columns
+        value: NDArray[np.float32] = self.values.take(rows)
         return value
+
+    def may_be_free(
+        self, centre: NDArray[np.float64], sizes_mm: NDArray[np.float64], points: Points
+    ) -> NDArray[np.bool_]:
+        """Return at which sizes no point of a figure is surely in the way of something, shape as `sizes_mm`.
+
+        Args:
+            centre: Where the figure's origin stands, mm.
+            sizes_mm: Sizes at which the figure is within the grid, shape (n,).
+            points: Points of the figure in em, shape (m, 2).
+        """
+        grid = self.grid
+        scale = (sizes_mm / grid.pitch_mm).astype(np.float32)[:, None]
+        start_x = np.float32((centre[0] - grid.left_mm) / grid.pitch_mm)
+        start_y = np.float32((centre[1] - grid.bottom_mm) / grid.pitch_mm)
+        columns = (points[:, 0].astype(np.float32) * scale + start_x).astype(np.int32)
+        rows = (points[:, 1].astype(np.float32) * scale + start_y).astype(np.int32)
+        rows *= np.int32(grid.columns)
+        rows += columns
+        least = self.values.take(rows, mode="clip").min(axis=1)
+        free: NDArray[np.bool_] = least >= -grid.pitch_mm
+        return free
 
 
 def grid_over(blank: Blank) -> Grid:

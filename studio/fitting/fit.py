@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,9 @@ from numpy.typing import NDArray
 from studio.fitting.ink import LineInk
 from studio.fitting.placement import FixedLayout, FollowUsed
 from studio.fitting.track import Frames, Track
+
+NO_LIMIT_MM: Final = 1e6
+"""The largest em where none is asked for."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

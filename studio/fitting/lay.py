@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from studio.colour import Colour
-from studio.fitting.fit import Limits
+from studio.fitting.fit import NO_LIMIT_MM, Limits
 from studio.fitting.open_area import OpenArea
 from studio.fitting.place import place
 from studio.fitting.placement import NoFit, PlacedLettering, Placement
@@ -19,7 +19,6 @@ SECOND_CAP_SHARE: Final = 0.075
 """A second text's capitals take at most this share of the blank's smaller size, unless asked for otherwise."""
 SECOND_TO_FIRST: Final = 0.6
 """A second text's capitals take at most this share of the name's."""
-_NO_LIMIT_MM: Final = 1e6
 _FIXED_SLACK: Final = 1e-6
 
 
@@ -93,7 +92,7 @@ def _limits(text: Wanted, finest_gap_mm: float, modest_cap_mm: float | None) -> 
     most_mm = order.max_cap_mm
     if most_mm is None and modest_cap_mm is not None:
         most_mm = max(modest_cap_mm, order.min_cap_mm)
-    largest = _NO_LIMIT_MM if most_mm is None else most_mm / cap_em
+    largest = NO_LIMIT_MM if most_mm is None else most_mm / cap_em
     return Limits(largest, order.min_cap_mm / cap_em, order.sweep_rad, finest_gap_mm)
 
 

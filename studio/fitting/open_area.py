@@ -5,8 +5,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Final
+import math
+from collections.abc import Hashable
+from dataclasses import dataclass, field, replace
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +27,10 @@ PICTURE_AIR_SHARE: Final = 0.008
 COVERED_SHARE: Final = 0.97
 """A picture that covers more than this of the safe zone leaves no open area: lettering goes on top of it."""
 _LEAST_BOX_CELLS: Final = 2
+_ASPECT_STEP: Final = 1.08
+REACH_DIRECTIONS: Final = 360
+_BLIND_CELLS: Final = 40
+"""Nearer to the middle than this a cell is wider than a direction, so that room there is taken for granted."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,6 +44,7 @@ class OpenArea:
         texts: Distance to texts already placed, less the air kept from them.
         on_picture: The picture leaves no room, so that lettering goes on top of it.
         approximate: Clearance of every cell, all limits together; `None` when the safe zone is all there is.
+        memory: What was worked out for this area, kept with it.
     """
 
     blank: Blank
@@ -47,35 +54,65 @@ class OpenArea:
     texts: Field | None = None
     on_picture: bool = False
     approximate: Field | None = None
+    memory: dict[Hashable, Any] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def is_plain(self) -> bool:
-        """Whether the safe zone alone bounds the room, so that sizes have a closed form."""
+        """Whether the safe zone alone bounds the room."""
         return self.approximate is None
+
+    @property
+    def is_convex(self) -> bool:
+        """Whether safe zone and stated area alone bound the room, so that sizes have a closed form."""
+        return not self.blank.holes and self.picture is None and self.texts is None
 
     def clearance_mm(self, points: Points) -> NDArray[np.float64]:
         """Return how far each point is from the nearest limit, negative beyond it. Shapes (..., 2) to (...)."""
-        clearance = self.blank.rim.depth_mm(points) - self.margin_mm
+        clearance = self.convex_clearance_mm(points)
         for hole in self.blank.holes:
             away = np.hypot(points[..., 0] - hole.x_mm, points[..., 1] - hole.y_mm)
             clearance = np.minimum(clearance, away - hole.diameter_mm / 2 - hole.clearance_mm)
+        for covered in (self.picture, self.texts):
+            if covered is not None:
+                clearance = np.minimum(clearance, covered.nearest(points))
+        return clearance
+
+    def convex_clearance_mm(self, points: Points) -> NDArray[np.float64]:
+        """Return the clearance from the edges of the safe zone and of the stated area alone."""
+        clearance = self.blank.rim.depth_mm(points) - self.margin_mm
         if self.box is not None:
             low = np.minimum(points[..., 0] - self.box.left_mm, points[..., 1] - self.box.bottom_mm)
             high = np.minimum(self.box.right_mm - points[..., 0], self.box.top_mm - points[..., 1])
             clearance = np.minimum(clearance, np.minimum(low, high))
-        for field in (self.picture, self.texts):
-            if field is not None:
-                clearance = np.minimum(clearance, field.nearest(points))
         return clearance
+
+    def clears_holes(self, points: Points, following: NDArray[np.intp]) -> bool:
+        """Whether the edges of outlines keep every hole's clearance, and go round none.
+
+        Args:
+            points: Where each edge starts, shape (n, 2).
+            following: Index of the point where it ends.
+        """
+        for hole in self.blank.holes:
+            away = points - np.array([hole.x_mm, hole.y_mm])
+            reach = hole.diameter_mm / 2 + hole.clearance_mm
+            if (away**2).sum(axis=1).min() < reach**2:
+                return False
+            way = away[following] - away
+            length2 = np.maximum((way**2).sum(axis=1), 1e-18)
+            share = np.clip(-(away * way).sum(axis=1) / length2, 0, 1)[:, None]
+            if ((away + share * way) ** 2).sum(axis=1).min() < reach**2 or _goes_round(away, following):
+                return False
+        return True
 
     def with_text(self, contours: Contours) -> OpenArea:
         """Return the area that is left once a text stands."""
         grid = grid_over(self.blank)
-        field = distance_to(text_cover(contours, grid), grid)
-        field = Field(grid, field.values - np.float32(TEXT_AIR_MM))
+        away = distance_to(text_cover(contours, grid), grid)
+        away = Field(grid, away.values - np.float32(TEXT_AIR_MM))
         if self.texts is not None:
-            field = Field(grid, np.minimum(field.values, self.texts.values))
-        return _mapped(replace(self, texts=field, approximate=None))
+            away = Field(grid, np.minimum(away.values, self.texts.values))
+        return _mapped(replace(self, texts=away, approximate=None))
 
     def tightened(self, extra_mm: float) -> OpenArea:
         """Return the area drawn in by `extra_mm` on every side, for ink that grows by that once it is fitted."""
@@ -86,8 +123,8 @@ class OpenArea:
         if box is not None:
             box = Box(box.left_mm + extra_mm, box.bottom_mm + extra_mm, box.right_mm - extra_mm, box.top_mm - extra_mm)
         picture, texts, approximate = (
-            None if field is None else Field(field.grid, field.values - np.float32(extra_mm))
-            for field in (self.picture, self.texts, self.approximate)
+            None if map_ is None else Field(map_.grid, map_.values - np.float32(extra_mm))
+            for map_ in (self.picture, self.texts, self.approximate)
         )
         return replace(
             self,
@@ -99,6 +136,25 @@ class OpenArea:
             approximate=approximate,
         )
 
+    def roughly_largest_box(self, aspect: float) -> tuple[float, float, float] | None:
+        """Return the largest box of about an aspect (within 4 %), each worked out once for this area."""
+        step = round(math.log(aspect) / math.log(_ASPECT_STEP))
+        key = ("box", step)
+        if key not in self.memory:
+            self.memory[key] = self.largest_box(_ASPECT_STEP**step)
+        box: tuple[float, float, float] | None = self.memory[key]
+        return box
+
+    def reach_mm(self) -> NDArray[np.float64]:
+        """Return how far out from the middle there may be room in each direction, shape (REACH_DIRECTIONS,).
+
+        Direction 0 is to the left, and they run counter-clockwise. No ink of any size can stand further out.
+        """
+        if "reach" not in self.memory:
+            self.memory["reach"] = _reach_mm(self)
+        reach: NDArray[np.float64] = self.memory["reach"]
+        return reach
+
     def largest_box(self, aspect: float) -> tuple[float, float, float] | None:
         """Return the largest upright box of an aspect (width / height) in the free region.
 
@@ -108,10 +164,10 @@ class OpenArea:
         Returns:
             Centre x, centre y and height in mm; `None` when hardly a cell is free.
         """
-        field = self.approximate if self.approximate is not None else _mapped(self, force=True).approximate
-        assert field is not None
-        grid = field.grid
-        free = field.values >= 0
+        mapped = self.approximate if self.approximate is not None else _mapped(self, force=True).approximate
+        assert mapped is not None
+        grid = mapped.grid
+        free = mapped.values >= 0
         across = max(3, int(grid.columns / aspect + 0.5)) if aspect >= 1 else grid.columns
         down = max(3, int(grid.rows * aspect + 0.5)) if aspect < 1 else grid.rows
         columns = ((np.arange(across) + 0.5) * grid.columns / across).astype(np.intp)
@@ -128,6 +184,32 @@ class OpenArea:
         x_mm = grid.left_mm + (column - 0.5) * grid.columns * grid.pitch_mm / across
         y_mm = grid.bottom_mm + (row - 0.5) * grid.rows * grid.pitch_mm / down
         return (float(x_mm), float(y_mm), (2 * most - 1) * grid.rows * grid.pitch_mm / down)
+
+
+def _reach_mm(area: OpenArea) -> NDArray[np.float64]:
+    assert area.approximate is not None
+    grid = area.approximate.grid
+    cells = grid.centres()[area.approximate.values >= -grid.pitch_mm]
+    reach = np.full(REACH_DIRECTIONS, _BLIND_CELLS * grid.pitch_mm)
+    np.maximum.at(reach, directions(cells[:, 0], cells[:, 1]), np.hypot(cells[:, 0], cells[:, 1]) + grid.pitch_mm)
+    beside = [np.roll(reach, shift) for shift in (-2, -1, 0, 1, 2)]
+    return np.asarray(np.max(beside, axis=0), np.float64)
+
+
+def directions(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Return in which direction of `OpenArea.reach_mm` points lie from the middle."""
+    turn = (np.arctan2(y, x) / (2 * np.pi) + 0.5) * REACH_DIRECTIONS
+    return np.minimum(turn.astype(np.intp), REACH_DIRECTIONS - 1)
+
+
+def _goes_round(points: Points, following: NDArray[np.intp]) -> bool:
+    """Whether the origin lies in the ink that edges bound."""
+    x, y = points[:, 0], points[:, 1]
+    end_x, end_y = x[following], y[following]
+    crossing = (y <= 0) != (end_y <= 0)
+    x, y, end_x, end_y = x[crossing], y[crossing], end_x[crossing], end_y[crossing]
+    right = x - y * (end_x - x) / (end_y - y) > 0
+    return int(np.where(end_y > y, 1, -1)[right].sum()) != 0
 
 
 def open_area(

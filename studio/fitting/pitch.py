@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.fitting.figure import EdgePoints, Figure
 from studio.fitting.ink import LineInk
 from studio.fitting.placement import FollowUsed
 from studio.fitting.spacing import even_steps_em, plain_steps_em
@@ -50,14 +51,28 @@ class Pitch:
             points: Shape (n, 2), x from the letter's own mid-advance.
             owner: Which letter each belongs to, shape (n,).
         """
-        angle = (self.mids * self.bend)[owner]
-        across = points[:, 0]
-        if self.follow == "outline":
-            angle = angle + across * self.bend
-            across = np.zeros_like(across)
-        cos, sin = np.cos(angle), np.sin(angle)
         radial = 1 / self.bend + self.side * points[:, 1]
+        if self.follow == "outline":
+            angle = (self.mids[owner] + points[:, 0]) * self.bend
+            return np.stack([radial * np.sin(angle), self.side * radial * np.cos(angle)], axis=-1)
+        angle = self.mids * self.bend
+        cos, sin = np.cos(angle)[owner], np.sin(angle)[owner]
+        across = points[:, 0]
         return np.stack([radial * sin + across * cos, self.side * (radial * cos - across * sin)], axis=-1)
+
+    def on_arc(self, ink: LineInk) -> Figure:
+        """Return a line's ink as it stands on the arc, about the circle's centre."""
+
+        def edges() -> EdgePoints:
+            every = ink.edges()
+            return self.figure(every.points, every.owner), every.following
+
+        return Figure(
+            self.figure(ink.hull, ink.hull_owner),
+            self.figure(ink.samples[ink.scouts], ink.sample_owner[ink.scouts]),
+            lambda: self.figure(ink.samples, ink.sample_owner),
+            edges,
+        )
 
 
 class Pitches:

@@ -100,11 +100,18 @@ class RimArc:
         along, sweep, turn = self._along(track, em_mm)
         if along is None or sweep > self.limits.sweep_rad or turn > LARGEST_TURN_RAD:
             return False
-        if self.area.is_plain:
-            points = self._points(track, along, em_mm, self.ink.hull, self.ink.hull_owner)
-            return bool((self.area.blank.rim.depth_mm(points) >= self.area.margin_mm).all())
+        points = self._points(track, along, em_mm, self.ink.hull, self.ink.hull_owner)
+        if self.area.convex_clearance_mm(points).min() < 0:
+            return False
+        if self.area.is_convex:
+            return True
         points = self._points(track, along, em_mm, self.ink.samples, self.ink.sample_owner)
-        return bool((self.area.clearance_mm(points) >= 0).all())
+        if self.area.clearance_mm(points).min() < 0:
+            return False
+        if not self.area.blank.holes:
+            return True
+        every = self.ink.edges()
+        return self.area.clears_holes(self._points(track, along, em_mm, every.points, every.owner), every.following)
 
     def _along(self, track: Track, em_mm: float) -> tuple[NDArray[np.float64] | None, float, float]:
         """Return where the letters stand along the track in mm, the sweep and the sharpest turn."""
@@ -130,7 +137,8 @@ class RimArc:
             hull, owner = self.ink.hull, self.ink.hull_owner
             ink_x = places[self.shown][owner] + hull[:, 0] * em_mm
             start, end = float(ink_x.min()), float(ink_x.max())
-        return places - (start + end) / 2
+        centred: NDArray[np.float64] = places - (start + end) / 2
+        return centred
 
     def _points(
         self, track: Track, along: NDArray[np.float64], em_mm: float, points: Points, owner: NDArray[np.intp]

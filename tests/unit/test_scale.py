@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from studio.blank import Blank, Hole
+from studio.fitting.figure import polygon_figure
 from studio.fitting.open_area import OpenArea, open_area
 from studio.fitting.scale import GROWTH, KEPT_BACK, LADDER_STEP, fits, grown, largest_em
 from studio.geometry import Points
@@ -27,7 +28,7 @@ def box(width: float, height: float, y: float = 0.0) -> Points:
 
 def largest(area: OpenArea, points: Points, centre: Points = CENTRE, most: float = 1e6, least: float = 0.0) -> float:
     """Return the largest em, 0 for none."""
-    return largest_em(area, centre, points, points, at_most_mm=most, at_least_mm=least) or 0.0
+    return largest_em(area, centre, polygon_figure(points), at_most_mm=most, at_least_mm=least) or 0.0
 
 
 def test_one_line_in_a_disc() -> None:
@@ -86,15 +87,15 @@ def test_no_larger_size_on_the_ladder_fits() -> None:
     area = disc(100, Hole(30, 20, 8, 5), Hole(-42, 5, 6, 5), Hole(0, -60, 10, 5))
     points = np.concatenate([box(0.9, 0.4), box(1.6, 0.2, 0.3)])
     found = largest(area, points)
-    assert fits(area, CENTRE, points, found)
+    assert fits(area, CENTRE, polygon_figure(points), found)
     upper = largest(disc(100), points)
     for step in range(1, int(math.log(upper / found) / math.log(LADDER_STEP))):
-        assert not fits(area, CENTRE, points, upper / LADDER_STEP**step)
+        assert not fits(area, CENTRE, polygon_figure(points), upper / LADDER_STEP**step)
 
 
 def test_grown_needs_a_real_gain() -> None:
     """A figure grows at a place only by more than `GROWTH`, and then to the next limit or one rung."""
     area, points = disc(100), np.array([[1.0, 0.0]])
-    assert grown(area, CENTRE, points, points, 100 / GROWTH * 1.0001, 1e6) is None
-    assert grown(area, CENTRE, points, points, 99, 1e6) == pytest.approx(100, rel=1e-4)
-    assert grown(area, CENTRE, points, points, 50, 1e6) == pytest.approx(50 * GROWTH * LADDER_STEP, rel=1e-9)
+    assert grown(area, CENTRE, polygon_figure(points), 100 / GROWTH * 1.0001, 1e6) is None
+    assert grown(area, CENTRE, polygon_figure(points), 99, 1e6) == pytest.approx(100, rel=1e-4)
+    assert grown(area, CENTRE, polygon_figure(points), 50, 1e6) == pytest.approx(50 * GROWTH * LADDER_STEP, rel=1e-9)
