@@ -44,9 +44,7 @@ class StudioApp(App[None]):
     CSS_PATH = "studio.tcss"
     TITLE = "Sapwood"
     COMMANDS: ClassVar[set[Any]] = App.COMMANDS | {ChoiceCommands}
-    BINDINGS: ClassVar[list[BindingType]] = [
-        *bindings(EVERYWHERE, priority=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(EVERYWHERE)]
 
     def __init__(
         self,
@@ -118,6 +116,11 @@ class StudioApp(App[None]):
         if remarks:
             self.bench.call_after_refresh(self.bench.tell, " ".join(remarks), "warn" if self._remarks else "good")
 
+    def get_key_display(self, binding: Binding) -> str:
+        """Return a key as the footer shows it."""
+        shown = super().get_key_display(binding)
+        return shown.upper() if shown[:1] == "f" and shown[1:].isdigit() else shown
+
     # What is remembered
 
     def keep_draft(self, state: BenchState) -> None:
@@ -136,7 +139,7 @@ class StudioApp(App[None]):
 
     def _tell(self, sentence: str) -> None:
         screen = self.screen
-        (screen if hasattr(screen, "tell") else self.bench).tell(sentence, "bad")  # type: ignore[attr-defined]
+        (screen if hasattr(screen, "tell") else self.bench).tell(sentence, "bad")
 
     def keep_all(self) -> None:
         """Write what is to be remembered, at the end."""

@@ -95,15 +95,15 @@ def _two_colours(blocks: NDArray[np.uint8], table: NDArray[np.uint32]) -> Cells:
     back = dim / np.maximum(parts.shape[2] - count, 1)[:, :, None]
     bits = (light @ (1 << np.arange(parts.shape[2], dtype=np.uint32))).astype(np.uint32)
     front_code, back_code = _packed(front.astype(np.uint8)), _packed(back.astype(np.uint8))
-    front_code = np.where(is_flat, back_code, front_code)
+    front_code[is_flat] = back_code[is_flat]
     return Cells(table[bits], front_code, back_code)
 
 
 def _packed(colours: NDArray[np.uint8]) -> NDArray[np.uint32]:
     """Return colours, shape (..., 3), as 0xrrggbb at five bits a channel."""
     wide = (colours & np.uint8(_COLOUR_BITS)).astype(np.uint32)
-    packed: NDArray[np.uint32] = (wide[..., 0] << 16) | (wide[..., 1] << 8) | wide[..., 2]
-    return packed
+    packed = (wide[..., 0] << np.uint32(16)) | (wide[..., 1] << np.uint32(8)) | wide[..., 2]
+    return packed.astype(np.uint32, copy=False)
 
 
 def _quadrants() -> list[int]:

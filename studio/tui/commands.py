@@ -24,8 +24,9 @@ class ChoiceCommands(Provider):
 
     async def discover(self) -> Hits:
         """Return nothing for the empty question: the actions stand there."""
-        for hit in ():
-            yield cast("DiscoveryHit", hit)
+        nothing: tuple[DiscoveryHit, ...] = ()
+        for hit in nothing:
+            yield hit
 
     async def search(self, query: str) -> Hits:
         """Return the choices that match."""
@@ -38,4 +39,6 @@ class ChoiceCommands(Provider):
                 title = f"{FIELDS[key].label}: {entry.title}"
                 score = matcher.match(title)
                 if score > 0:
-                    yield Hit(score, matcher.highlight(title), partial(app.bench.take, key, entry.value), help=entry.detail)
+                    yield Hit(
+                        score, matcher.highlight(title), partial(app.bench.take, key, entry.value), help=entry.detail
+                    )

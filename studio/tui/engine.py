@@ -90,16 +90,17 @@ class PatientBench:
 class Engine:
     """Answers questions about one sign; for one thread at a time."""
 
-    def __init__(self, catalogue: Catalogue, house: Mapping[str, Value]) -> None:
+    def __init__(self, catalogue: Catalogue, house: Mapping[str, Value], bench: ShopBench | None = None) -> None:
         """Set up.
 
         Args:
             catalogue: What can be chosen by name.
             house: Option values that hold before anything is typed.
+            bench: A bench that holds pictures already.
         """
         self.catalogue = catalogue
         self.house = house
-        self._bench = PatientBench(ShopBench(catalogue))
+        self._bench = PatientBench(bench or ShopBench(catalogue))
         self._painter = Painter(self._bench)
 
     def answer(self, ask: Ask) -> Answer:

@@ -79,7 +79,7 @@ STATIONS: Final[tuple[Station, ...]] = (
             Field("artwork_fit", "Size", "typed", "own, cover, contain, or a width such as 260mm."),
             Field("artwork_at", "Moved", "typed", "right,up from the middle, such as 5mm,-3mm."),
             Field("artwork_turn", "Turned", "typed", "Degrees to the left, such as 15."),
-            Field("artwork_threshold", "Counts from", "typed", "Opacity in percent from which it counts.", is_fine=True),
+            Field("artwork_threshold", "Counts from", "typed", "Opacity in percent that counts.", is_fine=True),
         ),
     ),
     Station(
@@ -104,7 +104,7 @@ STATIONS: Final[tuple[Station, ...]] = (
             Field("weight", "Weight", "typed", "good, or a number such as 600, where the face has several."),
             Field("color", "Colour", "typed", "own (the artwork's), or #rrggbb such as #3b2314."),
             Field("outline", "Ring", "typed", "A ring round the letters: none, 1.5mm, or 1.5mm:#ffffff."),
-            Field("cap", "Capitals", "typed", "Height of the capitals: largest, or 24mm."),
+            Field("cap", "Cap height", "typed", "Height of the capitals: largest, or 24mm."),
             Field("repair", "Mend", "choice", "Thin strokes made sturdier by themselves.", _few("repair")),
             Field("max_cap", "at most", "typed", "No capitals taller than this: none, or 40mm.", is_fine=True),
             Field("min_cap", "at least", "typed", "No capitals smaller than this: 5mm.", is_fine=True),

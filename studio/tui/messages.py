@@ -5,12 +5,15 @@ Invariant: every message is a plain value; those from other threads carry nothin
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from textual.message import Message
 
 if TYPE_CHECKING:
     from studio.tui.engine import Answer
+    from studio.tui.order_book import OrderBook, RowFact
+    from studio.tui.widgets.lines import Tone
 
 
 class Answered(Message):
@@ -55,3 +58,53 @@ class Mended(Message):
         super().__init__()
         self.finding = finding
         self.remedy = remedy
+
+
+class RowsKnown(Message):
+    """What was found out about rows of a list."""
+
+    def __init__(self, facts: Sequence[tuple[int, RowFact]]) -> None:
+        super().__init__()
+        self.facts = tuple(facts)
+
+
+class ListOpened(Message):
+    """A list was read."""
+
+    def __init__(self, book: OrderBook) -> None:
+        super().__init__()
+        self.book = book
+
+
+class RunMoved(Message):
+    """A row of a run is done.
+
+    Attributes:
+        number: The row's number.
+        fact: What became of it.
+        done: How many rows are done.
+        total: Of how many.
+    """
+
+    def __init__(self, number: int, fact: RowFact, done: int, total: int) -> None:
+        super().__init__()
+        self.number = number
+        self.fact = fact
+        self.done = done
+        self.total = total
+
+
+class RunEnded(Message):
+    """A run is over.
+
+    Attributes:
+        sentence: What to tell.
+        tone: How.
+        asks: Whether the folder holds a run and the person must say what to do.
+    """
+
+    def __init__(self, sentence: str, tone: Tone, *, asks: bool = False) -> None:
+        super().__init__()
+        self.sentence = sentence
+        self.tone = tone
+        self.asks = asks

@@ -85,7 +85,7 @@ class Painter:
         canvas[top : top + picture.shape[0], left : left + picture.shape[1]] = picture
         marks = _marks(findings, frame, points_at=view.loupe is not None)
         marked = MARKED_PLAIN if view.kind == "braille" else MARKED
-        return Painted(frame, strips_of(cells_of(canvas, view.kind), PLAIN, marked, marks))
+        return Painted(frame, strips_of(cells_of(canvas, view.kind), PLAIN, marked, marks, _code(view.ground)))
 
     def _read(self, sign: Sign, placement: Placement | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
         frame = whole_frame(view, sign.blank.width_mm, sign.blank.height_mm)
@@ -139,6 +139,10 @@ class Painter:
         return self._lines[2]
 
 
+def _code(colour: tuple[int, int, int]) -> int:
+    return colour[0] << 16 | colour[1] << 8 | colour[2]
+
+
 def place_to_look(placement: Placement | None, findings: Sequence[Finding]) -> tuple[float, float]:
     """Return where a close look begins: the first weak place, else the first letter, else the middle."""
     places = weak_places(findings)
@@ -166,7 +170,7 @@ def _marks(findings: Sequence[Finding], frame: Frame, *, points_at: bool) -> lis
     """Return the numbers of findings at their places; under the loupe they point at the place and do not hide it."""
     marks = []
     for number, finding in enumerate(findings, 1):
-        if finding.where.x_mm is None or finding.where.y_mm is None or finding.severity == "note" and not points_at:
+        if finding.where.x_mm is None or finding.where.y_mm is None or (finding.severity == "note" and not points_at):
             continue
         cell = frame.cell_of(finding.where.x_mm, finding.where.y_mm)
         if cell is not None:

@@ -6,7 +6,7 @@ Invariant: every segment carries a style; a segment without one breaks the colou
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -18,6 +18,7 @@ from textual.strip import Strip
 from studio.tui.cells import Cells
 
 _MOST_STYLES: Final = 20_000
+GROUND_BITS: Final = 0xF8F8F8
 _styles: dict[int, Style] = {}
 
 
@@ -30,7 +31,9 @@ class Mark:
     text: str
 
 
-def strips_of(cells: Cells, plain: Style, marked: Style, marks: Sequence[Mark] = ()) -> list[Strip]:
+def strips_of(
+    cells: Cells, plain: Style, marked: Style, marks: Sequence[Mark] = (), ground: int | None = None
+) -> list[Strip]:
     """Return the picture's lines.
 
     Args:
@@ -38,7 +41,15 @@ def strips_of(cells: Cells, plain: Style, marked: Style, marks: Sequence[Mark] =
         plain: The style of a picture without colours.
         marked: The style of marks.
         marks: What stands over it; what runs off its edge is cut.
+        ground: The exact colour, as 0xrrggbb, in place of the one that fewer bits made of it.
     """
+    if ground is not None:
+        coarse = ground & GROUND_BITS
+        cells = replace(
+            cells,
+            front=np.where(cells.front == coarse, np.uint32(ground), cells.front),
+            back=np.where(cells.back == coarse, np.uint32(ground), cells.back),
+        )
     by_row: dict[int, list[Mark]] = {}
     for mark in marks:
         by_row.setdefault(mark.row, []).append(mark)

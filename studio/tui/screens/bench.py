@@ -35,6 +35,9 @@ if TYPE_CHECKING:
     from studio.tui.engine import Answer
 
 DRAFT_AFTER_S = 0.5
+_ROWS_ROUND = 3
+"""Rows of the screen above and below the stations."""
+_OPENED_FIRST = ("name", "look", "wood", "picture", "make")
 WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 helps."
 
 
@@ -73,6 +76,11 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     def nothing_found(self) -> str:
         """What stands in the findings when there are none."""
         return "Nothing will blur or fill in. F10 makes it."
+
+    @property
+    def mend_key(self) -> str:
+        """The key that applies the first remedy."""
+        return key_shown(next(key for key in ON_THE_BENCH if key.id == "mend"), self.studio.keymap)
 
     def compose(self) -> ComposeResult:
         """Return the parts."""
@@ -252,12 +260,17 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             self.hint("F7 looks closely, F6 shows it as it prints, Ctrl+L draws the limits, F12 other cells.")
 
     def _open_stations(self, here: StationPane | None = None) -> None:
-        is_tall = self.has_class("tall")
-        panes = list(self.query(StationPane))
+        """Open the station in use, and as many others as there is room for, the most used first."""
+        panes = {pane.station.name: pane for pane in self.query(StationPane)}
         if here is None:
-            here = next((pane for pane in panes if pane.has_class("here")), None)
-        for pane in panes:
-            pane.open(is_tall or pane is here or (here is None and pane.station.name == "name"))
+            here = next((pane for pane in panes.values() if pane.has_class("here")), panes["name"])
+        gap = 1 if self.has_class("tall") else 0
+        room = self.size.height - _ROWS_ROUND - sum(1 + gap for _ in panes)
+        for name in dict.fromkeys((here.station.name, *_OPENED_FIRST)):
+            rows = panes[name].row_count
+            is_open = name == here.station.name or rows <= room
+            panes[name].open(is_open)
+            room -= rows if is_open else 0
 
     def action_station(self, name: str) -> None:
         """Go to a station's first field."""

@@ -51,7 +51,9 @@ class Making(SignScreen):
             self.action_station(STATION_OF[faulty])
             row = self.query_one(f"#row-{faulty}", FieldRow)
             row.control.focus()
-            self.tell(f"Nothing was made: mend {FIELDS[faulty].label.lower()} first; what is wrong is told there.", "bad")
+            self.tell(
+                f"Nothing was made: mend {FIELDS[faulty].label.lower()} first; what is wrong is told there.", "bad"
+            )
             return
         self._make(self.workbench.history.state, "ask")
 
@@ -165,4 +167,3 @@ def _short(folder: Path) -> str:
     except (OSError, RuntimeError):
         return str(folder)
     return str(whole)
-

@@ -23,7 +23,7 @@ from studio.tui.messages import Answered, Met
 from studio.tui.remedies import remedies_of
 from studio.tui.view import LOUPE_STEPS, Ask, Loupe, View
 from studio.tui.widgets.findings import FindingsPane, Told
-from studio.tui.widgets.lines import HintLine, Tone, ToldLine
+from studio.tui.widgets.lines import HintLine, ToldLine, Tone
 from studio.tui.widgets.picture import Picture
 
 if TYPE_CHECKING:
@@ -67,11 +67,16 @@ class SignScreen(Screen[None]):
         """What stands in the findings when there are none."""
         return "Nothing will blur."
 
+    @property
+    def mend_key(self) -> str:
+        """The key that applies the first remedy; empty where there is none."""
+        return ""
+
     def compose_sign(self) -> ComposeResult:
         """Return the picture with its frame, and the findings."""
         with Vertical(id="picture-frame"):
             yield Picture(id="picture")
-        yield FindingsPane(id="findings")
+        yield FindingsPane(mend_key=self.mend_key, id="findings")
 
     def on_mount(self) -> None:
         """Begin."""
@@ -154,7 +159,7 @@ class SignScreen(Screen[None]):
         """List the findings with what mends them."""
         pane = self.query_one(FindingsPane)
         if answer.planned is None:
-            pane.show((), "Mend what is marked ✗ first." if answer.faults else "No name on it yet.")
+            pane.show((), "Mend what is marked ✗ first.", is_well=False)
             pane.border_title = "Findings"
             return
         told = tuple(
@@ -164,9 +169,7 @@ class SignScreen(Screen[None]):
         bars = sum(one.finding.severity == "refuse" for one in told)
         weak = sum(one.finding.severity == "warn" for one in told)
         notes = len(told) - bars - weak
-        counts = [
-            f"{count} {word}" for count, word in ((bars, "CANNOT"), (weak, "WEAK"), (notes, "note")) if count
-        ]
+        counts = [f"{count} {word}" for count, word in ((bars, "CANNOT"), (weak, "WEAK"), (notes, "note")) if count]
         pane.border_title = f"Findings: {', '.join(counts) if counts else 'none'}"
 
     def title_picture(self) -> None:
@@ -279,10 +282,10 @@ class SignScreen(Screen[None]):
         self._weak_place = (self._weak_place + 1) % len(places)
         number, place = places[self._weak_place]
         self.tell(f"Here is finding {number}.")
-        return cast("tuple[float, float]", place)
+        return place
 
     def _ground(self, picture: Picture) -> tuple[int, int, int]:
-        """Return the colour round the wood; the terminal's own cannot be asked, so that black or white stands for it."""
+        """Return the colour round the wood; black or white where it is the terminal's own, which is not known."""
         colour = picture.background_colors[1]
         if colour.ansi is not None:
             return (0, 0, 0) if self.app.current_theme.dark else (255, 255, 255)

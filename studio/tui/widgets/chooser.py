@@ -71,7 +71,7 @@ Enter.
         self._hint = hint
         self._entries_for = entries
         self._entries: tuple[Entry, ...] = ()
-        self.border_title = f"{title} · Enter takes it, Esc leaves it"
+        self.border_title = f"{title} · Enter takes, Esc leaves"
 
     def compose(self) -> ComposeResult:
         """Return the parts."""

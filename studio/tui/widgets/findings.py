@@ -43,8 +43,15 @@ Lines with an arrow are remedies that were tried and hold: **Enter** applies the
 first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the finding is.
 """
 
-    def __init__(self, *, id: str | None = None) -> None:
+    def __init__(self, *, mend_key: str = "", id: str | None = None) -> None:
+        """Set up.
+
+        Args:
+            mend_key: The key that applies the first remedy, as shown; empty where there is none.
+            id: The widget's id.
+        """
         super().__init__(id=id, markup=False, compact=True)
+        self._mend_key = mend_key
         self._told: tuple[Told, ...] = ()
         self._shown: object = None
 
@@ -53,7 +60,7 @@ first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the 
         """What is listed."""
         return self._told
 
-    def show(self, told: Sequence[Told], nothing: str) -> None:
+    def show(self, told: Sequence[Told], nothing: str, *, is_well: bool = True) -> None:
         """List findings; `nothing` stands there when there are none."""
         self._told = tuple(told)
         key = (self._told, nothing)
@@ -61,8 +68,10 @@ first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the 
             return
         self._shown = key
         before = self.highlighted
-        options = [option for number, one in enumerate(self._told) for option in _options(number, one)]
-        self.set_options(options or [Option(Content.from_markup("[$success]✓[/] ") + Content(nothing), id="nothing")])
+        options = [option for number, one in enumerate(self._told) for option in _options(number, one, self._mend_key)]
+        self.set_options(
+            options or [Option(Content.styled("✓ " if is_well else "", "$success") + Content(nothing), id="nothing")]
+        )
         if before is not None and before < len(options):
             self.highlighted = before
 
@@ -82,7 +91,7 @@ first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the 
             self.post_message(Mended(place[0], max(0, place[1])))
 
 
-def _options(number: int, told: Told) -> list[Option]:
+def _options(number: int, told: Told, mend_key: str) -> list[Option]:
     finding = told.finding
     head = Content.styled(f"{WORDS[finding.severity]} {number + 1} ", _STYLES[finding.severity])
     text = head + Content(in_studio_words(finding.message))
@@ -90,7 +99,7 @@ def _options(number: int, told: Told) -> list[Option]:
         text += Content.styled(f" {in_studio_words(finding.remedy)}", "$text-muted")
     options = [Option(text, id=f"finding-{number}")]
     for place, remedy in enumerate(told.remedies):
-        key = "F8 " if place == 0 else ""
+        key = f"{mend_key} " if mend_key and place == 0 else ""
         line = Content.styled(f"  → {key}", "bold $accent") + Content(in_studio_words(remedy.sentence))
         options.append(Option(line, id=f"remedy-{number}-{place}"))
     return options

@@ -118,6 +118,11 @@ class StationPane(Vertical):
         self.set_class(is_open, "open")
         self.query_one(StationTitle).is_open = is_open
 
+    @property
+    def row_count(self) -> int:
+        """How many rows the fields take when they are open."""
+        return len(self.controls())
+
     def show_summary(self, summary: str) -> None:
         """Tell what was chosen here."""
         self.query_one(StationTitle).summary = summary
