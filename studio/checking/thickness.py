@@ -62,7 +62,7 @@ class Thickness:
 
 def glyph_thickness(outline: GlyphOutline, cap_height_em: float) -> ThicknessMeasure:
     """Return the measure of an outline in em units, kept as long as the outline is."""
-    kept = _MEASURED.get(outline)
+    kept = outline.measured or _MEASURED.get(outline)
     if kept is None:
         kept = measure(outline.contours, cap_height=cap_height_em)
         _MEASURED[outline] = kept

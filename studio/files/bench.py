@@ -97,7 +97,13 @@ class ShopBench:
             return face if wanted is None or face.weight in (None, wanted) else face.at_weight(wanted)
         data = read_font(entry)
         face = open_face(
-            data, name=entry.name, index=source.index, weight=wanted, kind=entry.kind, connected=entry.connected
+            data,
+            name=entry.name,
+            index=source.index,
+            weight=wanted,
+            kind=entry.kind,
+            connected=entry.connected,
+            measures=read_measures(entry),
         )
         if entry.is_shipped and face.sha256 != entry.sha256:
             raise FontError(
@@ -112,6 +118,21 @@ class ShopBench:
             if entry.is_shipped and entry.sha256 == face.sha256:
                 return entry.family
         return "script" if face.stated_connected else "sans"
+
+
+def measures_file(entry: FaceEntry) -> Path:
+    """Return where the measures of a shipped face lie: beside the faces' folders, named after the font file."""
+    return entry.file.parent.parent / "measures" / f"{entry.file.stem.partition('[')[0]}.json"
+
+
+def read_measures(entry: FaceEntry) -> bytes | None:
+    """Return the measures taken of a shipped face ahead of time; `None` where there are none."""
+    if not entry.is_shipped:
+        return None
+    try:
+        return measures_file(entry).read_bytes()
+    except OSError:
+        return None
 
 
 def read_font(entry: FaceEntry) -> bytes:

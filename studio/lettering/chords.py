@@ -17,9 +17,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
-from scipy.spatial import Delaunay
 
 from studio.lettering.rim import Floats, Indices, Path, Rim, rim_of, sample_positions
 
@@ -67,6 +64,8 @@ class Chords:
 
 def chords_of(paths: tuple[Path, ...], spacing: float) -> Chords:
     """Triangulate an outline and measure all its chords."""
+    from scipy.spatial import Delaunay  # read late: it takes longer to load than a name to fit
+
     positions = [sample_positions(path, spacing) for path in paths]
     for _ in range(SPLITS):
         rim = rim_of(paths, positions)
@@ -149,6 +148,9 @@ def _regions(
     outside_rim: NDArray[np.bool_],
 ) -> tuple[Indices, NDArray[np.bool_]]:
     """Return the connected region of each node, and whether that region is ink."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
     count = len(triangles)
     here = np.repeat(np.arange(count), 3).reshape(-1, 3)[crossing]
     links = coo_array((np.ones(len(here), dtype=np.int8), (here, neighbour[crossing])), shape=(count + 1, count + 1))

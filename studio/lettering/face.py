@@ -14,6 +14,8 @@ import uharfbuzz as hb
 
 from studio.errors import FontError
 from studio.geometry import Contours, Points, hull
+from studio.lettering.measure_table import MeasureTable, read_table
+from studio.lettering.narrowest import ThicknessMeasure
 from studio.lettering.outline import drawn_path, path_contours
 
 LARGEST_FONT_BYTES: Final = 64_000_000
@@ -33,6 +35,7 @@ class GlyphOutline:
         splits: Where each contour but the first starts in `points`.
         hull: Corners of their convex hull, shape (m, 2).
         path: The curves that were flattened, `outline.PATH_UNITS` to the em, for quick unions.
+        measured: Its thickness, where it was measured ahead of time.
     """
 
     contours: Contours
@@ -40,17 +43,18 @@ class GlyphOutline:
     splits: tuple[int, ...]
     hull: Points
     path: Any
+    measured: ThicknessMeasure | None = None
 
 
-def outline_of(path: Any) -> GlyphOutline:
+def outline_of(path: Any, measured: ThicknessMeasure | None = None) -> GlyphOutline:
     """Return a path's contours with what is derived from them."""
     contours = path_contours(path)
     if not contours:
         nothing = np.empty((0, 2))
-        return GlyphOutline((), nothing, (), nothing, path)
+        return GlyphOutline((), nothing, (), nothing, path, measured)
     points = np.concatenate(contours)
     starts = np.cumsum([len(contour) for contour in contours])[:-1]
-    return GlyphOutline(contours, points, tuple(int(start) for start in starts), hull(points), path)
+    return GlyphOutline(contours, points, tuple(int(start) for start in starts), hull(points), path, measured)
 
 
 class Face:
@@ -74,6 +78,8 @@ class Face:
         self.hb_face = hb_face
         self.characters = frozenset(hb_face.unicodes)
         self.stated_connected = connected
+        self.measures: MeasureTable = {}
+        """Glyphs measured ahead of time, for this file at this weight."""
         self._glyphs: dict[int, GlyphOutline] = {}
         self.memory: dict[Any, Any] = {}
         """What other rooms measured of this face, kept with it: keys start with the room's own name."""
@@ -116,9 +122,14 @@ class Face:
         outline = self._glyphs.get(glyph_id)
         if outline is None:
             path = drawn_path(lambda pen: self.font.draw_glyph_with_pen(glyph_id, pen), self.upem)
-            outline = outline_of(path)
+            outline = outline_of(path, self.measures.get(glyph_id))
             self._glyphs[glyph_id] = outline
         return outline
+
+    def take_measures(self, table: MeasureTable) -> None:
+        """Take measures made ahead of time; glyphs read so far are read anew with theirs."""
+        self.measures = table
+        self._glyphs.clear()
 
     def at_weight(self, weight: float) -> Face:
         """Return the same face at another weight, bounded by its axis."""
@@ -159,6 +170,7 @@ def open_face(
     weight: float | None = None,
     kind: str = "",
     connected: bool | None = None,
+    measures: bytes | None = None,
 ) -> Face:
     """Open a font file's bytes as a face.
 
@@ -169,6 +181,7 @@ def open_face(
         weight: Value of the `wght` axis, bounded by it; `None` takes the file's default. No matter to static fonts.
         kind: What kind of face it is, as the catalogue says.
         connected: Whether its letters join; `None` leaves it to be found from the outlines.
+        measures: A table of glyphs measured ahead of time; one of another font file or weight is passed over.
 
     Raises:
         FontError: The bytes are no usable font.
@@ -197,6 +210,8 @@ def open_face(
         raise FontError(
             f"Font {name}: it holds no outlines, only pictures of letters.", advice="Choose an outline font."
         )
+    if measures is not None:
+        face.take_measures(read_table(measures, face.sha256, face.weight))
     return face
 
 

@@ -1,0 +1,41 @@
+"""Measures the letters of every shipped face at its good weight: `python fonts/measure.py` writes fonts/measures anew.
+
+The tables only save time: without them, or for other letters, faces and weights, glyphs are measured when first set.
+"""
+
+from __future__ import annotations
+
+from studio.files.bench import ShopBench, measures_file
+from studio.files.shop import open_shop
+from studio.lettering.measure_table import write_table
+from studio.lettering.stroke import measure
+from studio.sign import FaceChoice
+
+LETTERS = [*map(chr, range(0x21, 0x7F)), *map(chr, range(0xA1, 0x180)), *"‘’“”–—…"]
+"""Basic Latin, Latin-1 and Latin Extended-A, and the usual typographic signs."""
+
+
+def main() -> None:
+    """Write a table for every face."""
+    catalogue = open_shop(environment={}).catalogue
+    bench = ShopBench(catalogue)
+    for entry in catalogue.faces:
+        if not entry.is_shipped:
+            continue
+        face = bench.face(FaceChoice(entry.name))
+        face.take_measures({})
+        letters = LETTERS if "Devanagari" not in entry.name else [*map(chr, range(0x900, 0x980))]
+        glyph_ids = {face.font.get_nominal_glyph(ord(letter)) for letter in letters} - {None, 0}
+        outlines = {glyph_id: face.glyph(glyph_id) for glyph_id in sorted(glyph_ids)}
+        table = {
+            glyph_id: measure(outline.contours, cap_height=face.cap_height_em)
+            for glyph_id, outline in outlines.items()
+            if outline.contours
+        }
+        file = measures_file(entry)
+        file.write_bytes(write_table(table, face.sha256, face.weight))
+        print(f"{face.label}: {len(table)} glyphs, {file.stat().st_size / 1000:.0f} kB")
+
+
+if __name__ == "__main__":
+    main()
