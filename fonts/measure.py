@@ -5,14 +5,26 @@ The tables only save time: without them, or for other letters, faces and weights
 
 from __future__ import annotations
 
+import string
+
 from studio.files.bench import ShopBench, measures_file
 from studio.files.shop import open_shop
+from studio.lettering.face import Face
 from studio.lettering.measure_table import write_table
+from studio.lettering.shaping import shape_line
 from studio.lettering.stroke import measure
 from studio.sign import FaceChoice
 
 LETTERS = [*map(chr, range(0x21, 0x7F)), *map(chr, range(0xA1, 0x180)), *"‘’“”–—…"]
 """Basic Latin, Latin-1 and Latin Extended-A, and the usual typographic signs."""
+
+
+def in_company(face: Face) -> set[int]:
+    """Return the glyphs that letters turn into beside others: ligatures and alternates at word ends."""
+    words = [first + second for first in string.ascii_letters for second in string.ascii_lowercase]
+    text = " ".join(word for word in words if all(face.covers(letter) for letter in word))
+    line = shape_line(text, face) if text else None
+    return {glyph.glyph_id for cluster in line.clusters for glyph in cluster.glyphs} if line else set()
 
 
 def main() -> None:
@@ -26,6 +38,7 @@ def main() -> None:
         face.take_measures({})
         letters = LETTERS if "Devanagari" not in entry.name else [*map(chr, range(0x900, 0x980))]
         glyph_ids = {face.font.get_nominal_glyph(ord(letter)) for letter in letters} - {None, 0}
+        glyph_ids |= in_company(face)
         outlines = {glyph_id: face.glyph(glyph_id) for glyph_id in sorted(glyph_ids)}
         table = {
             glyph_id: measure(outline.contours, cap_height=face.cap_height_em)
