@@ -25,7 +25,7 @@ from studio.raster.window import PixelWindow
 from studio.sign import DPI, SMALLEST_DPI, Sign
 from studio.tui.cells import GRID, cells_of
 from studio.tui.limits import LimitLines, draw_limits, limit_lines
-from studio.tui.strips import Mark, strips_of
+from studio.tui.strips import Mark, StripMaker
 from studio.tui.view import Frame, Loupe, View, loupe_frame, proof_density_px, whole_frame
 from studio.units import MM_PER_INCH
 from studio.workshop import Bench, Plan, area_for, print_base_for, proof_base_for
@@ -55,6 +55,8 @@ class Painter:
 
     def __init__(self, bench: Bench) -> None:
         self._bench = bench
+        self._strips = StripMaker()
+        self._bare: tuple[ProofBase, tuple[int, int, int], NDArray[np.uint8]] | None = None
         self._loupe_base: tuple[object, ProofBase] | None = None
         self._lines: tuple[OpenArea, Frame, LimitLines] | None = None
 
@@ -80,17 +82,18 @@ class Painter:
         if view.limits_shown:
             draw_limits(picture, self._lines_of(sign, frame, view), is_mirrored=frame.is_mirrored)
         canvas = np.empty((view.rows * down, view.columns * across, 3), np.uint8)
-        canvas[:] = (255, 255, 255) if view.kind == "braille" else view.ground
+        canvas[:] = _ground_of(view)
         top, left = frame.top * down, frame.left * across
         canvas[top : top + picture.shape[0], left : left + picture.shape[1]] = picture
         marks = _marks(findings, frame, points_at=view.loupe is not None)
         marked = MARKED_PLAIN if view.kind == "braille" else MARKED
-        return Painted(frame, strips_of(cells_of(canvas, view.kind), PLAIN, marked, marks, _code(view.ground)))
+        cells = cells_of(canvas, view.kind)
+        return Painted(frame, self._strips.strips_of(cells, PLAIN, marked, marks, _code(view.ground)))
 
     def _read(self, sign: Sign, placement: Placement | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
         frame = whole_frame(view, sign.blank.width_mm, sign.blank.height_mm)
         base = proof_base_for(sign, self._bench, proof_density_px(frame, view.kind))
-        return frame, _on_ground(base.pixels_of(placement), view)
+        return frame, self._laid(base, placement, view)
 
     def _printed(self, sign: Sign, placement: Placement | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
         around_mm = 2 * (sign.bleed_mm + sign.waste_mm)
@@ -115,7 +118,19 @@ class Painter:
         key = (sign.blank, sign.artwork, sign.bleed_mm, sign.surface, sharp)
         if self._loupe_base is None or self._loupe_base[0] != key:
             self._loupe_base = (key, self._base_of(sign, sharp))
-        return frame, _on_ground(self._loupe_base[1].pixels_of(placement), view)
+        return frame, self._laid(self._loupe_base[1], placement, view)
+
+    def _laid(self, base: ProofBase, placement: Placement | None, view: View) -> NDArray[np.uint8]:
+        """Return a proof on the view's ground, shape (rows, columns, 3); the bare board is kept for the next name."""
+        ground = _ground_of(view)
+        if self._bare is None or self._bare[0] is not base or self._bare[1] != ground:
+            self._bare = (base, ground, _on_ground(base.pressed, ground))
+        pixels = self._bare[2].copy()
+        for patch in base.patches_of(placement):
+            rows, columns = patch.pixels.shape[:2]
+            part = pixels[patch.top_px : patch.top_px + rows, patch.left_px : patch.left_px + columns]
+            part[:] = _on_ground(patch.pixels, ground)
+        return pixels
 
     def _base_of(self, sign: Sign, window: PixelWindow) -> ProofBase:
         """Return a part of a sign's proof at any density."""
@@ -179,9 +194,13 @@ def _marks(findings: Sequence[Finding], frame: Frame, *, points_at: bool) -> lis
     return marks
 
 
-def _on_ground(pixels: NDArray[np.uint8], view: View) -> NDArray[np.uint8]:
-    """Return pixels with alpha laid on the view's ground, shape (rows, columns, 3)."""
-    ground = (255, 255, 255) if view.kind == "braille" else view.ground
+def _ground_of(view: View) -> tuple[int, int, int]:
+    """Return the colour round the wood: white where dots stand for what is dark."""
+    return (255, 255, 255) if view.kind == "braille" else view.ground
+
+
+def _on_ground(pixels: NDArray[np.uint8], ground: tuple[int, int, int]) -> NDArray[np.uint8]:
+    """Return pixels with alpha laid on a colour, shape (rows, columns, 3)."""
     share = pixels[..., 3:].astype(np.uint16)
     laid = pixels[..., :3] * share + np.array(ground, np.uint16) * (255 - share) + 127
     opaque: NDArray[np.uint8] = (laid // 255).astype(np.uint8)

@@ -6,10 +6,11 @@ Invariant: every segment carries a style; a segment without one breaks the colou
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from rich.color import Color
 from rich.segment import Segment
 from rich.style import Style
@@ -31,45 +32,58 @@ class Mark:
     text: str
 
 
-def strips_of(
-    cells: Cells, plain: Style, marked: Style, marks: Sequence[Mark] = (), ground: int | None = None
-) -> list[Strip]:
-    """Return the picture's lines.
+class StripMaker:
+    """Makes a picture's lines; a line that is as it was in the picture before is the same object again."""
 
-    Args:
-        cells: The picture.
-        plain: The style of a picture without colours.
-        marked: The style of marks.
-        marks: What stands over it; what runs off its edge is cut.
-        ground: The exact colour, as 0xrrggbb, in place of the one that fewer bits made of it.
-    """
-    if ground is not None:
-        coarse = ground & GROUND_BITS
-        cells = replace(
-            cells,
-            front=np.where(cells.front == coarse, np.uint32(ground), cells.front),
-            back=np.where(cells.back == coarse, np.uint32(ground), cells.back),
-        )
-    by_row: dict[int, list[Mark]] = {}
+    def __init__(self) -> None:
+        self._kept: dict[tuple[object, ...], Strip] = {}
+
+    def strips_of(
+        self, cells: Cells, plain: Style, marked: Style, marks: Sequence[Mark] = (), ground: int | None = None
+    ) -> list[Strip]:
+        """Return the picture's lines.
+
+        Args:
+            cells: The picture.
+            plain: The style of a picture without colours.
+            marked: The style of marks.
+            marks: What stands over it; what runs off its edge is cut.
+            ground: The exact colour, as 0xrrggbb, in place of the one that fewer bits made of it.
+        """
+        if ground is not None:
+            coarse = ground & GROUND_BITS
+            for codes in (cells.front, cells.back):
+                codes[codes == coarse] = ground
+        by_row: dict[int, list[Mark]] = {}
+        for mark in marks:
+            by_row.setdefault(mark.row, []).append(mark)
+        lines = cells.glyphs.astype("<u4")
+        made: dict[tuple[object, ...], Strip] = {}
+        strips = []
+        for row in range(cells.glyphs.shape[0]):
+            letters = lines[row].tobytes()
+            over = tuple(by_row.get(row, ()))
+            key = (letters, cells.front[row].tobytes(), cells.back[row].tobytes(), over, plain, marked)
+            strip = made.get(key) or self._kept.get(key) or _strip(letters, cells, row, plain, marked, over)
+            made[key] = strip
+            strips.append(strip)
+        self._kept = made
+        return strips
+
+
+def _strip(letters: bytes, cells: Cells, row: int, plain: Style, marked: Style, marks: Sequence[Mark]) -> Strip:
+    text, width = letters.decode("utf-32-le"), cells.glyphs.shape[1]
+    segments = _runs(text, cells.front[row], cells.back[row]) if cells.is_coloured else [Segment(text, plain)]
+    strip = Strip(segments, width)
     for mark in marks:
-        by_row.setdefault(mark.row, []).append(mark)
-    lines = cells.glyphs.astype("<u4")
-    width = cells.glyphs.shape[1]
-    strips = []
-    for row in range(cells.glyphs.shape[0]):
-        text = lines[row].tobytes().decode("utf-32-le")
-        segments = _runs(text, cells.front[row], cells.back[row]) if cells.is_coloured else [Segment(text, plain)]
-        strip = Strip(segments, width)
-        for mark in by_row.get(row, ()):
-            strip = _over(strip, mark, marked, width)
-        strips.append(strip)
-    return strips
+        strip = _over(strip, mark, marked, width)
+    return strip
 
 
-def _runs(text: str, front: np.ndarray, back: np.ndarray) -> list[Segment]:
+def _runs(text: str, front: NDArray[np.uint32], back: NDArray[np.uint32]) -> list[Segment]:
     """Return one segment for each run of cells with the same colours."""
-    keys = (front.astype(np.uint64) << np.uint64(24)) | back
-    starts = np.flatnonzero(np.r_[True, keys[1:] != keys[:-1]])
+    keys = (front.astype(np.uint64) << np.uint64(24)) | back.astype(np.uint64)
+    starts = np.flatnonzero(np.concatenate(([True], keys[1:] != keys[:-1])))
     ends = [*starts[1:].tolist(), len(text)]
     return [
         Segment(text[start:end], _style(key))

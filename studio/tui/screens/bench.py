@@ -66,6 +66,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         self._draft_timer: Timer | None = None
         self._chooser: Chooser | None = None
         self._is_welcome = True
+        self._known_rows: dict[str, FieldRow] = {}
 
     @property
     def shown_state(self) -> BenchState:
@@ -143,9 +144,9 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 
     def refresh_fields(self, but: str | None = None) -> None:
         """Show the state in every field."""
-        for row in self.query(FieldRow):
-            if row.field.key not in (but, "folder"):
-                row.show_value(self.workbench.shown(row.field.key))
+        for key, row in self._rows().items():
+            if key not in (but, "folder"):
+                row.show_value(self.workbench.shown(key))
         for pane in self.query(StationPane):
             pane.show_summary(self.workbench.summary(pane.station.name))
         self._show_folder()
@@ -157,8 +158,8 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             faults.setdefault(_measure_at_fault(faults["blank"]), faults.pop("blank"))
         if "also" in faults:
             faults["also_text"] = faults.pop("also")
-        for row in self.query(FieldRow):
-            row.show_fault(faults.get(row.field.key, ""))
+        for key, row in self._rows().items():
+            row.show_fault(faults.get(key, ""))
 
     def take(self, key: str, value: str) -> None:
         """Take over a choice made elsewhere than in its field."""
@@ -368,7 +369,13 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         return self.query_one(f"#station-{name}", StationPane)
 
     def _row(self, key: str) -> FieldRow:
-        return self.query_one(f"#row-{key}", FieldRow)
+        return self._rows()[key]
+
+    def _rows(self) -> dict[str, FieldRow]:
+        """Return the fields by key; they are the same as long as the screen lives."""
+        if not self._known_rows:
+            self._known_rows = {row.field.key: row for row in self.query(FieldRow)}
+        return self._known_rows
 
 
 def _measure_at_fault(sentence: str) -> str:

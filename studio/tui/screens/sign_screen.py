@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Final, cast
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widget import Widget
 
 from studio.files.options import Value
@@ -30,7 +31,8 @@ if TYPE_CHECKING:
     from studio.tui.app import StudioApp
     from studio.tui.engine import Answer
 
-_LIGHT_LUMA = 128
+FINDINGS_AFTER_S: Final = 0.04
+"""The picture comes first; its findings are listed a moment later."""
 
 
 class SignScreen(Screen[None]):
@@ -48,6 +50,7 @@ class SignScreen(Screen[None]):
         self.is_printed = False
         self.loupe: Loupe | None = None
         self._asked = 0
+        self._findings_timer: Timer | None = None
         self._weak_place = 0
         self._focus_before_loupe: Widget | None = None
         self.room = EngineRoom(self.studio.catalogue, house, self)
@@ -98,6 +101,7 @@ class SignScreen(Screen[None]):
         self.set_class(width >= 110, "wide")
         self.set_class(width >= 160, "vast")
         self.set_class(height >= 38, "tall")
+        self.title_picture()
         self.laid_out()
 
     def laid_out(self) -> None:
@@ -144,9 +148,17 @@ class SignScreen(Screen[None]):
             picture.show(answer.painted.strips, answer.ask.number)
         else:
             picture.number = answer.ask.number
-        self.show_findings(answer)
-        self.title_picture()
-        self.answered(answer)
+        if self._findings_timer is None:
+            self._findings_timer = self.set_timer(FINDINGS_AFTER_S, self._show_answer)
+
+    def _show_answer(self) -> None:
+        """Show the rest of an answer once its picture stands."""
+        self._findings_timer = None
+        answer = self.answer
+        if answer is not None and answer.ask.number == self._asked:
+            self.show_findings(answer)
+            self.title_picture()
+            self.answered(answer)
 
     def answered(self, answer: Answer) -> None:
         """Take note of an answer; for the screens to fill in."""
@@ -170,24 +182,31 @@ class SignScreen(Screen[None]):
         weak = sum(one.finding.severity == "warn" for one in told)
         notes = len(told) - bars - weak
         counts = [f"{count} {word}" for count, word in ((bars, "CANNOT"), (weak, "WEAK"), (notes, "note")) if count]
-        pane.border_title = f"Findings: {', '.join(counts) if counts else 'none'}"
+        title = f"Findings: {', '.join(counts) if counts else 'none'}"
+        if pane.border_title != title:
+            pane.border_title = title
 
     def title_picture(self) -> None:
         """Say which picture it is."""
         frame = self.query_one("#picture-frame")
         is_old = self.answer is not None and bool(self.answer.faults) and self.answer.planned is None
         if self.loupe is not None:
-            mm = 1 / self.loupe.dots_per_mm
-            title = f"Loupe: a cell is {mm:g} mm wide"
-            side = "arrows move · + - · n next weak place · Esc"
+            title, side = (
+                f"Loupe: a cell is {1 / self.loupe.dots_per_mm:g} mm wide",
+                "arrows, + and - · n next weak place · Esc",
+            )
         elif self.is_printed:
             title, side = "AS IT PRINTS: mirrored, with its marks", "F6 as read"
         else:
             title, side = "The sign as you read it", f"{self.studio.cell_kind} cells"
         if self.studio.habits.limits_shown:
             side = LEGEND
-        frame.border_title = f"{title} (as before)" if is_old else title
-        frame.border_subtitle = side
+        if is_old:
+            title, side = f"{title} (as before)", ""
+        room = self.size.width // 2 - 6
+        whole = f"{title} · {side}" if side and len(title) + len(side) + 3 <= room else title
+        if frame.border_title != whole:
+            frame.border_title = whole
         frame.set_class(self.is_printed and self.loupe is None, "printed")
 
     def action_flip(self) -> None:

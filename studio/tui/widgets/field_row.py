@@ -9,6 +9,8 @@ from collections.abc import Callable
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.geometry import Size
+from textual.reactive import Reactive, reactive
 from textual.widgets import Input, Label, Static
 
 from studio.tui.fields import Field
@@ -16,6 +18,22 @@ from studio.tui.messages import Typed
 from studio.tui.widgets.stepper import Stepper
 
 SWITCH: tuple[str, ...] = ("yes", "no")
+
+
+class FieldInput(Input):
+    """A typed field that tells the screen at once, without a layout for every key."""
+
+    value: reactive[str] = reactive("", layout=False, init=False)
+    virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
+
+    def __init__(self, key: str) -> None:
+        super().__init__(id=f"field-{key}", compact=True, select_on_focus=True)
+        self._key = key
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Pass on what is typed, past all that lies between."""
+        event.stop()
+        self.screen.post_message(Typed(self._key, event.value))
 
 
 class FieldRow(Vertical):
@@ -31,6 +49,7 @@ class FieldRow(Vertical):
         super().__init__(id=f"row-{field.key}", classes="fine" if field.is_fine else "")
         self.field = field
         self._values = values
+        self._fault = ""
 
     def compose(self) -> ComposeResult:
         """Return the parts."""
@@ -60,19 +79,15 @@ class FieldRow(Vertical):
 
     def show_fault(self, sentence: str) -> None:
         """Show what is wrong; nothing when it is empty."""
-        fault = self.query_one(".fault", Static)
-        if self.has_class("faulty") or sentence:
-            fault.update(f"✗ {sentence}" if sentence else "")
-            self.set_class(bool(sentence), "faulty")
-
-    def on_input_changed(self, event: Input.Changed) -> None:
-        """Pass on what is typed."""
-        event.stop()
-        self.post_message(Typed(self.field.key, event.value))
+        if sentence == self._fault:
+            return
+        self._fault = sentence
+        self.query_one(".fault", Static).update(f"✗ {sentence}" if sentence else "")
+        self.set_class(bool(sentence), "faulty")
 
     def _control(self) -> Input | Stepper:
         field = self.field
         if field.kind == "typed":
-            return Input(id=f"field-{field.key}", compact=True, select_on_focus=True)
+            return FieldInput(field.key)
         values = self._values if field.kind == "list" else (lambda: SWITCH if field.kind == "switch" else field.choices)
         return Stepper(field.key, values, opens_list=field.kind == "list")

@@ -67,7 +67,7 @@ safe zone, open area and holes.
             self.refresh()
             return
         for row, (old, new) in enumerate(zip(before, lines, strict=True)):
-            if old != new:
+            if old is not new and old != new:
                 self.refresh(Region(0, row, width, 1))
 
     def render_line(self, y: int) -> Strip:

@@ -52,7 +52,7 @@ class Stepper(Widget, can_focus=True):
         if not values:
             return
         here = values.index(self.value) if self.value in values else -1 if steps > 0 else 0
-        self.post_message(Typed(self.key, values[(here + steps) % len(values)], is_choice=True))
+        self.screen.post_message(Typed(self.key, values[(here + steps) % len(values)], is_choice=True))
 
     def action_open(self) -> None:
         """Open the list, or step on where there is none."""
