@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.fitting.figure import Figure
+from studio.fitting.fit import TINIEST_EM_MM
 from studio.fitting.open_area import OpenArea
 from studio.geometry import Box, Points
 
@@ -25,7 +26,6 @@ GROWTH: Final = 1.002
 _REFINEMENTS: Final = 24
 _BISECTIONS: Final = 6
 _AT_ONCE: Final = 4
-_TINIEST_EM_MM: Final = 0.05
 KEPT_BACK: Final = 1 - 1e-6
 """Share of a computed limit that is used, so that rounding never puts ink beyond it."""
 
@@ -54,7 +54,7 @@ def largest_em(
         The em in mm, or `None` when nothing from `at_least_mm` to `at_most_mm` fits.
     """
     upper = min(at_most_mm, zone_limit(area, centre, figure.hull, at_most_mm))
-    floor = max(at_least_mm, _TINIEST_EM_MM)
+    floor = max(at_least_mm, TINIEST_EM_MM)
     if upper < floor:
         return None
     if area.is_convex:

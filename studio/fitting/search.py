@@ -13,7 +13,7 @@ from typing import Final
 from studio.fitting.arc import fit_circle
 from studio.fitting.box import Block, block_of, fit_blocks
 from studio.fitting.breaking import breaks, forced_lines
-from studio.fitting.fit import NO_LIMIT_MM, Fit, Limits
+from studio.fitting.fit import NO_LIMIT_MM, TINIEST_EM_MM, Fit, Limits
 from studio.fitting.follow import ligature_lifts
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
@@ -138,4 +138,4 @@ def joins(ink: LineInk) -> bool:
 
 def without_limits(limits: Limits) -> Limits:
     """Return the limits with no least size, to find out how much room there is."""
-    return replace(limits, smallest_em_mm=0.0, largest_em_mm=NO_LIMIT_MM)
+    return replace(limits, smallest_em_mm=TINIEST_EM_MM, largest_em_mm=NO_LIMIT_MM)
