@@ -6,7 +6,9 @@ from typing import Final
 
 KEY_ACTIONS: Final = frozenset(
     {
-        "help", "palette", "quit", "export", "undo", "redo", "flip", "zoom", "checks", "batch",
-        "name", "face", "artwork", "blank", "surface", "open-preview",
+        "help", "palette", "quit", "theme", "cells", "wood", "picture", "name", "look", "folder",
+        "flip", "loupe", "mend", "names", "make", "undo", "redo", "limits", "findings", "fresh",
+        "open-list", "rows", "fix", "next-bad", "list-flip", "mark", "list-folder", "back", "run", "stop",
+        "loupe-left", "loupe-right", "loupe-up", "loupe-down", "loupe-larger", "loupe-smaller", "next-weak",
     }
 )  # fmt: skip

@@ -29,13 +29,14 @@ from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOU
 from studio.tui.memory import Habits, write_draft, write_habits
 from studio.tui.screens.bench import BenchScreen
 from studio.tui.screens.help import HelpScreen
+from studio.tui.shared_bench import SharedBench
 from studio.tui.terminal import first_cell_kind, reason_against
 from studio.tui.themes import CYCLE, DUSK, NOON, first_theme
 from studio.tui.trouble import sentence_for
 from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
-    from textual.driver import Driver
+    from studio.files.bench import ShopBench
 
 
 class StudioApp(App[None]):
@@ -54,7 +55,7 @@ class StudioApp(App[None]):
         habits: Habits | None = None,
         environment: Mapping[str, str] | None = None,
         remarks: Iterable[str] = (),
-        driver_class: type[Driver] | None = None,
+        bench: ShopBench | None = None,
     ) -> None:
         """Set up.
 
@@ -64,12 +65,13 @@ class StudioApp(App[None]):
             habits: How the maker likes to work.
             environment: The process environment.
             remarks: Sentences to tell at the start.
-            driver_class: Draws in place of the terminal's own driver.
+            bench: Faces and pictures, where they are loaded already.
         """
-        super().__init__(driver_class=driver_class)
+        super().__init__()
         self.environment = os.environ if environment is None else environment
         self.shop = shop
         self.habits = habits or Habits()
+        self.shared = SharedBench(shop.catalogue, bench)
         self.keymap = keymap_of(shop.settings.keys)
         self.made: list[Path] = []
         self.last_words: list[str] = []
@@ -108,6 +110,7 @@ class StudioApp(App[None]):
         if self._draft is not None and is_back:
             workbench.history.steps.append(Step(self._draft, "the sign of last time"))
             workbench.history.place = 1
+        self.shared.fetch(workbench.shown("artwork"))
         self.bench = BenchScreen(workbench)
         self.push_screen(self.bench)
         remarks = list(self._remarks)

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Final
 from studio.artwork import Artwork
 from studio.checking.finding import Finding
 from studio.errors import FontError, PictureError, StudioError
-from studio.files.bench import ShopBench
 from studio.files.catalogue import Catalogue
 from studio.files.options import Value
 from studio.files.sign_builder import build_sign
@@ -27,6 +26,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from studio.files.bench import ShopBench
     from studio.lettering.face import Face
 
 _REMEDIED: Final = frozenset({"thin-stroke", "narrow-gap", "no-room"})
@@ -90,17 +90,17 @@ class PatientBench:
 class Engine:
     """Answers questions about one sign; for one thread at a time."""
 
-    def __init__(self, catalogue: Catalogue, house: Mapping[str, Value], bench: ShopBench | None = None) -> None:
+    def __init__(self, catalogue: Catalogue, house: Mapping[str, Value], bench: ShopBench) -> None:
         """Set up.
 
         Args:
             catalogue: What can be chosen by name.
             house: Option values that hold before anything is typed.
-            bench: A bench that holds pictures already.
+            bench: Where faces and pictures come from.
         """
         self.catalogue = catalogue
         self.house = house
-        self._bench = PatientBench(bench or ShopBench(catalogue))
+        self._bench = PatientBench(bench)
         self._painter = Painter(self._bench)
 
     def answer(self, ask: Ask) -> Answer:

@@ -5,42 +5,40 @@ Invariant: the heavy libraries are loaded here and nowhere before.
 
 from __future__ import annotations
 
-import contextlib
-import threading
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
 from textual.message_pump import MessagePump
 
 from studio.files.catalogue import Catalogue
-from studio.files.options import BY_KEY, Value
+from studio.files.options import Value
 from studio.tui.desk import Desk
 from studio.tui.messages import Answered, Met
+from studio.tui.shared_bench import SharedBench
 from studio.tui.trouble import sentence_for
 from studio.tui.view import Ask
 
 if TYPE_CHECKING:
-    from studio.files.bench import ShopBench
     from studio.tui.engine import Answer, Engine
 
 
 class EngineRoom:
     """Takes questions about one sign and posts the answers to a screen."""
 
-    def __init__(self, catalogue: Catalogue, house: Mapping[str, Value], target: MessagePump) -> None:
+    def __init__(
+        self, catalogue: Catalogue, house: Mapping[str, Value], bench: SharedBench, target: MessagePump
+    ) -> None:
         self._catalogue = catalogue
         self._house = house
         self._target = target
         self._engine: Engine | None = None
-        self._bench: ShopBench | None = None
-        self._fetching = threading.Thread(target=self._fetch, name="sapwood-fetch", daemon=True)
+        self._bench = bench
         self._desk: Desk[Ask, Answer] = Desk(
             self._answer, self._deliver, self._trouble, finish=self._finish, name="sapwood-engine"
         )
 
     def start(self) -> None:
-        """Begin to answer; the artwork is read while the libraries load."""
-        self._fetching.start()
+        """Begin to answer."""
         self._desk.start()
 
     def close(self) -> None:
@@ -51,24 +49,11 @@ class EngineRoom:
         """Put a question; the newest alone is answered."""
         self._desk.ask(ask)
 
-    def _fetch(self) -> None:
-        """Read the artwork ahead; what is wrong with it is told when it is asked for."""
-        with contextlib.suppress(Exception):
-            from studio.files.bench import ShopBench
-
-            name = self._house.get("artwork") or BY_KEY["artwork"].default
-            if isinstance(name, str) and name != "none":
-                bench = ShopBench(self._catalogue)
-                bench.pixels(self._catalogue.artwork(name))
-                self._bench = bench
-
     def _opened(self) -> Engine:
         if self._engine is None:
             from studio.tui.engine import Engine
 
-            if self._fetching.ident is not None:
-                self._fetching.join()
-            self._engine = Engine(self._catalogue, self._house, self._bench)
+            self._engine = Engine(self._catalogue, self._house, self._bench.get())
         return self._engine
 
     def _answer(self, ask: Ask) -> Answer:

@@ -61,7 +61,7 @@ IN_THE_LIST: Final = (
     Key("open-list", "f2", "open_list", "Open", "Goes to the path of the list", True),
     Key("rows", "f3", "rows", "Rows", "Goes to the rows"),
     Key("fix", "f4", "fix", "Fix", "Goes to the text, face and layout of the row", True),
-    Key("next-fault", "f5", "next_fault", "Next bad", "Goes to the next row that will not come out well", True),
+    Key("next-bad", "f5", "next_fault", "Next bad", "Goes to the next row that will not come out well", True),
     Key("list-flip", "f6", "flip", "As printed", "Shows the row's sign as it prints, and back"),
     Key("mark", "f7", "mark", "Mark", "Marks the row; marked rows alone are made", True),
     Key("list-folder", "f8", "list_folder", "Folder", "Goes to the folder that the list is made into"),

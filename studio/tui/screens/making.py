@@ -23,7 +23,6 @@ from studio.tui.widgets.station import StationPane
 from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
-    from studio.files.bench import ShopBench
     from studio.tui.making import Instead, Outcome, Progress
 
 USUAL_FOLDER = "signs"
@@ -34,7 +33,6 @@ class Making(SignScreen):
 
     workbench: Workbench
     _is_making = False
-    _making_bench: ShopBench | None = None
 
     @property
     def folder(self) -> Path:
@@ -91,14 +89,11 @@ class Making(SignScreen):
             self.app.call_from_thread(self._was_made, state, made)
 
     def _made(self, state: BenchState, folder: Path, instead: Instead, progress: Progress) -> Outcome:
-        from studio.files.bench import ShopBench
         from studio.files.sign_builder import build_sign
         from studio.tui.making import make_sign
 
-        if self._making_bench is None:
-            self._making_bench = ShopBench(self.studio.catalogue)
         sign = build_sign(state.text, state.effective(self.house), self.studio.catalogue)
-        return make_sign(sign, self._making_bench, folder, instead=instead, progress=progress)
+        return make_sign(sign, self.studio.shared.get(), folder, instead=instead, progress=progress)
 
     def _not_made(self, sentence: str) -> None:
         self._is_making = False

@@ -53,7 +53,7 @@ class SignScreen(Screen[None]):
         self._findings_timer: Timer | None = None
         self._weak_place = 0
         self._focus_before_loupe: Widget | None = None
-        self.room = EngineRoom(self.studio.catalogue, house, self)
+        self.room = EngineRoom(self.studio.catalogue, house, self.studio.shared, self)
 
     @property
     def studio(self) -> StudioApp:

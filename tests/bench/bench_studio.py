@@ -1,0 +1,98 @@
+"""Speed of the studio: from a key press to the refreshed preview, and from the start to the first full picture.
+
+Run by hand: `python tests/bench/bench_studio.py`. The interface runs headless at 120x40 with the default artwork; a key
+counts as answered when the screen has been drawn with its picture. The start is measured in a process of its own.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).parent.parent.parent
+SIZE = (120, 40)
+NAME = "Marlowetes"
+ROUNDS = 8
+STARTS = 5
+
+
+async def keys_ms() -> list[float]:
+    """Return the time of every key of a ten-letter name typed over and over."""
+    from studio.tui.opening import open_app
+    from studio.tui.widgets.picture import Picture
+
+    app = open_app()
+    times: list[float] = []
+    async with app.run_test(size=SIZE) as pilot:
+        picture = app.bench.query_one(Picture)
+        while app.bench.answer is None or app.bench.answer.painted is None:
+            await pilot.pause(0.02)
+        drawn = asyncio.Event()
+        display: Any = app._display
+
+        def shown(*arguments: Any) -> None:
+            display(*arguments)
+            drawn.set()
+
+        app._display = shown  # type: ignore[method-assign]
+        for _ in range(ROUNDS):
+            await pilot.press("ctrl+u")
+            await pilot.pause(0.3)
+            for letter in NAME:
+                wanted = app.bench._asked + 1
+                began = time.perf_counter()
+                app.simulate_key(letter)
+                while picture.number < wanted:
+                    await asyncio.sleep(0.0005)
+                drawn.clear()
+                await asyncio.wait_for(drawn.wait(), 1.0)
+                times.append(1000 * (time.perf_counter() - began))
+                await asyncio.sleep(0.05)
+    return times
+
+
+def first_picture_s() -> float:
+    """Return the time from the start of a process to its first full picture."""
+    began = time.perf_counter()
+    subprocess.run([sys.executable, __file__, "--first-picture"], check=True, cwd=ROOT)
+    return time.perf_counter() - began
+
+
+async def until_first_picture() -> None:
+    """Open the studio and leave it as soon as the first picture stands."""
+    from studio.tui.opening import open_app
+
+    app = open_app()
+    async with app.run_test(size=SIZE):
+        while app.bench.answer is None or app.bench.answer.painted is None:
+            await asyncio.sleep(0.002)
+        app.exit()
+
+
+def main() -> None:
+    """Print the figures."""
+    starts = [first_picture_s() for _ in range(STARTS)]
+    asyncio.run(keys_ms())
+    times = sorted(asyncio.run(keys_ms()))
+    p95 = times[int(len(times) * 0.95)]
+    print(f"key press to refreshed preview, {SIZE[0]}x{SIZE[1]}, {len(times)} keys:")
+    print(f"  median {statistics.median(times):.1f} ms, 95th percentile {p95:.1f} ms, most {times[-1]:.1f} ms")
+    print(f"start to first full picture, {STARTS} starts: median {statistics.median(starts):.2f} s, most {max(starts):.2f} s")
+
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(ROOT))
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ.setdefault("SAPWOOD_STATE", folder)
+        os.environ["SAPWOOD_SETTINGS"] = folder
+        if "--first-picture" in sys.argv:
+            asyncio.run(until_first_picture())
+        else:
+            main()

@@ -1,0 +1,132 @@
+"""What the studio's tests share: a home of their own, one bench with everything loaded, and an app on it."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Callable, Mapping
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from studio.files.bench import ShopBench
+from studio.files.catalogue import Catalogue, read_catalogue
+from studio.files.settings import Settings
+from studio.files.shop import Shop
+from studio.tui.app import StudioApp
+from studio.tui.bench_state import BenchState
+from studio.tui.memory import Habits
+
+SIZES = ((80, 24), (120, 40))
+PLAIN = {"TERM": "xterm-256color", "COLORTERM": "truecolor"}
+Opened = AbstractAsyncContextManager[Pilot[None]]
+
+
+@pytest.fixture(autouse=True)
+def _own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing of the person who runs the tests is read or written."""
+    monkeypatch.setenv("SAPWOOD_STATE", str(tmp_path / "state"))
+    monkeypatch.setenv("SAPWOOD_SETTINGS", str(tmp_path / "settings"))
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.delenv("TEXTUAL_THEME", raising=False)
+    monkeypatch.chdir(tmp_path)
+
+
+@pytest.fixture(scope="session")
+def catalogue() -> Catalogue:
+    """What ships with the program."""
+    return read_catalogue()
+
+
+@pytest.fixture(scope="session")
+def shop_bench(catalogue: Catalogue) -> ShopBench:
+    """One bench for all tests, so that pictures are read once."""
+    return ShopBench(catalogue)
+
+
+@pytest.fixture
+def studio(catalogue: Catalogue, shop_bench: ShopBench) -> Callable[..., Opened]:
+    """Opens the studio at a size, and waits for its first picture."""
+
+    @asynccontextmanager
+    async def opened(
+        size: tuple[int, int] = (120, 40),
+        *,
+        state: BenchState | None = None,
+        habits: Habits | None = None,
+        environment: Mapping[str, str] | None = None,
+        settings: Settings | None = None,
+        values: Mapping[str, Any] | None = None,
+    ) -> AsyncIterator[Pilot[None]]:
+        shop = Shop(catalogue, values or {}, settings or Settings())
+        app = StudioApp(
+            shop,
+            draft=state,
+            habits=habits,
+            environment=PLAIN if environment is None else environment,
+            bench=shop_bench,
+        )
+        app.cursor_blink = False  # type: ignore[attr-defined]
+        async with app.run_test(size=size) as pilot:
+            await settled(pilot)
+            yield pilot
+
+    return opened
+
+
+def app_of(pilot: Pilot[Any]) -> StudioApp:
+    """Return the app that a pilot flies."""
+    app = pilot.app
+    assert isinstance(app, StudioApp)
+    return app
+
+
+async def settled(pilot: Pilot[Any], *, final: bool = False) -> None:
+    """Wait until the newest question is answered and its findings are listed.
+
+    Args:
+        pilot: Flies the app.
+        final: Whether the remedies are waited for as well.
+    """
+    for _ in range(600):
+        await pilot.pause(0.02)
+        screen: Any = pilot.app.screen
+        answer = getattr(screen, "answer", None)
+        if answer is None or answer.ask.number != screen._asked or screen._findings_timer is not None:
+            continue
+        if final and not answer.is_final:
+            continue
+        await pilot.pause()
+        return
+    raise AssertionError("the studio did not come to rest within 12 s")
+
+
+async def press(pilot: Pilot[Any], *keys: str) -> None:
+    """Press keys one after another, and wait until the studio is at rest."""
+    await pilot.press(*keys)
+    await pilot.pause(0.05)
+
+
+async def type_in(pilot: Pilot[Any], text: str) -> None:
+    """Type a text over what stands in the focused field."""
+    names = {" ": "space", "&": "ampersand", ",": "comma", ":": "colon", ".": "full_stop", "#": "number_sign"}
+    names |= {"-": "minus", "/": "slash", "\\": "backslash", "_": "underscore", ";": "semicolon", "~": "tilde"}
+    await pilot.press("ctrl+a", "ctrl+k", *(names.get(letter, letter) for letter in text))
+    await pilot.pause(0.05)
+
+
+def screen_text(pilot: Pilot[Any]) -> str:
+    """Return what stands on the screen, line by line, without colours."""
+    app = pilot.app
+    width, height = app.size
+    strips = app.screen._compositor.render_strips()
+    lines = ["".join(segment.text for segment in strip).ljust(width)[:width].rstrip() for strip in strips]
+    return "\n".join(lines[:height]) + "\n"
+
+
+def told(pilot: Pilot[Any]) -> str:
+    """Return what the lower line says."""
+    from studio.tui.widgets.lines import ToldLine
+
+    return pilot.app.screen.query_one(ToldLine).sentence

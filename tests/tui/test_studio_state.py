@@ -1,0 +1,173 @@
+"""The sign on the bench as a value: changes, the way back, what is remembered."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from studio.errors import StudioError
+from studio.files.catalogue import Catalogue
+from studio.files.options import BY_KEY
+from studio.files.places import draft_file
+from studio.files.sign_builder import build_sign
+from studio.tui.bench_state import TEXT, BenchState, History
+from studio.tui.fields import FIELDS, STATIONS
+from studio.tui.measures import BlankParts, blank_text, parts_of
+from studio.tui.memory import Habits, habits_file, read_draft, read_habits, write_draft, write_habits
+from studio.tui.second_text import second_text, with_second_text
+from studio.tui.workbench import Workbench
+
+
+def test_every_option_has_a_field() -> None:
+    """Whatever the command line can be told, a field of the bench can be told as well."""
+    ours = {"shape", "width", "height", "corner", "text", "also_text", "also_layout", "folder"}
+    assert set(BY_KEY) - {"also"} == set(FIELDS) - ours
+    assert [station.name for station in STATIONS] == ["wood", "picture", "name", "look", "make"]
+
+
+def test_choices_are_the_options_own() -> None:
+    """Fields with a few choices offer exactly those that the option knows."""
+    for key, field in FIELDS.items():
+        if field.kind == "choice" and key in BY_KEY:
+            assert field.choices == BY_KEY[key].choices
+
+
+def test_keystrokes_make_one_step() -> None:
+    """A name typed in one go is taken back in one go, and another field begins another step."""
+    history = History()
+    for text in ("M", "Ma", "Mar"):
+        history.change(history.state.with_value(TEXT, text), TEXT, joins=True)
+    history.change(history.state.with_value("cap", "20mm"), "cap", joins=True)
+    assert len(history.steps) == 3
+    assert history.undo() == "cap" and history.state.text == "Mar"
+    assert history.undo() == TEXT and history.state == BenchState()
+    assert history.undo() is None
+
+
+def test_leaving_a_field_ends_a_step() -> None:
+    """What is typed after coming back to a field is taken back by itself."""
+    history = History()
+    history.change(BenchState("A"), TEXT, joins=True)
+    history.close_step()
+    history.change(BenchState("AB"), TEXT, joins=True)
+    history.undo()
+    assert history.state.text == "A"
+
+
+@given(st.lists(st.tuples(st.sampled_from(["cap", "color", TEXT]), st.text(max_size=4)), max_size=12))
+def test_undo_and_redo_are_opposites(changes: list[tuple[str, str]]) -> None:
+    """Going all the way back and forth again ends where it began."""
+    history = History()
+    for key, value in changes:
+        history.change(history.state.with_value(key, value), key)
+    end, steps = history.state, 0
+    while history.undo() is not None:
+        steps += 1
+    assert history.state == BenchState()
+    for _ in range(steps):
+        history.redo()
+    assert history.state == end and history.redo() is None
+
+
+def test_a_change_after_undo_drops_what_was_undone() -> None:
+    """Once something new is done, what was taken back cannot be done again."""
+    history = History()
+    history.change(BenchState("A"), "a")
+    history.undo()
+    history.change(BenchState("B"), "b")
+    assert history.redo() is None and history.state.text == "B"
+
+
+@given(
+    st.sampled_from(["round", "oval", "rect"]),
+    st.sampled_from(["254mm", "10in", "10 1/2in", "", "12"]),
+    st.sampled_from(["254mm", "6in", "x"]),
+    st.sampled_from(["", "10mm"]),
+)
+def test_measures_come_back(shape: str, width: str, height: str, corner: str) -> None:
+    """A blank's parts, good or bad, come out of its text as they went in."""
+    parts = BlankParts(shape, width, height.replace("x", "7mm"), corner if shape == "rect" else "")
+    text = blank_text(parts)
+    assert ":" in text
+    assert parts_of(text, Catalogue((), (), (), ())) == parts
+
+
+def test_measuring_a_blank_keeps_its_holes(catalogue: Catalogue) -> None:
+    """A catalogue blank that is measured anew keeps the holes that it had."""
+    bench = Workbench(catalogue, {})
+    bench.choose("blank", "round-12in-rope")
+    bench.type("height", "300mm")
+    sign = build_sign("A", bench.state.effective({}), catalogue)
+    assert (sign.blank.height_mm, len(sign.blank.holes)) == (300.0, 2)
+    assert bench.shown("width") == "304.8mm"
+
+
+def test_fields_show_settings_and_defaults(catalogue: Catalogue) -> None:
+    """A field shows what was typed, else what the settings say, else the default."""
+    bench = Workbench(catalogue, {"surface": "bare", "dpi": "150"})
+    assert (bench.shown("surface"), bench.shown("face")) == ("bare", "Pacifico")
+    bench.type("dpi", "200")
+    assert bench.shown("dpi") == "200"
+    bench.type("dpi", "150")
+    assert bench.state.said == ()
+
+
+def test_a_choice_tried_is_not_taken(catalogue: Catalogue) -> None:
+    """Trying choices changes what is shown and nothing else."""
+    bench = Workbench(catalogue, {})
+    bench.try_out("face", "Lobster")
+    assert bench.shown("face") == "Lobster" and bench.history.state == BenchState()
+    bench.stop_trying()
+    assert bench.shown("face") == "Pacifico"
+
+
+def test_second_text_keeps_the_others() -> None:
+    """Changing the second text leaves a third as it was; emptying it takes it away."""
+    state = BenchState("A", (("also", ("arc-bottom=one", "box=two")),))
+    changed = with_second_text(state, layout="box", text="uno")
+    assert changed.value("also") == ("box=uno", "box=two")
+    assert second_text(changed).text == "uno"
+    assert with_second_text(BenchState("A"), layout="box", text="  ").said == ()
+
+
+@given(
+    st.text(max_size=20), st.dictionaries(st.sampled_from(["cap", "blank", "face"]), st.text(min_size=1, max_size=8))
+)
+def test_a_draft_comes_back(text: str, values: dict[str, str]) -> None:
+    """The sign on the bench comes back from the disk as it was, whatever letters it holds."""
+    if any(0xD800 <= ord(letter) <= 0xDFFF for letter in text + "".join(values.values())):
+        return
+    state = BenchState(text).with_values({**values, "also": ("box=x",)})
+    write_draft(state)
+    assert read_draft() == state
+
+
+@pytest.mark.parametrize(
+    "held", [b"", b"{", b"[1]", b'{"text": 3, "values": {}}', b'{"text": "a", "values": []}', b"\xff"]
+)
+def test_a_damaged_draft_is_told(held: bytes) -> None:
+    """A draft that cannot be read is told in a sentence with its path, and never guessed at."""
+    draft_file().parent.mkdir(parents=True)
+    draft_file().write_bytes(held)
+    with pytest.raises(StudioError, match="draft.json"):
+        read_draft()
+
+
+def test_unknown_options_of_a_draft_are_left_out() -> None:
+    """A draft of another version keeps what this one knows."""
+    draft_file().parent.mkdir(parents=True)
+    draft_file().write_text(json.dumps({"text": "A", "values": {"sparkle": "9", "cap": "20mm", "hole": "no list"}}))
+    assert read_draft() == BenchState("A", (("cap", "20mm"),))
+
+
+def test_habits_come_back_and_bad_ones_are_left_out() -> None:
+    """Habits come back as they were kept; a value of the wrong kind counts as none."""
+    habits = Habits(folder="out", cells="sextant", limits_shown=True)
+    write_habits(habits)
+    assert read_habits() == habits
+    habits_file().write_text(json.dumps({"folder": 3, "limits_shown": "yes", "cells": "octant"}))
+    assert read_habits() == Habits(cells="octant")
+    assert read_habits().cell_kind == "octant" and Habits(cells="tiles").cell_kind is None

@@ -1,0 +1,196 @@
+"""Sentences, paths, keys and terminals: what the studio reads and says."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from studio.checking.finding import Where, found
+from studio.errors import SettingsError
+from studio.files.catalogue import Catalogue
+from studio.files.key_actions import KEY_ACTIONS
+from studio.files.settings import Setting
+from studio.tui.bench_state import BenchState
+from studio.tui.choices import entries_for
+from studio.tui.keys import ALL_KEYS, EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, key_shown, keymap_of
+from studio.tui.remedies import remedies_of
+from studio.tui.terminal import first_cell_kind, has_light_ground, is_colourless, reason_against
+from studio.tui.themes import first_theme
+from studio.tui.words import dropped_path, in_studio_words, key_named, spoken
+
+
+@dataclass
+class _Stream:
+    encoding: str | None = "utf-8"
+    tty: bool = True
+
+    def isatty(self) -> bool:
+        return self.tty
+
+
+def test_key_ids_are_the_settings_own() -> None:
+    """Every action can be given another key in the settings, and the settings know no other actions."""
+    assert {key.id for key in ALL_KEYS} == KEY_ACTIONS
+
+
+@pytest.mark.parametrize("screen", [ON_THE_BENCH, IN_THE_LIST])
+def test_at_most_eight_keys_in_a_footer(screen: tuple[object, ...]) -> None:
+    """A screen's footer shows eight keys at most, and no key of a screen means two things."""
+    keys = (*screen, *EVERYWHERE)
+    assert sum(key.in_footer for key in keys) <= 8  # type: ignore[attr-defined]
+    bound = [part for key in keys for part in key.keys.split(",")]  # type: ignore[attr-defined]
+    assert len(bound) == len(set(bound))
+
+
+def test_no_key_that_terminals_cannot_tell_apart() -> None:
+    """No action lies on a key that many terminals send as another one (Ctrl+I is Tab, and so on)."""
+    bound = {part for key in ALL_KEYS for part in key.keys.split(",")}
+    assert not bound & {"ctrl+i", "ctrl+m", "ctrl+j", "ctrl+h", "ctrl+left_square_bracket", "ctrl+c"}
+
+
+def test_keymap_from_settings() -> None:
+    """Keys come from the settings by the action's name, several with commas between."""
+    settings = (Setting("make", "ctrl+e, f12", Path("s")), Setting("next_weak", "w", Path("s")))
+    keymap = keymap_of(settings)
+    assert keymap == {"make": "ctrl+e,f12", "next-weak": "w"}
+    by_id = {key.id: key for key in (*ON_THE_BENCH, *UNDER_THE_LOUPE)}
+    assert key_shown(by_id["make"], keymap) == "Ctrl+E"
+    assert key_shown(by_id["mend"], keymap) == "F8"
+
+
+def test_where_no_studio_can_open() -> None:
+    """Without a terminal, on a dumb one, or without UTF-8, the reason is told with what to do instead."""
+    good = _Stream()
+    assert reason_against({"TERM": "xterm"}, good, good) is None
+    for environment, stdin, screen in (
+        ({"TERM": "dumb"}, good, good),
+        ({}, _Stream(tty=False), good),
+        ({}, good, _Stream(tty=False)),
+        ({}, good, _Stream("ascii")),
+        ({}, good, _Stream("latin-1")),
+    ):
+        reason = reason_against(environment, stdin, screen)
+        assert reason is not None and "sapwood render" in reason
+
+
+@pytest.mark.parametrize(
+    ("environment", "kind"),
+    [
+        ({}, "half"),
+        ({"TERM": "xterm-256color"}, "half"),
+        ({"KITTY_WINDOW_ID": "1"}, "sextant"),
+        ({"TERM": "foot"}, "sextant"),
+        ({"TERM_PROGRAM": "WezTerm"}, "sextant"),
+        ({"VTE_VERSION": "7006"}, "sextant"),
+        ({"VTE_VERSION": "5202"}, "half"),
+        ({"KITTY_WINDOW_ID": "1", "TMUX": "/tmp/t"}, "half"),
+        ({"KITTY_WINDOW_ID": "1", "NO_COLOR": "1"}, "braille"),
+    ],
+)
+def test_cells_by_terminal(environment: dict[str, str], kind: str) -> None:
+    """Finer cells are used only where the terminal is known to draw them; no colours means dots."""
+    assert first_cell_kind(environment) == kind
+
+
+def test_theme_follows_the_terminal() -> None:
+    """A light terminal gets the light theme, NO_COLOR the terminal's own colours, a chosen theme wins otherwise."""
+    assert has_light_ground({"COLORFGBG": "0;15"}) is True
+    assert has_light_ground({"COLORFGBG": "15;default;0"}) is False
+    assert has_light_ground({}) is None
+    assert first_theme({"COLORFGBG": "0;15"}) == "pikewater-noon"
+    assert first_theme({}) == "pikewater-dusk"
+    assert first_theme({"NO_COLOR": "1"}, "pikewater-noon") == "ansi-dark"
+    assert first_theme({}, "ansi-light") == "ansi-light"
+    assert not is_colourless({"NO_COLOR": ""})
+
+
+@pytest.mark.parametrize(
+    ("typed", "path"),
+    [
+        ("/a/b.png", "/a/b.png"),
+        ("'/a/b c.png'", "/a/b c.png"),
+        ("/a/b\\ c.png ", "/a/b c.png"),
+        ("file:///a/b%20c.png", "/a/b c.png"),
+        ("~/x.csv", "~/x.csv"),
+        ("./x.csv", "./x.csv"),
+        ("C:\\art\\x.png", "C:\\art\\x.png"),
+        ("Marlow & Tess", None),
+        ("Marlow's", None),
+        ("", None),
+        ("/a\n/b", None),
+    ],
+)
+def test_dropped_files(typed: str, path: str | None) -> None:
+    """What terminals paste for a dropped file is understood, and a name is never taken for one."""
+    assert dropped_path(typed) == path
+
+
+def test_sentences_in_the_studios_words() -> None:
+    """Options are called by their labels, and hints for the command line are left out."""
+    assert in_studio_words("Nunito at weight 540 holds at 30.0 mm cap height (--weight 540).") == (
+        "Nunito at weight 540 holds at 30.0 mm cap height."
+    )
+    assert in_studio_words("--layout box gives 30.0 mm cap height, which holds.").startswith("Laid box gives")
+    problem = SettingsError("--face: there is no face called 'x'.", advice="See sapwood list faces, or name a file.")
+    assert spoken(problem) == "there is no face called 'x'."
+    assert key_named("--max-cap 3 mm is less than --min-cap 5 mm.") == "max_cap"
+    assert key_named("blank width: '25' has no unit.") == "blank"
+
+
+@pytest.mark.parametrize(
+    ("code", "remedy", "lettering", "changes"),
+    [
+        ("thin-stroke", "Nunito at weight 540 holds (--weight 540).", 0, (("weight", "540"),)),
+        ("thin-stroke", "Nunito at weight 540 holds (--weight 540).", 1, None),
+        ("narrow-gap", "--layout arc-top gives 29.9 mm cap height, which holds.", 0, (("layout", "arc-top"),)),
+        ("narrow-gap", "--layout box gives 9.9 mm cap height.", 1, (("also", ("box=est. 2019",)),)),
+        ("thin-stroke", "Outlines moved out by 0.10 mm hold (x; --repair offset).", 1, (("repair", "offset"),)),
+        ("thin-stroke", "Alfa Slab One holds (y; --face 'Alfa Slab One').", 0, (("face", "Alfa Slab One"),)),
+        ("thin-stroke", "Alfa Slab One holds (y; --face 'Alfa Slab One').", 1, (("also_face", "Alfa Slab One"),)),
+        ("no-room", "--min-cap 3.2mm accepts the room there is.", 0, (("min_cap", "3.2mm"),)),
+        ("wrongly-decoded", "Type “Zoë” if that is meant.", 0, (("text", "Zoë"),)),
+        ("thin-stroke", "A surface with a spread up to 0.200 mm holds it.", 0, (("surface", "film"), ("spread", ""))),
+        ("letter-missing", "Shipped faces that have it: Rubik; or allow --fallback.", 0, (("fallback", "yes"),)),
+        (
+            "letter-missing",
+            "No shipped face has it: give a font file of your own that does, with --face FILE.",
+            0,
+            None,
+        ),
+    ],
+)
+def test_remedies_are_changes(
+    code: str, remedy: str, lettering: int, changes: tuple[object, ...] | None, catalogue: Catalogue
+) -> None:
+    """A remedy's sentence becomes the change that it names, for the text that it is about, or none."""
+    state = BenchState("A", (("also", ("arc-bottom=est. 2019",)),))
+    finding = found(code, "m", where=Where(lettering), remedy=remedy)
+    remedies = remedies_of(finding, state, catalogue)
+    assert [one.changes for one in remedies] == ([changes] if changes else [])
+
+
+def test_several_remedies_of_one_finding(catalogue: Catalogue) -> None:
+    """Each sentence of a remedy is a remedy of its own, in its order."""
+    text = "--layout box gives 9.0 mm cap height, which holds. Lobster holds (z; --face 'Lobster'). Wood is wood."
+    remedies = remedies_of(found("narrow-gap", "m", where=Where(0), remedy=text), BenchState(), catalogue)
+    assert [one.changes for one in remedies] == [(("layout", "box"),), (("face", "Lobster"),)]
+
+
+def test_lists_to_choose_from(catalogue: Catalogue, tmp_path: Path) -> None:
+    """Lists are narrowed by what is typed, go into folders, and show only files of the right kind."""
+    assert [entry.value for entry in entries_for("face", "lobs", catalogue)] == ["Lobster"]
+    assert entries_for("artwork", "", catalogue)[-1].value == "none"
+    assert entries_for("blank", "oval:300mmx200mm", catalogue)[0].value == "oval:300mmx200mm"
+    (tmp_path / "art").mkdir()
+    (tmp_path / "art" / "fern.png").write_bytes(b"x")
+    (tmp_path / "art" / "notes.txt").write_text("x")
+    (tmp_path / "art" / "deep").mkdir()
+    inside = entries_for("artwork", f"{tmp_path}/art/", catalogue)
+    assert [entry.title for entry in inside] == [f"deep{os.sep}", "fern.png"]
+    assert inside[0].is_folder and not inside[1].is_folder
+    assert [entry.title for entry in entries_for("artwork", f"{tmp_path}/art/fe", catalogue)] == ["fern.png"]
+    with pytest.raises(OSError):
+        entries_for("artwork", f"{tmp_path}/nowhere/", catalogue)
