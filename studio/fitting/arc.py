@@ -16,21 +16,24 @@ from studio.fitting.fit import NO_LIMIT_MM, Fit, FittedLine, Limits
 from studio.fitting.open_area import OpenArea, directions
 from studio.fitting.pitch import Pitch, Pitches
 from studio.fitting.placement import FixedLayout
-from studio.fitting.scale import KEPT_BACK, largest_em, zone_limit
+from studio.fitting.scale import KEPT_BACK, LADDER_STEP, largest_em
 from studio.fitting.track import CircleTrack
 
 BEND_LADDER: Final = 1.12
 _GENTLEST_SHARE: Final = 0.12
 """Bends are tried down to this share of the sharpest: flatter arcs than that hardly turn."""
 _LEAST_GAIN: Final = 1e-4
+_HALVINGS: Final = 20
+_NUDGES: Final = (1.0, 1.001, 0.999, 1.004, 0.996)
+_KEPT_SHARE: Final = 0.99
+"""How much of a size found with places looked up must hold once they are solved."""
 _CENTRE: Final = np.zeros(2)
 
 
 def fit_circle(pitches: Pitches, area: OpenArea, limits: Limits) -> Fit | None:
     """Return the largest arc round a circle, or `None` when nothing of the smallest size fits."""
     sharpest = pitches.sharpest_bend(limits.sweep_rad)
-    search = _plain if area.is_plain else _scanned
-    found = search(pitches, area, limits, sharpest)
+    found = (_plain if area.is_plain else _scanned)(pitches, area, limits, sharpest)
     if found is None:
         return None
     bend, em_mm = found
@@ -39,20 +42,18 @@ def fit_circle(pitches: Pitches, area: OpenArea, limits: Limits) -> Fit | None:
 
 def _plain(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) -> tuple[float, float] | None:
     """Return bend and em in a disc: the sharpest bend, or the flattest that holds the size asked for."""
-    em_mm = _largest(area, pitches.at(sharpest).on_arc(pitches.ink), limits.largest_em_mm, limits.smallest_em_mm)
-    if em_mm is None:
-        return None
-    if em_mm < limits.largest_em_mm * KEPT_BACK:
-        return sharpest, em_mm
+    em_mm = _solved(pitches, sharpest, area, limits.largest_em_mm, limits.smallest_em_mm)
+    if em_mm is None or em_mm < limits.largest_em_mm * KEPT_BACK:
+        return None if em_mm is None else (sharpest, em_mm)
     low, high = sharpest * 1e-3, sharpest
-    for _ in range(20 if pitches.spacing == "plain" else 9):
+    for _ in range(_HALVINGS):
         middle = (low + high) / 2
-        figure = pitches.at(middle).on_arc(pitches.ink)
-        if _largest(area, figure, limits.largest_em_mm, limits.largest_em_mm * KEPT_BACK) is not None:
-            high = middle
-        else:
+        (pitch,) = pitches.about(np.array([middle]), limits.sweep_rad)
+        if _largest(area, pitch.on_arc(pitches.ink), limits.largest_em_mm, limits.largest_em_mm * KEPT_BACK) is None:
             low = middle
-    return high, em_mm
+        else:
+            high = middle
+    return _settled(pitches, area, limits, high, limits.largest_em_mm) or (sharpest, em_mm)
 
 
 def _scanned(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) -> tuple[float, float] | None:
@@ -68,7 +69,19 @@ def _scanned(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) 
             best = _flattest_of(pitches, area, limits, np.array([gentler])) or best
         else:
             best = _best_of(pitches, area, limits, np.array([gentler, sharper]), best) or best
-    return best
+    return _settled(pitches, area, limits, *best)
+
+
+def _settled(pitches: Pitches, area: OpenArea, limits: Limits, bend: float, em_mm: float) -> tuple[float, float] | None:
+    """Return bend and em with the letters' places solved rather than looked up: the size may differ a little."""
+    if not pitches.steps.is_even:
+        return bend, em_mm
+    most = min(em_mm * LADDER_STEP, limits.largest_em_mm)
+    for nudge in _NUDGES:
+        held = _solved(pitches, bend * nudge, area, most, max(em_mm * _KEPT_SHARE, limits.smallest_em_mm))
+        if held is not None:
+            return bend * nudge, held
+    return None
 
 
 def _flattest_of(
@@ -77,14 +90,11 @@ def _flattest_of(
     """Return the flattest bend that holds the largest size asked for."""
     if limits.largest_em_mm >= NO_LIMIT_MM:
         return None
-    pitches.prepare(bends)
     least = limits.largest_em_mm * KEPT_BACK
-    for bend in np.sort(bends).tolist():
-        figure = pitches.at(bend).on_arc(pitches.ink)
-        if _bound(area, figure) >= least:
-            em_mm = _largest(area, figure, limits.largest_em_mm, least)
-            if em_mm is not None:
-                return bend, em_mm
+    for pitch in pitches.about(np.sort(bends), limits.sweep_rad):
+        figure = pitch.on_arc(pitches.ink)
+        if _bound(area, figure) >= least and _largest(area, figure, limits.largest_em_mm, least) is not None:
+            return pitch.bend, limits.largest_em_mm
     return None
 
 
@@ -96,8 +106,7 @@ def _best_of(
     best: tuple[float, float] | None,
 ) -> tuple[float, float] | None:
     """Return the bend with the largest em; those that promise most are tried first."""
-    pitches.prepare(bends)
-    figures = [(bend, pitches.at(bend).on_arc(pitches.ink)) for bend in bends.tolist()]
+    figures = [(pitch.bend, pitch.on_arc(pitches.ink)) for pitch in pitches.about(bends, limits.sweep_rad)]
     promised = sorted(((_bound(area, figure), bend, figure) for bend, figure in figures), key=lambda entry: -entry[0])
     for most, bend, figure in promised:
         least = limits.smallest_em_mm if best is None else best[1] * (1 + _LEAST_GAIN)
@@ -109,12 +118,15 @@ def _best_of(
     return best
 
 
+def _solved(pitches: Pitches, bend: float, area: OpenArea, most_mm: float, least_mm: float) -> float | None:
+    return _largest(area, pitches.at(bend).on_arc(pitches.ink), most_mm, least_mm)
+
+
 def _bound(area: OpenArea, figure: Figure) -> float:
     """Return a size above which an arc has no room, from how far out there is room in each direction."""
     scouts = figure.scouts
     away = np.hypot(scouts[:, 0], scouts[:, 1])
-    bound = float((area.reach_mm()[directions(scouts[:, 0], scouts[:, 1])] / np.maximum(away, 1e-9)).min())
-    return min(bound, zone_limit(area, _CENTRE, figure.hull, bound))
+    return float((area.reach_mm()[directions(scouts[:, 0], scouts[:, 1])] / np.maximum(away, 1e-9)).min())
 
 
 def _largest(area: OpenArea, figure: Figure, most_mm: float, least_mm: float) -> float | None:

@@ -77,7 +77,7 @@ def block_of(lines: tuple[LineInk, ...]) -> Block:
     widths = [float(np.ptp(part[:, 0])) for part in hulls]
     edges = np.concatenate([part + origin for part, origin in zip(samples, origins, strict=True)])
     scouts = edges[:: max(1, len(edges) // _SCOUTS)]
-    figure = Figure(hull, scouts, lambda: edges, lambda: _edges(lines, origins))
+    figure = Figure(lambda: hull, scouts, lambda: edges, lambda: _edges(lines, origins))
     width, height = (high - low).tolist()
     return Block(lines, origins, edges, figure, width, height, 1 - min(widths) / max(max(widths), 1e-9))
 

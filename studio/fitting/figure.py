@@ -6,6 +6,7 @@ At size `em` a figure stands at `centre + em * points`.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
@@ -21,35 +22,36 @@ class Figure:
     """Points of one figure, worked out when first asked for.
 
     Attributes:
-        hull: Points that bound the figure: enough for whatever is convex.
         scouts: Some points of its edges: where they hit something the figure does.
     """
 
     def __init__(
-        self, hull: Points, scouts: Points, samples: Callable[[], Points], edges: Callable[[], EdgePoints]
+        self,
+        hull: Callable[[], Points],
+        scouts: Points,
+        samples: Callable[[], Points],
+        edges: Callable[[], EdgePoints],
     ) -> None:
-        self.hull = hull
         self.scouts = scouts
-        self._samples, self._edges = samples, edges
-        self._kept_samples: Points | None = None
-        self._kept_edges: EdgePoints | None = None
+        self._hull, self._samples, self._edges = hull, samples, edges
 
-    @property
+    @cached_property
+    def hull(self) -> Points:
+        """Points that bound the figure: enough for whatever is convex."""
+        return self._hull()
+
+    @cached_property
     def samples(self) -> Points:
         """Points close together on all edges."""
-        if self._kept_samples is None:
-            self._kept_samples = self._samples()
-        return self._kept_samples
+        return self._samples()
 
-    @property
+    @cached_property
     def edges(self) -> EdgePoints:
         """All edges."""
-        if self._kept_edges is None:
-            self._kept_edges = self._edges()
-        return self._kept_edges
+        return self._edges()
 
 
 def polygon_figure(points: Points) -> Figure:
     """Return the figure of one closed polygon."""
     following = np.roll(np.arange(len(points)), -1)
-    return Figure(points, points, lambda: points, lambda: (points, following))
+    return Figure(lambda: points, points, lambda: points, lambda: (points, following))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final, TypeAlias
+from dataclasses import dataclass, field
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ SAMPLE_STEP_EM: Final = 0.07
 """Furthest apart two samples of an edge stand: 3.5 mm on a 50 mm em."""
 _CORNER_RAD: Final = 0.25
 """From this turn on a corner is a sample of its own."""
+_OUTER_RAD: Final = 0.07
 _SCOUTS: Final = 64
 
 Owners: TypeAlias = NDArray[np.intp]
@@ -51,6 +52,7 @@ class LineInk:
         sample_owner: Which letter each sample belongs to.
         scouts: Indices of some of the samples, spread over the line: where they hit something the line does.
         advance_em: Advance of the whole line, spaces included.
+        memory: What was worked out for this line, kept with it.
     """
 
     line: ShapedLine
@@ -63,6 +65,7 @@ class LineInk:
     sample_owner: Owners
     scouts: Owners
     advance_em: float
+    memory: dict[str, Any] = field(default_factory=dict)
 
     @property
     def straight_hull(self) -> Points:
@@ -75,6 +78,23 @@ class LineInk:
         """Samples along the straight line, from the line's start."""
         shift = np.stack([self.mids_em[self.sample_owner], np.zeros(len(self.samples))], axis=-1)
         return self.samples + shift
+
+    def outer_samples(self) -> tuple[Points, Owners]:
+        """Return few points that bound the letters to a thousandth of the em, and the letters they belong to."""
+        kept: tuple[Points, Owners] | None = self.memory.get("outer samples")
+        if kept is None:
+            parts = [_outer(self.line, letter.outline) for letter in self.letters]
+            kept = self.memory["outer samples"] = _gathered(parts, self.advances_em)
+        return kept
+
+    def extents(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Return how far each letter's ink reaches to the left and right of its mid-advance, shapes (n,)."""
+        kept: tuple[NDArray[np.float64], NDArray[np.float64]] | None = self.memory.get("extents")
+        if kept is None:
+            starts = np.flatnonzero(np.diff(self.hull_owner, prepend=-1))
+            low = np.minimum.reduceat(self.hull[:, 0], starts)
+            kept = self.memory["extents"] = (low, np.maximum.reduceat(self.hull[:, 0], starts))
+        return kept
 
     def edges(self) -> Edges:
         """Return all edges, long ones cut to `SAMPLE_STEP_EM`, x from the letter's own mid-advance."""
@@ -141,15 +161,22 @@ def _glyph_edges(line: ShapedLine, outline: GlyphOutline) -> tuple[Points, Owner
     return kept[outline]
 
 
-def _thinned(contour: Points) -> Points:
+def _outer(line: ShapedLine, outline: GlyphOutline) -> Points:
+    kept: dict[GlyphOutline, Points] = line.face.memory.setdefault("ink outer", {})
+    if outline not in kept:
+        kept[outline] = _thinned(outline.hull, _OUTER_RAD)
+    return kept[outline]
+
+
+def _thinned(contour: Points, corner_rad: float = _CORNER_RAD) -> Points:
     """Return a polygon without points that hardly turn, its corners kept: right to about a hundredth of the em."""
     ahead = np.roll(contour, -1, axis=0) - contour
     length = np.hypot(ahead[:, 0], ahead[:, 1])
     before = np.roll(ahead, 1, axis=0)
     turn = np.abs(np.arctan2(before[:, 0] * ahead[:, 1] - before[:, 1] * ahead[:, 0], (before * ahead).sum(axis=1)))
     walked = np.floor(np.concatenate([[0.0], np.cumsum(length)[:-1]]) / SAMPLE_STEP_EM)
-    turned = np.floor(np.cumsum(turn) / (2 * _CORNER_RAD))
-    kept = (walked != np.roll(walked, 1)) | (turned != np.roll(turned, 1)) | (turn >= _CORNER_RAD)
+    turned = np.floor(np.cumsum(turn) / (2 * corner_rad))
+    kept = (walked != np.roll(walked, 1)) | (turned != np.roll(turned, 1)) | (turn >= corner_rad)
     return contour[kept] if kept.sum() > 2 else contour
 
 

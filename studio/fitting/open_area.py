@@ -29,6 +29,8 @@ COVERED_SHARE: Final = 0.97
 _LEAST_BOX_CELLS: Final = 2
 _ASPECT_STEP: Final = 1.08
 REACH_DIRECTIONS: Final = 360
+_ZONE_DIRECTIONS: Final = 4097
+_ZONE_HALVINGS: Final = 24
 _BLIND_CELLS: Final = 40
 """Nearer to the middle than this a cell is wider than a direction, so that room there is taken for granted."""
 
@@ -85,6 +87,22 @@ class OpenArea:
             high = np.minimum(self.box.right_mm - points[..., 0], self.box.top_mm - points[..., 1])
             clearance = np.minimum(clearance, np.minimum(low, high))
         return clearance
+
+    def convex_room_mm(self, points: Points) -> NDArray[np.float64]:
+        """Return room whose sign is that of `convex_clearance_mm` to about a micrometre, quicker on ovals.
+
+        On an oval it is measured along the ray from the middle rather than to the nearest place of the rim.
+        """
+        if self.blank.rim.shape == "rect" or self.blank.rim.is_circle:
+            return self.convex_clearance_mm(points)
+        if "zone" not in self.memory:
+            self.memory["zone"] = _zone_by_direction(self)
+        turns, reaches = self.memory["zone"]
+        turn = np.arctan2(points[..., 1], points[..., 0])
+        room = np.interp(turn, turns, reaches) - np.hypot(points[..., 0], points[..., 1])
+        if self.box is None:
+            return np.asarray(room, np.float64)
+        return np.asarray(np.minimum(room, self.convex_clearance_mm(points)), np.float64)
 
     def clears_holes(self, points: Points, following: NDArray[np.intp]) -> bool:
         """Whether the edges of outlines keep every hole's clearance, and go round none.
@@ -184,6 +202,19 @@ class OpenArea:
         x_mm = grid.left_mm + (column - 0.5) * grid.columns * grid.pitch_mm / across
         y_mm = grid.bottom_mm + (row - 0.5) * grid.rows * grid.pitch_mm / down
         return (float(x_mm), float(y_mm), (2 * most - 1) * grid.rows * grid.pitch_mm / down)
+
+
+def _zone_by_direction(area: OpenArea) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return how far out an oval's safe zone reaches in rising directions from -pi to pi."""
+    rim, margin_mm = area.blank.rim, area.margin_mm
+    turns = np.linspace(-np.pi, np.pi, _ZONE_DIRECTIONS)
+    ways = np.stack([np.cos(turns), np.sin(turns)], axis=-1)
+    low, high = np.zeros(len(turns)), np.full(len(turns), max(rim.width_mm, rim.height_mm) / 2)
+    for _ in range(_ZONE_HALVINGS):
+        middle = (low + high) / 2
+        inside = rim.depth_mm(ways * middle[:, None]) >= margin_mm
+        low, high = np.where(inside, middle, low), np.where(inside, high, middle)
+    return turns, low
 
 
 def _reach_mm(area: OpenArea) -> NDArray[np.float64]:

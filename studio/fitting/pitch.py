@@ -6,7 +6,6 @@ the size is found apart from it.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,13 +15,16 @@ from numpy.typing import NDArray
 from studio.fitting.figure import EdgePoints, Figure
 from studio.fitting.ink import LineInk
 from studio.fitting.placement import FollowUsed
-from studio.fitting.spacing import even_steps_em, plain_steps_em
+from studio.fitting.steps import Steps
 from studio.geometry import Points
 from studio.sign import LARGEST_TURN_RAD, Spacing
 
-LARGEST_INWARD_SHARE: Final = 0.8
-"""Letters may reach at most this share of the radius towards the centre, where an arc closes on itself."""
-_BENDS: Final = 12
+_BENDS: Final = 96
+_CORRECTIONS: Final = 3
+_NEAR_LIMIT: Final = 4e-4
+"""How close to the limits of sweep and turn the sharpest bend comes."""
+_NEAR_END_EM: Final = 1.0
+"""How near to either end the ink must come for a letter to be outermost once the line is bent and evened."""
 _SLACK: Final = 1e-9
 
 
@@ -68,7 +70,7 @@ class Pitch:
             return self.figure(every.points, every.owner), every.following
 
         return Figure(
-            self.figure(ink.hull, ink.hull_owner),
+            lambda: self.figure(ink.hull, ink.hull_owner),
             self.figure(ink.samples[ink.scouts], ink.sample_owner[ink.scouts]),
             lambda: self.figure(ink.samples, ink.sample_owner),
             edges,
@@ -76,7 +78,7 @@ class Pitch:
 
 
 class Pitches:
-    """All the pitches of one line on one side, each worked out once."""
+    """The pitches of one line on one side: looked up while a bend is sought, solved for the one that is kept."""
 
     def __init__(
         self, ink: LineInk, side: int, spacing: Spacing, finest_gap_em: float, follow: FollowUsed = "letters"
@@ -85,66 +87,54 @@ class Pitches:
         self.side = side
         self.spacing = spacing
         self.follow = follow
-        self.finest_gap_em = finest_gap_em
-        clusters = ink.line.clusters
-        self._plain = plain_steps_em(clusters)
-        shown = [index for index, cluster in enumerate(clusters) if cluster.has_ink]
-        self._shown = np.array(shown, dtype=np.intp)
-        self._ends = (clusters[0].advance_em / 2, clusters[-1].advance_em / 2)
+        self.steps = Steps(ink, side, spacing, finest_gap_em)
         self._kept: dict[float, Pitch] = {}
 
     def at(self, bend: float) -> Pitch:
-        """Return the pitch at a bend."""
+        """Return the pitch at a bend, solved."""
         if bend not in self._kept:
-            steps = self._plain if self.spacing == "plain" else self._even(np.array([1 / bend]))[0]
-            self._kept[bend] = self._pitch(bend, steps)
+            self._kept[bend] = self._pitch(bend, self.steps.solved(bend))
         return self._kept[bend]
 
-    def prepare(self, bends: NDArray[np.float64]) -> None:
-        """Work out many bends at once."""
-        fresh = [float(bend) for bend in bends if float(bend) not in self._kept]
-        if self.spacing == "plain" or not fresh:
-            return
-        for bend, steps in zip(fresh, self._even(1 / np.array(fresh)), strict=True):
-            self._kept[bend] = self._pitch(bend, steps)
+    def about(self, bends: NDArray[np.float64], sweep_rad: float) -> list[Pitch]:
+        """Return pitches at bends, looked up: right to about a thousandth."""
+        self.steps.prepare(sweep_rad)
+        return [
+            self._pitch(bend, steps) for bend, steps in zip(bends.tolist(), self.steps.looked_up(bends), strict=True)
+        ]
 
     def sharpest_bend(self, sweep_rad: float) -> float:
         """Return the largest bend whose sweep, turn and inward reach are within their limits."""
-        inward = float(max((-self.side * self.ink.hull[:, 1]).max(), 1e-6))
-        step = float(self._plain.max()) if len(self._plain) else 0.0
-        plain_sweep = sweep_rad / max(self.ink.advance_em, 1e-9)
-        high = min(plain_sweep, LARGEST_TURN_RAD / step if step > 0 else math.inf, LARGEST_INWARD_SHARE / inward)
-        if self.spacing == "plain":
-            return high * (1 - _SLACK)
-        return self._sharpest_even(sweep_rad, min(high * 1.6, LARGEST_INWARD_SHARE / inward))
-
-    def _sharpest_even(self, sweep_rad: float, ceiling: float) -> float:
-        low, high = ceiling / 8, ceiling
-        for _ in range(3):
-            bends = np.linspace(low, high, _BENDS)
-            self.prepare(bends)
-            over = [self._excess(self.at(float(bend)), sweep_rad) for bend in bends]
-            allowed = [index for index, excess in enumerate(over) if excess <= 0]
-            if not allowed:
-                low, high = low / 8, low
-                continue
-            last = allowed[-1]
-            if last + 1 == len(bends):
-                return float(bends[last])
-            low, high = float(bends[last]), float(bends[last + 1])
-        return low
+        steps = self.steps
+        if not steps.is_even:
+            return steps.sharpest_plain(sweep_rad) * (1 - _SLACK)
+        steps.prepare(sweep_rad)
+        bends = np.linspace(0, steps.table_end(sweep_rad), _BENDS + 1)[1:]
+        looked = steps.looked_up(bends)
+        spans = looked.sum(axis=1) + sum(steps.ends)
+        over = np.maximum(bends * spans / sweep_rad, bends * looked.max(axis=1) / LARGEST_TURN_RAD)
+        allowed = np.flatnonzero(over <= 1)
+        bend = float(bends[allowed[-1]]) if len(allowed) else float(bends[0] / over[0])
+        if len(allowed) and allowed[-1] + 1 < len(bends):
+            rise = (1 - over[allowed[-1]]) / (over[allowed[-1] + 1] - over[allowed[-1]])
+            bend += float(rise * (bends[1] - bends[0]))
+        for _ in range(_CORRECTIONS):
+            excess = self._excess(self.at(bend), sweep_rad)
+            if -_NEAR_LIMIT <= excess <= 0:
+                break
+            bend = min(bend / (1 + excess + _NEAR_LIMIT / 4), steps.sharpest_inward())
+        while self._excess(self.at(bend), sweep_rad) > 0:
+            bend /= 1 + _NEAR_LIMIT
+        return bend
 
     def _excess(self, pitch: Pitch, sweep_rad: float) -> float:
         return max(pitch.sweep_rad / sweep_rad, pitch.turn_rad / LARGEST_TURN_RAD) - 1
 
-    def _even(self, radii_em: NDArray[np.float64]) -> NDArray[np.float64]:
-        gaps = np.full(len(radii_em), self.finest_gap_em)
-        return even_steps_em(self.ink.line.clusters, radii_em, self.side, gaps)
-
     def _pitch(self, bend: float, steps: NDArray[np.float64]) -> Pitch:
         places = np.concatenate([[0.0], np.cumsum(steps)])
-        start, end = places[0] - self._ends[0], places[-1] + self._ends[1]
-        mids = places[self._shown]
+        ends = self.steps.ends
+        start, end = places[0] - ends[0], places[-1] + ends[1]
+        mids = places[self.steps.shown]
         centred_on_advance = self.spacing == "plain" and self.follow == "letters"
         middle = (start + end) / 2 if centred_on_advance else self._ink_middle(bend, mids)
         turn = float(steps.max()) * bend if len(steps) else 0.0
@@ -152,8 +142,20 @@ class Pitches:
 
     def _ink_middle(self, bend: float, mids: NDArray[np.float64]) -> float:
         """Return the middle of the ink along the arc, measured as angles about the centre."""
-        hull, owner = self.ink.hull, self.ink.hull_owner
+        hull, owner = self._outer_hull()
         if self.follow == "outline":
-            return float((mids[owner] + hull[:, 0]).min() + (mids[owner] + hull[:, 0]).max()) / 2
+            along = mids[owner] + hull[:, 0]
+            return float(along.min() + along.max()) / 2
         angle = mids[owner] * bend + np.arctan2(hull[:, 0], 1 / bend + self.side * hull[:, 1])
         return float(angle.min() + angle.max()) / 2 / bend
+
+    def _outer_hull(self) -> tuple[Points, NDArray[np.intp]]:
+        """Return the hull corners of the letters near either end, one of which is outermost on an arc as well."""
+        kept: tuple[Points, NDArray[np.intp]] | None = self.ink.memory.get("outer hull")
+        if kept is None:
+            hull, owner = self.ink.hull, self.ink.hull_owner
+            along = self.ink.mids_em[owner] + hull[:, 0]
+            near = (along <= along.min() + _NEAR_END_EM) | (along >= along.max() - _NEAR_END_EM)
+            chosen = np.isin(owner, owner[near])
+            kept = self.ink.memory["outer hull"] = (hull[chosen], owner[chosen])
+        return kept

@@ -13,19 +13,25 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.fitting.fit import Fit, FittedLine, Limits
+from studio.fitting.fit import NO_LIMIT_MM, Fit, FittedLine, Limits
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
 from studio.fitting.placement import FixedLayout, FollowUsed
-from studio.fitting.scale import KEPT_BACK
-from studio.fitting.spacing import even_steps_em, plain_steps_em
+from studio.fitting.scale import KEPT_BACK, LADDER_STEP
+from studio.fitting.steps import Steps
 from studio.fitting.track import CircleTrack, Track, rim_track
 from studio.geometry import Points
 from studio.sign import LARGEST_TURN_RAD, Spacing
 
 _DEPTHS: Final = 16
-_SIZES: Final = 14
-_NARROWINGS: Final = 3
+_NARROWINGS: Final = 7
+_LEAST_GAIN: Final = 1 + 1e-3
+_CLOSE: Final = 2e-5
+"""Share of a size at which the search for it stops."""
+_ROOMIEST: Final = 4
+_TRACKS_KEPT: Final = 64
+_SOLVED_STEP: Final = 1e-3
+"""Share by which a size is made smaller first where it does not hold once the letters' places are solved."""
 
 
 class RimArc:
@@ -38,105 +44,139 @@ class RimArc:
         spacing: Spacing,
         area: OpenArea,
         limits: Limits,
+        finest_gap_em: float,
         follow: FollowUsed = "letters",
     ) -> None:
         self.ink, self.side, self.spacing, self.area, self.limits = ink, side, spacing, area, limits
         self.follow = follow
-        clusters = ink.line.clusters
-        self.clusters = clusters
-        self.plain = plain_steps_em(clusters)
-        self.shown = np.array([index for index, cluster in enumerate(clusters) if cluster.has_ink], dtype=np.intp)
-        self.ends = (clusters[0].advance_em / 2, clusters[-1].advance_em / 2)
-        self._depths: dict[float, float] = {}
+        self.steps = Steps(ink, side, spacing, finest_gap_em)
+        self.steps.prepare(limits.sweep_rad)
+        self.bounding, self.few = (ink.hull, ink.hull_owner), ink.outer_samples()
+        if follow == "outline":
+            # Led along an arc, what was within the hull may bulge beyond it.
+            every = ink.edges()
+            self.bounding, self.few = (every.points, every.owner), (ink.samples, ink.sample_owner)
+        self.scouts = (ink.samples[ink.scouts], ink.sample_owner[ink.scouts])
 
     def fit(self) -> Fit | None:
         """Return the largest arc, or `None` when nothing of the smallest size fits."""
         deepest = self._deepest_mm()
         depths = np.linspace(self.area.margin_mm, deepest, _DEPTHS)
-        best_depth, best_em = self._best(depths)
-        step = depths[1] - depths[0]
+        best_depth, best_em = self._best(depths.tolist(), float(depths[0]), 0.0)
+        step = float(depths[1] - depths[0])
         for _ in range(_NARROWINGS):
             if best_em <= 0 or best_em >= self.limits.largest_em_mm * KEPT_BACK:
                 break
-            step /= 3
-            around = np.array([best_depth - step, best_depth, best_depth + step]).clip(depths[0], deepest)
-            best_depth, best_em = self._best(around)
+            step /= 2
+            around = [max(best_depth - step, float(depths[0])), min(best_depth + step, deepest)]
+            best_depth, best_em = self._best(around, best_depth, best_em)
         if best_em < self.limits.smallest_em_mm:
             return None
-        return self._fitted(best_depth, best_em)
+        return self._settled(best_depth, best_em) or self._settled_roomiest(best_em)
 
-    def _best(self, depths: NDArray[np.float64]) -> tuple[float, float]:
-        best_depth, best_em = float(depths[0]), 0.0
+    def _best(self, depths: list[float], best_depth: float, best_em: float) -> tuple[float, float]:
         for depth in depths:
-            em_mm = self._largest_at(float(depth), best_em)
-            if em_mm > best_em * (1 + 1e-9):
-                best_depth, best_em = float(depth), em_mm
+            track = self._track(depth)
+            if track is not None:
+                em_mm = self._largest_on(track, max(best_em * _LEAST_GAIN, self.limits.smallest_em_mm))
+                if em_mm > best_em:
+                    best_depth, best_em = depth, em_mm
         return best_depth, best_em
 
-    def _largest_at(self, depth_mm: float, beat_mm: float) -> float:
-        """Return the largest em at a depth, or 0 when it does not beat another's."""
-        if depth_mm in self._depths:
-            return self._depths[depth_mm]
-        track = self._track(depth_mm)
-        if track is None:
+    def _largest_on(self, track: Track, least_mm: float) -> float:
+        """Return the largest em on a track, or 0 when it is under `least_mm`."""
+        high = min(self.limits.largest_em_mm, 2 * track.half_length_mm / max(self.ink.advance_em, 1e-9))
+        if high < least_mm:
             return 0.0
-        high = self._ceiling(track)
-        low = max(beat_mm, self.limits.smallest_em_mm)
-        if high < low or not self._free(track, low):
+        low_room = self._room(track, least_mm)
+        if low_room < 0:
             return 0.0
-        if not self._free(track, high):
-            for _ in range(_SIZES):
-                middle = (low + high) / 2
-                low, high = (middle, high) if self._free(track, middle) else (low, middle)
-            high = low
-        self._depths[depth_mm] = high
-        return high
-
-    def _ceiling(self, track: Track) -> float:
-        longest = min(2 * track.half_length_mm, self.limits.sweep_rad * float(track.radius_mm(np.zeros(1))[0]) * 4)
-        return min(self.limits.largest_em_mm, longest / max(self.ink.advance_em, 1e-9))
-
-    def _free(self, track: Track, em_mm: float) -> bool:
-        along, sweep, turn = self._along(track, em_mm)
-        if along is None or sweep > self.limits.sweep_rad or turn > LARGEST_TURN_RAD:
-            return False
-        points = self._points(track, along, em_mm, self.ink.hull, self.ink.hull_owner)
-        if self.area.convex_clearance_mm(points).min() < 0:
-            return False
+        upper = self._zone_limit(track, least_mm, low_room, high)
         if self.area.is_convex:
-            return True
-        points = self._points(track, along, em_mm, self.ink.samples, self.ink.sample_owner)
-        if self.area.clearance_mm(points).min() < 0:
+            return upper
+        for em_mm in np.geomspace(upper, least_mm, max(2, int(np.log(upper / least_mm) / np.log(LADDER_STEP)) + 2)):
+            if self._unhindered(track, float(em_mm)):
+                return float(em_mm)
+        return 0.0
+
+    def _zone_limit(self, track: Track, low: float, low_room: float, high: float) -> float:
+        """Return the em at which the room within zone, sweep and turn is used up, by the secant kept in a bracket."""
+        high_room = self._room(track, high)
+        if high_room >= 0:
+            return high
+        for step in range(24):
+            share = low_room / (low_room - high_room) if step % 3 < 2 else 0.5
+            middle = low + (high - low) * min(max(share, 0.02), 0.98)
+            room = self._room(track, middle)
+            if room >= 0:
+                low, low_room = middle, room
+            else:
+                high, high_room = middle, room
+            if high - low < _CLOSE * high:
+                break
+        return low
+
+    def _room(self, track: Track, em_mm: float, *, solved: bool = False) -> float:
+        """Return how much is left of what binds most: of the zone in mm, of sweep and turn as a share of a blank.
+
+        With places solved every bounding point is asked for its true depth, else few of them for their room.
+        """
+        along, sweep, turn = self._along(track, em_mm, solved=solved)
+        if along is None:
+            return -self.area.blank.smaller_mm
+        points = self._points(track, along, em_mm, *(self.bounding if solved else self.few))
+        room = self.area.convex_clearance_mm(points) if solved else self.area.convex_room_mm(points)
+        inward = self._inward_mm(track, em_mm)
+        left = min(1 - sweep / self.limits.sweep_rad, 1 - turn / LARGEST_TURN_RAD)
+        return min(float(room.min()), left * self.area.blank.smaller_mm, inward)
+
+    def _inward_mm(self, track: Track, em_mm: float) -> float:
+        """Return how far letters stay from where the arc closes on itself."""
+        return float(track.radius_mm(np.zeros(1))[0]) - em_mm / self.steps.sharpest_inward()
+
+    def _unhindered(self, track: Track, em_mm: float, *, solved: bool = False) -> bool:
+        """Whether ink within the safe zone keeps clear of pictures, texts and holes."""
+        area = self.area
+        along, _, _ = self._along(track, em_mm, solved=solved)
+        if along is None:
             return False
-        if not self.area.blank.holes:
+        samples = (self.ink.samples, self.ink.sample_owner)
+        for points in (self.scouts, samples):
+            moved = self._points(track, along, em_mm, *points)
+            for field in (area.picture, area.texts):
+                if field is not None and field.nearest(moved).min() < 0:
+                    return False
+        if not area.blank.holes:
             return True
         every = self.ink.edges()
-        return self.area.clears_holes(self._points(track, along, em_mm, every.points, every.owner), every.following)
+        return area.clears_holes(self._points(track, along, em_mm, every.points, every.owner), every.following)
 
-    def _along(self, track: Track, em_mm: float) -> tuple[NDArray[np.float64] | None, float, float]:
+    def _along(
+        self, track: Track, em_mm: float, *, solved: bool = False
+    ) -> tuple[NDArray[np.float64] | None, float, float]:
         """Return where the letters stand along the track in mm, the sweep and the sharpest turn."""
-        places = self._places_mm(self.plain * em_mm, em_mm)
-        if self.spacing == "even" and len(self.plain):
-            middles = (places[1:] + places[:-1]) / 2
-            radii_em = track.radius_mm(middles) / em_mm
-            gaps = np.full(len(radii_em), self.limits.finest_gap_mm / em_mm)
-            steps = np.diagonal(even_steps_em(self.clusters, radii_em, self.side, gaps)) * em_mm
-            places = self._places_mm(steps, em_mm)
-        edges = np.array([places[0] - self.ends[0] * em_mm, places[-1] + self.ends[1] * em_mm])
+        places = self._places_mm(self.steps.plain * em_mm, em_mm)
+        if self.steps.is_even:
+            radii_mm = np.maximum(track.radius_mm((places[1:] + places[:-1]) / 2), 1e-6)
+            bends = em_mm / radii_mm
+            steps = self.steps.solved_each(bends) if solved else self.steps.looked_up_each(bends)
+            places = self._places_mm(steps * em_mm, em_mm)
+        ends = self.steps.ends
+        edges = np.array([places[0] - ends[0] * em_mm, places[-1] + ends[1] * em_mm])
         if max(-edges[0], edges[1]) > track.half_length_mm * 0.999:
             return None, 0.0, 0.0
-        turns = track.frames(places)[2]
-        ends = track.frames(edges)[2]
-        turn = float(np.abs(np.diff(turns)).max()) if len(turns) > 1 else 0.0
-        return places[self.shown], float(abs(ends[1] - ends[0])), turn
+        turns = track.frames(np.concatenate([edges, places]))[2]
+        turn = float(np.abs(np.diff(turns[2:])).max()) if len(places) > 1 else 0.0
+        return places[self.steps.shown], float(abs(turns[1] - turns[0])), turn
 
     def _places_mm(self, steps_mm: NDArray[np.float64], em_mm: float) -> NDArray[np.float64]:
         places = np.concatenate([[0.0], np.cumsum(steps_mm)])
-        start, end = -self.ends[0] * em_mm, places[-1] + self.ends[1] * em_mm
+        ends = self.steps.ends
+        start, end = -ends[0] * em_mm, places[-1] + ends[1] * em_mm
         if self.spacing == "even" or self.follow == "outline":
-            hull, owner = self.ink.hull, self.ink.hull_owner
-            ink_x = places[self.shown][owner] + hull[:, 0] * em_mm
-            start, end = float(ink_x.min()), float(ink_x.max())
+            shown = places[self.steps.shown]
+            low, high = self.ink.extents()
+            start, end = float((shown + low * em_mm).min()), float((shown + high * em_mm).max())
         centred: NDArray[np.float64] = places - (start + end) / 2
         return centred
 
@@ -159,16 +199,57 @@ class RimArc:
 
     def _track(self, depth_mm: float) -> Track | None:
         rim = self.area.blank.rim
+        kept: dict[tuple[float, int], Track | None] = self.area.memory.setdefault("tracks", {})
+        key = (depth_mm, self.side)
+        if key in kept:
+            return kept[key]
+        if len(kept) > _TRACKS_KEPT:
+            kept.clear()
         if rim.shape != "rect":
-            return rim_track(rim, depth_mm, self.side)
-        radius_mm = rim.width_mm / 2 - depth_mm
-        centre_y = self.side * (rim.height_mm / 2 - rim.width_mm / 2)
-        return CircleTrack(radius_mm, self.side, centre_y) if radius_mm > 0 else None
+            track: Track | None = rim_track(rim, depth_mm, self.side)
+        else:
+            radius_mm = rim.width_mm / 2 - depth_mm
+            centre_y = self.side * (rim.height_mm / 2 - rim.width_mm / 2)
+            track = CircleTrack(radius_mm, self.side, centre_y) if radius_mm > 0 else None
+        kept[key] = track
+        return track
 
-    def _fitted(self, depth_mm: float, em_mm: float) -> Fit:
+    def _settled(self, depth_mm: float, em_mm: float) -> Fit | None:
+        """Return the fit with places solved and every hull corner proven: a little smaller where that asks for it."""
         track = self._track(depth_mm)
         assert track is not None
-        along, sweep, _ = self._along(track, em_mm)
+        if self.limits.largest_em_mm < NO_LIMIT_MM and em_mm >= self.limits.largest_em_mm * KEPT_BACK:
+            em_mm = self.limits.largest_em_mm
+        fitting, beyond, step = em_mm, em_mm, _SOLVED_STEP
+        while not self._holds(track, fitting):
+            if fitting <= self.limits.smallest_em_mm:
+                return None
+            beyond = fitting
+            fitting = max(fitting * (1 - step), self.limits.smallest_em_mm)
+            step *= 2
+        while beyond > fitting * (1 + _SOLVED_STEP):
+            middle = (fitting + beyond) / 2
+            fitting, beyond = (middle, beyond) if self._holds(track, middle) else (fitting, middle)
+        return self._fitted(track, depth_mm, fitting)
+
+    def _holds(self, track: Track, em_mm: float) -> bool:
+        """Whether a size keeps every limit, places solved and all bounding points asked."""
+        if self._room(track, em_mm, solved=True) < 0:
+            return False
+        return self.area.is_convex or self._unhindered(track, em_mm, solved=True)
+
+    def _settled_roomiest(self, em_mm: float) -> Fit | None:
+        """Return a fit of about a size at one of the depths that leave it most room."""
+        rooms = []
+        for depth in np.linspace(self.area.margin_mm, self._deepest_mm(), 3 * _DEPTHS).tolist():
+            track = self._track(depth)
+            if track is not None:
+                rooms.append((self._room(track, em_mm), depth))
+        fits = (self._settled(depth, em_mm) for _, depth in sorted(rooms, reverse=True)[:_ROOMIEST])
+        return next((fit for fit in fits if fit is not None), None)
+
+    def _fitted(self, track: Track, depth_mm: float, em_mm: float) -> Fit:
+        along, sweep, _ = self._along(track, em_mm, solved=True)
         assert along is not None
         layout: FixedLayout = "arc-top" if self.side > 0 else "arc-bottom"
         radius = track.baseline_mm if isinstance(track, CircleTrack) else None

@@ -27,11 +27,12 @@ from studio.lettering.face import Face
 from studio.lettering.shaping import NO_LIGATURES
 from studio.sign import LetteringOrder, Spacing
 
-NEAR: Final = 0.985
+NEAR: Final = 0.995
 """Sizes within this ratio count as equal when balance decides."""
 TIGHT_RADIUS_EM: Final = 20.0
 """Joined letters on an arc of a smaller radius are led along it; on a wider one the joins hold when turned."""
 _ROUNDS: Final = 2
+_SAME_SIZE: Final = 0.02
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,11 +114,12 @@ def _laid(ink: LineInk, side: int, spacing: Spacing, follow: FollowUsed, area: O
     em_mm = min(limits.largest_em_mm, max(area.blank.smaller_mm / max(ink.advance_em, 2.0), limits.smallest_em_mm))
     fit: Fit | None = None
     for _ in range(_ROUNDS if spacing == "even" else 1):
+        gap_em = limits.finest_gap_mm / em_mm
         if area.blank.rim.is_circle:
-            fit = fit_circle(Pitches(ink, side, spacing, limits.finest_gap_mm / em_mm, follow), area, limits)
+            fit = fit_circle(Pitches(ink, side, spacing, gap_em, follow), area, limits)
         else:
-            fit = RimArc(ink, side, spacing, area, limits, follow).fit()
-        if fit is None or abs(fit.em_mm / em_mm - 1) < 0.02 or not area.blank.rim.is_circle:
+            fit = RimArc(ink, side, spacing, area, limits, gap_em, follow).fit()
+        if fit is None or abs(fit.em_mm / em_mm - 1) < _SAME_SIZE:
             break
         em_mm = fit.em_mm
     return fit

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from studio.fitting.ink import LineInk, line_ink
-from studio.fitting.pitch import LARGEST_INWARD_SHARE, Pitches
+from studio.fitting.pitch import Pitches
+from studio.fitting.steps import LARGEST_INWARD_SHARE
 from studio.lettering.face import outline_of
 from studio.lettering.outline import PATH_UNITS, drawn_path
 from studio.lettering.shaping import Cluster, ShapedLine

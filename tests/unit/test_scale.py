@@ -74,7 +74,7 @@ def test_letters_may_straddle_a_hole(most: float, expected: float) -> None:
     """With 15 mm kept round (50, 0), a point at (em, 0) fits up to 35 mm, and again from 65 to 100 mm."""
     area = disc(100, Hole(50, 0, 20, 5))
     found = largest(area, np.array([[1.0, 0.0]]), most=most)
-    assert expected * (1 - 1e-4) <= found <= expected
+    assert expected * (1 - 4e-4) <= found <= expected
 
 
 def test_nothing_between_the_gaps() -> None:
@@ -97,5 +97,5 @@ def test_grown_needs_a_real_gain() -> None:
     """A figure grows at a place only by more than `GROWTH`, and then to the next limit or one rung."""
     area, points = disc(100), np.array([[1.0, 0.0]])
     assert grown(area, CENTRE, polygon_figure(points), 100 / GROWTH * 1.0001, 1e6) is None
-    assert grown(area, CENTRE, polygon_figure(points), 99, 1e6) == pytest.approx(100, rel=1e-4)
+    assert grown(area, CENTRE, polygon_figure(points), 99, 1e6) == pytest.approx(100, rel=4e-4)
     assert grown(area, CENTRE, polygon_figure(points), 50, 1e6) == pytest.approx(50 * GROWTH * LADDER_STEP, rel=1e-9)
