@@ -72,7 +72,7 @@ class RimArc:
             best_depth, best_em = self._best(around, best_depth, best_em)
         if best_em < self.limits.smallest_em_mm:
             return None
-        return self._settled(best_depth, best_em) or self._settled_roomiest(best_em)
+        return self._settled_beside(best_depth, best_em) or self._settled_roomiest(best_em)
 
     def _best(self, depths: list[float], best_depth: float, best_em: float) -> tuple[float, float]:
         for depth in depths:
@@ -213,6 +213,18 @@ class RimArc:
             track = CircleTrack(radius_mm, self.side, centre_y) if radius_mm > 0 else None
         kept[key] = track
         return track
+
+    def _settled_beside(self, depth_mm: float, em_mm: float) -> Fit | None:
+        """Return the largest fit at a depth, and by what is missing there deeper or less deep: there may be a wall."""
+        fit = self._settled(depth_mm, em_mm)
+        if fit is not None and fit.em_mm >= em_mm * (1 - 2 * _SOLVED_STEP):
+            return fit
+        track = self._track(depth_mm)
+        assert track is not None
+        missing = max(-self._room(track, em_mm, solved=True), 1e-3) * 1.1
+        beside = [depth for depth in (depth_mm + missing, depth_mm - missing) if self._track(depth) is not None]
+        fits = [fit, *(self._settled(depth, em_mm) for depth in beside)]
+        return max((one for one in fits if one is not None), key=lambda one: one.em_mm, default=None)
 
     def _settled(self, depth_mm: float, em_mm: float) -> Fit | None:
         """Return the fit with places solved and every hull corner proven: a little smaller where that asks for it."""
