@@ -27,7 +27,7 @@ _MOST_POINTS: Final = 32_000
 """The rasteriser counts an outline's points in a signed 16-bit number."""
 _MOST_PX: Final = 16_384
 """It counts a bitmap's columns in one too; half of that leaves room for its margins."""
-_PART_PX: Final = 512
+_PART_PX: Final = 1024
 _FEW_POINTS: Final = 256
 _GREY: Final = 2
 

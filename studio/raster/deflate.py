@@ -9,11 +9,17 @@ from __future__ import annotations
 import zlib
 from typing import Any, Final
 
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.errors import VerificationError
+
 _LEVEL: Final = 1
 """Rows are filtered first, so that the fastest search already finds what there is; higher levels gain 2 %."""
 _RAW: Final = -15
 """Window of 32 KB, no zlib header and trailer: the bands are joined by hand."""
-_ADLER_BASE: Final = 65521
+ADLER_BASE: Final = 65521
+"""The largest prime below 65536. Source: RFC 1950, section 8.2."""
 
 _engine: Any
 try:
@@ -21,9 +27,12 @@ try:
     from isal import isal_zlib as _engine
 
     DEFLATE_LIBRARY: str = f"isal {isal.__version__}"
+    _ROW_LEVEL = 0
+    """Codes fixed beforehand: for runs as short as a row, three times faster than codes made for each."""
 except ImportError:  # no wheel for this machine: the same prints, five times slower
     _engine = zlib
     DEFLATE_LIBRARY = f"zlib {zlib.ZLIB_RUNTIME_VERSION}"
+    _ROW_LEVEL = 1
 
 
 def deflate_run(data: object) -> bytes:
@@ -33,6 +42,40 @@ def deflate_run(data: object) -> bytes:
     """
     packer = _engine.compressobj(_LEVEL, zlib.DEFLATED, _RAW)
     return bytes(packer.compress(data) + packer.flush(zlib.Z_FULL_FLUSH))
+
+
+def packed_run(data: NDArray[np.uint8]) -> bytes:
+    """Return bytes as `deflate_run` does, proved by inflating them again.
+
+    Raises:
+        VerificationError: They came back as others.
+    """
+    run = deflate_run(data)
+    _prove(run, data)
+    return run
+
+
+def packed_runs(rows: NDArray[np.uint8]) -> list[bytes]:
+    """Return each row of an array of shape (rows, bytes) as a run of its own, quickly packed, all of them proved.
+
+    Raises:
+        VerificationError: They came back as others.
+    """
+    packer = _engine.compressobj(_ROW_LEVEL, zlib.DEFLATED, _RAW)
+    compress, flush, whole = packer.compress, packer.flush, zlib.Z_FULL_FLUSH
+    runs = [compress(row) + flush(whole) for row in rows]
+    _prove(b"".join(runs), rows)
+    return runs
+
+
+def _prove(run: bytes, data: NDArray[np.uint8]) -> None:
+    """Raise unless a run inflates to as many bytes as it was made of, with the same sum."""
+    try:
+        found = inflate_run(run, data.size)
+    except zlib.error:
+        found = b""
+    if len(found) != data.size or _engine.adler32(found) != _engine.adler32(data):
+        raise VerificationError("Packed pixels did not unpack to what they were.", advice="Make the sign again.")
 
 
 def inflate_run(run: object, length: int) -> bytes:
@@ -57,6 +100,11 @@ def adler32(data: object) -> int:
     return int(_engine.adler32(data))
 
 
+def adler32_each(rows: NDArray[np.uint8]) -> list[int]:
+    """Return the Adler-32 sum of each row of an array of shape (rows, bytes)."""
+    return list(map(_engine.adler32, rows))
+
+
 def adler32_combine(first: int, second: int, second_length: int) -> int:
     """Return the Adler-32 of two stretches put together, from their own sums.
 
@@ -64,9 +112,9 @@ def adler32_combine(first: int, second: int, second_length: int) -> int:
     `second_length` steps sees the first stretch's bytes once more. Source: RFC 1950, section 8.2 (definition of the
     sum; the rule follows from it).
     """
-    length = second_length % _ADLER_BASE
+    length = second_length % ADLER_BASE
     first_sum, first_total = first & 0xFFFF, first >> 16
     second_sum, second_total = second & 0xFFFF, second >> 16
-    joined_sum = (first_sum + second_sum - 1) % _ADLER_BASE
-    joined_total = (first_total + second_total + length * (first_sum - 1)) % _ADLER_BASE
+    joined_sum = (first_sum + second_sum - 1) % ADLER_BASE
+    joined_total = (first_total + second_total + length * (first_sum - 1)) % ADLER_BASE
     return joined_total << 16 | joined_sum

@@ -1,6 +1,7 @@
 """Lettering laid over a ground: which block of pixels it touches, and what they become.
 
-Invariant: only the blocks returned differ from the ground, and no two of them share a pixel.
+Invariant: only the blocks returned differ from the ground, and no two of them share a pixel. No block reaches
+over the border of two packed bands, and each is as narrow as its own ink.
 """
 
 from __future__ import annotations
@@ -15,7 +16,9 @@ from studio.colour import Colour
 from studio.fitting.placement import Placement
 from studio.geometry import Contours
 from studio.raster.coverage import coverage
+from studio.raster.flat_ground import FlatPatch, PlainColour
 from studio.raster.mirror import mirror, mirrored_box
+from studio.raster.png_bands import BAND_ROWS, Patch
 from studio.raster.tone import blend_ink
 from studio.raster.window import PixelBox, PixelWindow, inked_box
 
@@ -38,28 +41,63 @@ def inks_of(placement: Placement) -> tuple[Ink, ...]:
     return tuple(inks)
 
 
-def inked_blocks(
-    inks: Sequence[Ink], window: PixelWindow, ground: NDArray[np.uint8], *, ground_is_mirrored: bool = False
-) -> Iterator[tuple[PixelBox, NDArray[np.uint8]]]:
+def inked_patches(
+    inks: Sequence[Ink],
+    window: PixelWindow,
+    ground: NDArray[np.uint8],
+    *,
+    plain: PlainColour | None = None,
+    ground_is_mirrored: bool = False,
+) -> Iterator[Patch | FlatPatch]:
     """Yield each block of the ground that inks touch, with its new pixels.
 
     Args:
         inks: What is laid down, in order.
         window: The pixels of the unmirrored picture.
         ground: The picture's pixels so far, shape (rows, columns, 3 or 4); not changed.
+        plain: Where the ground is of one colour; quicker than without, and the same pixels.
         ground_is_mirrored: Whether `ground` has been flipped; the blocks are then of the flipped picture. The cover is
             always made unmirrored and flipped exactly, so that the result is the flip of the unmirrored one.
     """
     boxes = [inked_box(ink.contours, window) for ink in inks]
     for box in _disjoint(boxes):
-        place = mirrored_box(box, window.width_px) if ground_is_mirrored else box
-        pixels = ground[place.rows, place.columns].copy()
         part = window.cut(box)
+        place = mirrored_box(box, window.width_px) if ground_is_mirrored else box
+        covers = []
         for ink, inked in zip(inks, boxes, strict=True):
             if not inked.is_empty and inked.meets(box):
                 cover = coverage(ink.contours, part)
-                blend_ink(pixels, mirror(cover) if ground_is_mirrored else cover, ink.colour)
-        yield place, pixels
+                covers.append((mirror(cover) if ground_is_mirrored else cover, ink.colour))
+        for strip in _strips(place, covers):
+            cut = [(cover[_within(strip, place)], colour) for cover, colour in covers]
+            if plain is not None and len(cut) == 1 and not plain.is_busy(strip, cut[0][0]):
+                yield FlatPatch(strip.top_px, strip.left_px, cut[0][0], plain.table(cut[0][1]))
+                continue
+            pixels = ground[strip.rows, strip.columns].copy()
+            for cover, colour in cut:
+                blend_ink(pixels, cover, colour)
+            yield Patch(strip.top_px, strip.left_px, pixels)
+
+
+def _strips(box: PixelBox, covers: Sequence[tuple[NDArray[np.uint8], Colour]]) -> Iterator[PixelBox]:
+    """Yield a box's strips, one to a packed band, each cut to the columns that its covers ink."""
+    top, bottom = box.top_px, box.top_px + box.height_px
+    while top < bottom:
+        end = min(bottom, (top // BAND_ROWS + 1) * BAND_ROWS)
+        inked = np.zeros(box.width_px, np.uint8)
+        for cover, _ in covers:
+            np.maximum(inked, cover[top - box.top_px : end - box.top_px].max(axis=0), out=inked)
+        columns = np.flatnonzero(inked)
+        if len(columns):
+            left, right = int(columns[0]), int(columns[-1]) + 1
+            yield PixelBox(top, box.left_px + left, end - top, right - left)
+        top = end
+
+
+def _within(part: PixelBox, box: PixelBox) -> tuple[slice, slice]:
+    """Return where a part of a box lies in an array of the box."""
+    top, left = part.top_px - box.top_px, part.left_px - box.left_px
+    return slice(top, top + part.height_px), slice(left, left + part.width_px)
 
 
 def _disjoint(boxes: Sequence[PixelBox]) -> list[PixelBox]:

@@ -1,8 +1,9 @@
 """A picture compressed in horizontal bands, so that a changed name costs only the bands it touches.
 
 Invariant: a band's bytes depend on that band's pixels alone. Its first row is filtered against its left neighbour,
-all others against the row above within the band; its deflate run looks back at no other. So a picture encoded whole
-and one put together from changed bands are the same file, byte for byte.
+all others against the row above within the band; its deflate run looks back at no other. Each run is inflated again as
+soon as it is made, and compared. A band that is costly to pack is split where lettering leaves its sides alone (see
+`png_sides`); so the same picture and patches always give the same bytes, and the pixels are the patched picture's.
 """
 
 from __future__ import annotations
@@ -10,12 +11,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
+from itertools import accumulate, groupby
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.raster.deflate import adler32, adler32_combine, deflate_run
+from studio.raster.deflate import adler32, adler32_combine, adler32_each, packed_run, packed_runs
+from studio.raster.flat_ground import FlatPatch, refilter_flat
 from studio.raster.png import ZLIB_HEADER, chunk, file_head, file_tail, text_chunks
+from studio.raster.png_sides import Sides, is_costly, middle_of, sides_of, spliced
 
 Pixels = NDArray[np.uint8]
 """Shape (rows, columns, 3 or 4), rows running down."""
@@ -33,6 +37,19 @@ class Patch:
     top_px: int
     left_px: int
     pixels: Pixels
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns."""
+        return self.pixels.shape[0], self.pixels.shape[1]
+
+    def rows(self, start: int, stop: int) -> Patch:
+        """Return some of its rows."""
+        return Patch(self.top_px + start, self.left_px, self.pixels[start:stop])
+
+    def lay_on(self, ground: Pixels) -> None:
+        """Cover a block of ground of the patch's shape."""
+        ground[:] = self.pixels
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +81,8 @@ class BandedPicture:
     head: bytes = field(repr=False)
     chunks: tuple[bytes, ...] = field(repr=False)
     sums: tuple[BandSum, ...] = field(repr=False)
+    _sides: dict[tuple[int, int], Sides] = field(default_factory=dict, repr=False, compare=False)
+    """Band number and start of the middle -> its sides, once they were wanted."""
 
     @classmethod
     def encode(cls, pixels: Pixels, *, dpi: float, band_rows: int = BAND_ROWS) -> BandedPicture:
@@ -103,60 +122,103 @@ class BandedPicture:
             changed[index] = _band_chunk(_filtered(pixels, self._scratch()), index)
         return self._assembled(changed, notes, tuple(changed))
 
-    def with_patches(self, patches: Sequence[Patch], notes: Mapping[str, str] | None = None) -> BandedFile:
+    def with_patches(self, patches: Sequence[Patch | FlatPatch], notes: Mapping[str, str] | None = None) -> BandedFile:
         """Return the file with patches laid over the picture; later ones cover earlier ones.
 
         Only the rows of the bands they touch are filtered and compressed anew.
         """
-        patches = [patch for patch in patches if patch.pixels.size]
         scratch = self._scratch()
-        changed = {}
-        for index in self.touched_by(patches):
-            filtered = _filtered(self._band(index), scratch)
-            self._refilter(index, [patch for patch in patches if self._meets(index, patch)], filtered)
-            changed[index] = _band_chunk(filtered, index)
+        changed: dict[int, tuple[bytes, BandSum]] = {}
+        by_band = self._by_band(patches)
+        for middle, indexes in groupby(by_band, lambda index: self._middle(index, by_band[index])):
+            if middle is not None:
+                changed.update(self._spliced(tuple(indexes), by_band, *middle))
+                continue
+            for index in indexes:
+                filtered = _filtered(self._band(index), scratch)
+                self._refilter(index, by_band[index], filtered)
+                changed[index] = _band_chunk(filtered, index)
         return self._assembled(changed, notes, tuple(changed))
 
-    def touched_by(self, patches: Sequence[Patch]) -> tuple[int, ...]:
+    def touched_by(self, patches: Sequence[Patch | FlatPatch]) -> tuple[int, ...]:
         """Return the numbers of the bands that the patches reach into."""
-        touched: set[int] = set()
-        for patch in patches:
-            rows = patch.pixels.shape[0]
-            if rows and patch.pixels.shape[1]:
-                touched.update(range(patch.top_px // self.band_rows, (patch.top_px + rows - 1) // self.band_rows + 1))
-        return tuple(sorted(touched))
+        return tuple(self._by_band(patches))
 
-    def patched(self, patches: Sequence[Patch]) -> Pixels:
+    def _by_band(self, patches: Sequence[Patch | FlatPatch]) -> dict[int, list[Patch | FlatPatch]]:
+        """Return the patches that reach into each band, by band from the top."""
+        found: dict[int, list[Patch | FlatPatch]] = {}
+        for patch in patches:
+            rows, columns = patch.shape
+            if rows and columns:
+                for index in range(patch.top_px // self.band_rows, (patch.top_px + rows - 1) // self.band_rows + 1):
+                    found.setdefault(index, []).append(patch)
+        return dict(sorted(found.items()))
+
+    def patched(self, patches: Sequence[Patch | FlatPatch]) -> Pixels:
         """Return the whole picture's pixels with patches laid over it."""
         return np.concatenate(list(self.patched_bands(patches)))
 
-    def patched_bands(self, patches: Sequence[Patch]) -> Iterator[Pixels]:
+    def patched_bands(self, patches: Sequence[Patch | FlatPatch]) -> Iterator[Pixels]:
         """Yield the picture's bands from the top, patches laid over them."""
-        touched = set(self.touched_by(patches))
+        by_band = self._by_band(patches)
         for index in range(len(self.chunks)):
             band = self._band(index)
-            if index in touched:
+            if index in by_band:
                 band = band.copy()
-                _lay(patches, band, index * self.band_rows, 0)
+                _lay(by_band[index], band, index * self.band_rows, 0)
             yield band
 
     def _band(self, index: int) -> Pixels:
         return self.pixels[index * self.band_rows : (index + 1) * self.band_rows]
 
+    def _lines(self, index: int) -> Pixels:
+        """Return a band's rows as bytes, shape (rows, columns x channels)."""
+        band = self._band(index)
+        return band.reshape(len(band), -1)
+
     def _scratch(self) -> Pixels:
         rows, columns, channels = self.pixels.shape
         return np.empty((min(self.band_rows, rows), 1 + columns * channels), np.uint8)
 
-    def _meets(self, index: int, patch: Patch) -> bool:
-        return index in range(
-            patch.top_px // self.band_rows, (patch.top_px + patch.pixels.shape[0] - 1) // self.band_rows + 1
-        )
+    def _middle(self, index: int, patches: Sequence[Patch | FlatPatch]) -> tuple[int, int] | None:
+        """Return the columns to pack anew in a band that is worth splitting."""
+        if not is_costly(len(self.chunks[index]), self.sums[index].length):
+            return None
+        left = min(patch.left_px for patch in patches)
+        right = max(patch.left_px + patch.shape[1] for patch in patches)
+        return middle_of(self.pixels.shape[1], left, right)
 
-    def _refilter(self, index: int, patches: Sequence[Patch], filtered: Pixels) -> None:
+    def _spliced(
+        self, indexes: Sequence[int], patches: Mapping[int, Sequence[Patch | FlatPatch]], start: int, stop: int
+    ) -> Iterator[tuple[int, tuple[bytes, BandSum]]]:
+        """Yield bands, with their numbers, of which only the columns from `start` to before `stop` are packed anew."""
+        channels = self.pixels.shape[2]
+        heights = [len(self._band(index)) for index in indexes]
+        middles = np.empty((sum(heights), (stop - start) * channels), np.uint8)
+        ends = list(accumulate(heights))
+        for index, height, end in zip(indexes, heights, ends, strict=True):
+            flat, middle = _only_flat(patches[index]), middles[end - height : end]
+            if flat is not None:
+                _filter_middle(self._lines(index)[:, (start - 1) * channels : stop * channels], middle, channels)
+                refilter_flat(flat, middle.reshape(height, -1, channels), index * self.band_rows, start)
+                continue
+            window = self._band(index)[:, start - 1 : stop].copy()
+            _lay(patches[index], window, index * self.band_rows, start - 1)
+            _filter_middle(window.reshape(height, -1), middle, channels)
+        runs, sums = packed_runs(middles), adler32_each(middles)
+        for index, height, end in zip(indexes, heights, ends, strict=True):
+            if (index, start) not in self._sides:
+                filtered = _filtered(self._band(index), self._scratch())
+                self._sides[index, start] = sides_of(filtered, 1 + start * channels, 1 + stop * channels)
+            rows = slice(end - height, end)
+            run, adler = spliced(self._sides[index, start], runs[rows], sums[rows])
+            yield index, (_idat(run, index), BandSum(adler, self.sums[index].length))
+
+    def _refilter(self, index: int, patches: Sequence[Patch | FlatPatch], filtered: Pixels) -> None:
         """Filter anew the columns that patches cover, and one more to the right, whose left neighbour changed."""
         channels = self.pixels.shape[2]
         left = min(patch.left_px for patch in patches)
-        right = max(patch.left_px + patch.pixels.shape[1] for patch in patches)
+        right = max(patch.left_px + patch.shape[1] for patch in patches)
         start, stop = max(0, left - 1), min(self.pixels.shape[1], right + 1)
         window = self._band(index)[:, start:stop].copy()
         _lay(patches, window, index * self.band_rows, start)
@@ -185,13 +247,25 @@ class BandedPicture:
         return BandedFile(data, self.band_rows, tuple(sums), touched)
 
 
-def _lay(patches: Sequence[Patch], window: Pixels, top_px: int, left_px: int) -> None:
+def _only_flat(patches: Sequence[Patch | FlatPatch]) -> FlatPatch | None:
+    """Return the one patch of a band where it is a flat one."""
+    return patches[0] if len(patches) == 1 and isinstance(patches[0], FlatPatch) else None
+
+
+def _lay(patches: Sequence[Patch | FlatPatch], window: Pixels, top_px: int, left_px: int) -> None:
     """Lay patches over a window of the picture whose upper left corner is given, as far as they reach into it."""
     for patch in patches:
-        skipped = max(0, top_px - patch.top_px)
-        row, column = patch.top_px + skipped - top_px, patch.left_px - left_px
-        part = patch.pixels[skipped : max(skipped, skipped + len(window) - row)]
-        window[row : row + len(part), column : column + part.shape[1]] = part
+        above, column = max(0, top_px - patch.top_px), patch.left_px - left_px
+        rows, columns = min(patch.shape[0], top_px + len(window) - patch.top_px) - above, patch.shape[1]
+        if rows > 0:
+            row = patch.top_px + above - top_px
+            patch.rows(above, above + rows).lay_on(window[row : row + rows, column : column + columns])
+
+
+def _filter_middle(lines: Pixels, middle: Pixels, channels: int) -> None:
+    """Filter a band's rows, shape (rows, bytes) and beginning one pixel further left, into its middles."""
+    np.subtract(lines[0, channels:], lines[0, :-channels], out=middle[0])
+    np.subtract(lines[1:, channels:], lines[:-1, channels:], out=middle[1:])
 
 
 def joined_adler(sums: Sequence[BandSum]) -> int:
@@ -213,5 +287,8 @@ def _filtered(band: Pixels, scratch: Pixels) -> Pixels:
 
 
 def _band_chunk(filtered: Pixels, index: int) -> tuple[bytes, BandSum]:
-    run = deflate_run(filtered)
-    return chunk(b"IDAT", (ZLIB_HEADER if index == 0 else b"") + run), BandSum(adler32(filtered), filtered.size)
+    return _idat(packed_run(filtered), index), BandSum(adler32(filtered), filtered.size)
+
+
+def _idat(run: bytes, index: int) -> bytes:
+    return chunk(b"IDAT", (ZLIB_HEADER if index == 0 else b"") + run)

@@ -15,12 +15,14 @@ from numpy.typing import NDArray
 
 from studio.blank import Blank
 from studio.colour import Colour
+from studio.errors import VerificationError
 from studio.fitting.placement import Placement
 from studio.raster.artwork_layer import lay_artwork
 from studio.raster.canvas import Canvas, canvas_of
 from studio.raster.coverage import coverage
+from studio.raster.flat_ground import FlatPatch, GroundMemory
 from studio.raster.ground import draw_ground
-from studio.raster.inking import Ink, inked_blocks, inks_of
+from studio.raster.inking import Ink, inked_patches, inks_of
 from studio.raster.marks import FixedMarks, LineSetter, Waste, fixed_marks, order_line
 from studio.raster.mirror import mirror_in_place
 from studio.raster.png_bands import BandedFile, BandedPicture, Patch
@@ -39,7 +41,7 @@ class Print:
     canvas: Canvas
     file: BandedFile
     picture: BandedPicture = field(repr=False)
-    patches: tuple[Patch, ...] = field(repr=False)
+    patches: tuple[Patch | FlatPatch, ...] = field(repr=False)
 
     @property
     def png(self) -> bytes:
@@ -63,7 +65,9 @@ class Print:
         Raises:
             VerificationError: They are not.
         """
-        verify_print(data, self.canvas, self.picture.pixels.shape[2], self.file)
+        if data != self.file.data:  # what was packed is proved already; the full check says what is wrong
+            verify_print(data, self.canvas, self.picture.pixels.shape[2], self.file)
+            raise VerificationError("The print did not read back as written.", advice="Check the disk.")
 
 
 def verify_print(data: bytes, canvas: Canvas, channels: int, ordered: BandedFile | None = None) -> None:
@@ -85,6 +89,7 @@ class PrintBase:
     picture: BandedPicture
     marks: FixedMarks
     set_line: LineSetter | None = field(repr=False)
+    memory: GroundMemory = field(repr=False)
 
     def print_of(self, placement: Placement, *, order: str = "") -> Print:
         """Return the print of a placement.
@@ -97,8 +102,11 @@ class PrintBase:
         if self.set_line is not None:
             words = order_line(Waste(self.canvas, self.blank), self.marks.taken, order, self.set_line)
             inks.append(Ink(words, _MARK_COLOUR))
-        blocks = inked_blocks(inks, self.canvas.window, self.picture.pixels, ground_is_mirrored=True)
-        patches = tuple(Patch(box.top_px, box.left_px, pixels) for box, pixels in blocks)
+        patches = tuple(
+            inked_patches(
+                inks, self.canvas.window, self.picture.pixels, plain=self.memory.plain_colour(), ground_is_mirrored=True
+            )
+        )
         return Print(self.canvas, self.picture.with_patches(patches), self.picture, patches)
 
 
@@ -129,4 +137,5 @@ def print_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, set_line: L
         box = inked_box(contours, canvas.window)
         blend_ink(ground[box.rows, box.columns], coverage(contours, canvas.window.cut(box)), _MARK_COLOUR)
     mirror_in_place(ground)
-    return PrintBase(canvas, sign.blank, BandedPicture.encode(ground, dpi=canvas.dpi), marks, set_line)
+    picture = BandedPicture.encode(ground, dpi=canvas.dpi)
+    return PrintBase(canvas, sign.blank, picture, marks, set_line, GroundMemory(picture.pixels))

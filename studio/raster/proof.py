@@ -6,7 +6,7 @@ bare surface. Bleed, waste and marks are not on it.
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from studio.blank import Blank
 from studio.fitting.placement import Placement
 from studio.raster.artwork_layer import lay_artwork
+from studio.raster.flat_ground import FlatPatch, GroundMemory, PlainColour
 from studio.raster.ground import cut_share, draw_ground
-from studio.raster.inking import inked_blocks, inks_of
+from studio.raster.inking import inked_patches, inks_of
 from studio.raster.png_bands import BandedFile, BandedPicture, Patch
 from studio.raster.tone import press
 from studio.raster.window import PixelWindow, centred_window
@@ -36,7 +37,7 @@ class Proof:
     window: PixelWindow
     file: BandedFile
     picture: BandedPicture = field(repr=False)
-    patches: tuple[Patch, ...] = field(repr=False)
+    patches: tuple[Patch | FlatPatch, ...] = field(repr=False)
 
     @property
     def png(self) -> bytes:
@@ -75,13 +76,21 @@ class ProofBase:
 
     def patches_of(self, placement: Placement | None) -> tuple[Patch, ...]:
         """Return the blocks of the proof that a placement's lettering changes."""
-        if placement is None:
-            return ()
-        patches = []
-        for box, pixels in inked_blocks(inks_of(placement), self.window, self.ground):
-            seen = pressed_and_cut(pixels, self.share[box.rows, box.columns], self.surface)
-            patches.append(Patch(box.top_px, box.left_px, seen))
-        return tuple(patches)
+        return tuple(patch for patch in self.inked(placement) if isinstance(patch, Patch))
+
+    def inked(self, placement: Placement | None, plain: PlainColour | None = None) -> Iterator[Patch | FlatPatch]:
+        """Yield the blocks that a placement's lettering changes; flat ones where the ground is known to be plain."""
+        if placement is not None:
+            for patch in inked_patches(inks_of(placement), self.window, self.ground, plain=plain):
+                yield self._pressed(patch)
+
+    def _pressed(self, patch: Patch | FlatPatch) -> Patch | FlatPatch:
+        if isinstance(patch, FlatPatch):
+            table = pressed_and_cut(patch.table[None], np.full((1, 256), 255, np.uint8), self.surface)[0]
+            return FlatPatch(patch.top_px, patch.left_px, patch.cover, table)
+        rows, columns = patch.pixels.shape[:2]
+        share = self.share[patch.top_px : patch.top_px + rows, patch.left_px : patch.left_px + columns]
+        return Patch(patch.top_px, patch.left_px, pressed_and_cut(patch.pixels, share, self.surface))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,10 +99,11 @@ class ProofPress:
 
     base: ProofBase
     picture: BandedPicture
+    memory: GroundMemory = field(repr=False)
 
     def proof_of(self, placement: Placement) -> Proof:
         """Return the proof of a placement."""
-        patches = self.base.patches_of(placement)
+        patches = tuple(self.base.inked(placement, self.memory.plain_colour()))
         return Proof(self.base.window, self.picture.with_patches(patches), self.picture, patches)
 
 
@@ -122,7 +132,8 @@ def proof_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, longer_px: 
 
 def proof_press(base: ProofBase) -> ProofPress:
     """Return a base with its bands compressed."""
-    return ProofPress(base, BandedPicture.encode(base.pressed, dpi=base.window.px_per_mm * MM_PER_INCH))
+    picture = BandedPicture.encode(base.pressed, dpi=base.window.px_per_mm * MM_PER_INCH)
+    return ProofPress(base, picture, GroundMemory(base.ground, base.share))
 
 
 def proof_window(sign: Sign, longer_px: int) -> PixelWindow:
@@ -136,7 +147,8 @@ def proof_window(sign: Sign, longer_px: int) -> PixelWindow:
 def pressed_and_cut(print_rgb: NDArray[np.uint8], share: NDArray[np.uint8], surface: Surface) -> NDArray[np.uint8]:
     """Return print pixels pressed onto a surface, with the wood's share as alpha, shape (rows, columns, 4)."""
     seen = np.empty((*share.shape, 4), np.uint8)
-    seen[..., :3] = press(print_rgb, surface.base_colour.linear)
+    press(print_rgb, surface.base_colour.linear, into=seen[..., :3])
     seen[..., 3] = share
-    seen[share == 0] = 0
+    if not share.all():
+        seen[share == 0] = 0
     return seen

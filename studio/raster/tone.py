@@ -6,6 +6,7 @@ single-precision float, not the entry of a coarse table. Source of the curve: IE
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -50,19 +51,28 @@ def blend_ink(base: NDArray[np.uint8], cover: NDArray[np.uint8], colour: Colour)
     whole = cover == 255
     for channel, code in zip(range(base.shape[2]), (*colour.rgb, 255), strict=False):
         np.copyto(base[..., channel], np.uint8(code), where=whole)  # by channel: eight times faster than by pixel
-    rows, columns = _partly(cover)
-    if not len(rows):
+    if base.flags.c_contiguous:
+        places = np.flatnonzero(cover - np.uint8(1) < 254)
+        pixels = base.reshape(-1, base.shape[2])
+        if len(places):
+            pixels[places] = _mixed(pixels.take(places, axis=0), cover.take(places), colour)
         return
-    under, share = base[rows, columns], cover[rows, columns].astype(np.float32)[:, None] / 255.0
+    rows, columns = _partly(cover)
+    if len(rows):
+        base[rows, columns] = _mixed(base[rows, columns], cover[rows, columns], colour)
+
+
+def _mixed(under: NDArray[np.uint8], cover: NDArray[np.uint8], colour: Colour) -> NDArray[np.uint8]:
+    """Return pixels, shape (n, 3 or 4), with ink over a share of each, shape (n,)."""
+    share = cover.astype(np.float32)[:, None] / 255.0
     ink = np.array(colour.linear, np.float32)
     light = linear_of(under[:, :3])
-    if base.shape[2] == 3:
-        base[rows, columns] = codes_of(light + share * (ink - light))
-        return
+    if under.shape[1] == 3:
+        return codes_of(light + share * (ink - light))
     alpha = under[:, 3:].astype(np.float32) / 255.0
     joined = share + alpha * (1 - share)
     mixed = codes_of((share * ink + alpha * (1 - share) * light) / joined)
-    base[rows, columns] = np.concatenate((mixed, _alpha_codes(joined)), axis=1)
+    return np.concatenate((mixed, _alpha_codes(joined)), axis=1)
 
 
 def over_white(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
@@ -80,7 +90,12 @@ def over_white(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return flat
 
 
-def press(print_rgb: NDArray[np.uint8], surface_linear: tuple[float, float, float]) -> NDArray[np.uint8]:
+def press(
+    print_rgb: NDArray[np.uint8],
+    surface_linear: tuple[float, float, float],
+    *,
+    into: NDArray[np.uint8] | None = None,
+) -> NDArray[np.uint8]:
     """Return what a print looks like once pressed: print times surface, in linear light.
 
     Dye is transparent, so it can only take light away; where the print is white the bare surface shows.
@@ -88,12 +103,19 @@ def press(print_rgb: NDArray[np.uint8], surface_linear: tuple[float, float, floa
     Args:
         print_rgb: Codes, shape (rows, columns, 3).
         surface_linear: The bare surface's colour in linear light.
+        into: Where the result is put, of the same shape.
     """
-    pressed = np.empty_like(print_rgb)
+    pressed = np.empty_like(print_rgb) if into is None else into
     for channel, surface in enumerate(surface_linear):
-        table = codes_of((LINEAR * surface).astype(np.float32))
-        pressed[..., channel] = table[print_rgb[..., channel]]
+        codes = print_rgb[..., channel].tobytes().translate(_press_table(surface))
+        pressed[..., channel] = np.frombuffer(codes, np.uint8).reshape(pressed.shape[:-1])
     return pressed
+
+
+@lru_cache(maxsize=64)
+def _press_table(surface: float) -> bytes:
+    """Return what each code of a channel becomes on a surface of that light."""
+    return codes_of((LINEAR * surface).astype(np.float32)).tobytes()
 
 
 def _partly(share: NDArray[np.uint8]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

@@ -1,0 +1,109 @@
+"""A band split into its middle, which a name changes, and its sides, which stay as they are packed.
+
+A row's left and right edges hold most of what is costly to pack, and lettering seldom reaches them. So the end of each
+row and the start of the next are one deflate run made beforehand, and only the middles are packed for a name.
+
+Invariant: sides and middles put together inflate to the band's filtered rows; a middle's first and last column of
+pixels are never changed, so that no side's filter looks at a changed neighbour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.raster.deflate import ADLER_BASE, adler32, packed_run
+
+STEPS: Final = 8
+"""Middles of so many widths, each as far from the left edge as from the right: names are mostly centred."""
+_COSTLY: Final = 1 / 25
+"""A band whose packed size is a smaller share of its rows is quickly packed whole, and smaller so."""
+_LEAST_WIDTH_PX: Final = 600
+"""Rows of fewer pixels are too short to be packed in pieces."""
+_LEAST_SIDE: Final = 1 / 6
+"""Sides that are a smaller share of a row are not worth it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sides:
+    """A band's sides.
+
+    Attributes:
+        start_byte: Where the middle begins in a filtered row.
+        stop_byte: Where it ends.
+        runs: The first row's start, each row's end with the next one's start, the last row's end; one more than rows.
+        sums: Adler-32 of each at even places, between them room for the middles', shape (2 x rows + 1,).
+        lengths: Bytes of sides and middles, unpacked, likewise.
+    """
+
+    start_byte: int
+    stop_byte: int
+    runs: tuple[bytes, ...] = field(repr=False)
+    sums: NDArray[np.int64] = field(repr=False)
+    lengths: NDArray[np.int64] = field(repr=False)
+
+
+def middle_of(width_px: int, left_px: int, right_px: int) -> tuple[int, int] | None:
+    """Return first column and column past the last of the narrowest middle that holds the changed columns.
+
+    `None` where that leaves no sides worth keeping.
+    """
+    half = width_px / 2
+    reach = max(half - (left_px - 1), right_px + 1 - half)
+    step = -(-int(np.ceil(reach)) * 2 * STEPS // width_px)
+    wide = step * width_px // (2 * STEPS)
+    start, stop = int(half) - wide - 1, width_px - (int(half) - wide - 1)
+    if width_px < _LEAST_WIDTH_PX or start < max(1, _LEAST_SIDE * width_px / 2) or left_px <= start or right_px >= stop:
+        return None
+    return start, stop
+
+
+def is_costly(packed_bytes: int, filtered_bytes: int) -> bool:
+    """Return whether a band is worth splitting."""
+    return packed_bytes > _COSTLY * filtered_bytes
+
+
+def sides_of(filtered: NDArray[np.uint8], start_byte: int, stop_byte: int) -> Sides:
+    """Pack a band's sides.
+
+    Args:
+        filtered: The band's filtered rows, shape (rows, bytes).
+        start_byte: Where the middle begins in a row.
+        stop_byte: Where it ends.
+    """
+    ends, starts = filtered[:, stop_byte:], filtered[:, :start_byte]
+    between = np.concatenate((ends[:-1], starts[1:]), axis=1)
+    pieces = (np.ascontiguousarray(starts[0]), *between, np.ascontiguousarray(ends[-1]))
+    sums = np.ones(2 * len(filtered) + 1, np.int64)
+    sums[0::2] = [adler32(piece) for piece in pieces]
+    lengths = np.full(len(sums), stop_byte - start_byte, np.int64)
+    lengths[0::2] = [len(piece) for piece in pieces]
+    return Sides(start_byte, stop_byte, tuple(packed_run(piece) for piece in pieces), sums, lengths)
+
+
+def spliced(sides: Sides, middles: Sequence[bytes], adlers: Sequence[int]) -> tuple[bytes, int]:
+    """Return a band's deflate runs with new middles, and the Adler-32 of its filtered rows.
+
+    Args:
+        sides: The band's sides.
+        middles: A run for each row.
+        adlers: The Adler-32 of each, unpacked.
+    """
+    parts = [b""] * (2 * len(middles) + 1)
+    parts[0::2] = sides.runs
+    parts[1::2] = middles
+    sums, lengths = sides.sums.copy(), sides.lengths.copy()
+    sums[1::2] = adlers
+    return b"".join(parts), _joined(sums, lengths)
+
+
+def _joined(sums: NDArray[np.int64], lengths: NDArray[np.int64]) -> int:
+    """Return the Adler-32 of stretches put together, by the rule of `deflate.adler32_combine` for all at once."""
+    bytes_sum = (sums & 0xFFFF) - 1
+    before = np.cumsum(bytes_sum) - bytes_sum
+    total = int(((sums >> 16) + lengths % ADLER_BASE * (before % ADLER_BASE)).sum()) % ADLER_BASE
+    return total << 16 | (1 + int(bytes_sum.sum())) % ADLER_BASE

@@ -1,0 +1,98 @@
+"""Bands packed in pieces hold the patched picture, whatever is patched where."""
+
+from __future__ import annotations
+
+import io
+
+import numpy as np
+import png as pypng
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image
+
+from studio.colour import Colour
+from studio.raster.flat_ground import FlatPatch, PlainColour
+from studio.raster.png_bands import BandedPicture, Patch
+from studio.raster.png_check import verify_png
+from studio.raster.png_sides import STEPS, middle_of
+from studio.raster.tone import blend_ink
+from studio.raster.window import PixelBox
+
+WIDTH_PX, HEIGHT_PX, BAND_ROWS = 620, 40, 8
+INK = Colour(59, 35, 20)
+
+
+def noisy_ring(channels: int, seed: int) -> np.ndarray:
+    """Return a picture that is costly at both sides and of one colour in the middle."""
+    picture = np.random.default_rng(seed).integers(0, 256, (HEIGHT_PX, WIDTH_PX, channels), np.uint8)
+    picture[:, 150:470] = 250
+    return picture
+
+
+@st.composite
+def strips(draw: st.DrawFn) -> tuple[int, int, int, int]:
+    """Draw a block within one band: top, left, rows, columns."""
+    band = draw(st.integers(0, HEIGHT_PX // BAND_ROWS - 1))
+    first = draw(st.integers(0, BAND_ROWS - 1))
+    rows = draw(st.integers(1, BAND_ROWS - first))
+    left = draw(st.integers(1, WIDTH_PX - 2))
+    return band * BAND_ROWS + first, left, rows, draw(st.integers(1, WIDTH_PX - 1 - left))
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(strips(), min_size=1, max_size=4), st.sampled_from((3, 4)), st.integers(0, 2**32 - 1))
+def test_split_bands_hold_the_patched_picture(
+    places: list[tuple[int, int, int, int]], channels: int, seed: int
+) -> None:
+    """Two decoders read the patched pixels from a file of split bands, and the full check accepts it."""
+    random = np.random.default_rng(seed)
+    base = BandedPicture.encode(noisy_ring(channels, seed), dpi=300, band_rows=BAND_ROWS)
+    patches = [
+        Patch(top, left, random.integers(0, 256, (rows, columns, channels), np.uint8))
+        for top, left, rows, columns in places
+    ]
+    made, expected = base.with_patches(patches), base.patched(patches)
+    assert made.data == base.with_patches(patches).data
+    verify_png(made.data, expected_size=(WIDTH_PX, HEIGHT_PX), channels=channels, dpi=300, ordered=made)
+    verify_png(made.data, expected_size=(WIDTH_PX, HEIGHT_PX), channels=channels, dpi=300, expected_pixels=expected)
+    _, _, rows, _ = pypng.Reader(bytes=made.data).read()
+    assert np.array_equal(np.vstack([np.frombuffer(row, np.uint8) for row in rows]).reshape(expected.shape), expected)
+
+
+@settings(max_examples=60, deadline=None)
+@given(strips(), st.sampled_from((3, 4)), st.integers(0, 2**32 - 1))
+def test_flat_patches_are_the_blended_pixels(place: tuple[int, int, int, int], channels: int, seed: int) -> None:
+    """Where ink stands on plain ground alone, a flat patch gives the file and pixels that blending gives."""
+    top, left, rows, columns = place
+    picture = noisy_ring(channels, seed)
+    cover = np.random.default_rng(seed).choice(np.array([0, 0, 255, 255, 90], np.uint8), (rows, columns))
+    box, plain = PixelBox(top, left, rows, columns), PlainColour(picture)
+    assert set(plain.code.tolist()) == {250}
+    touched = (
+        cover.any() and not (picture[max(top - 1, 0) : top + rows + 1, left - 1 : left + columns + 1] == 250).all()
+    )
+    if not touched:
+        assert not plain.is_busy(box, cover)
+    if plain.is_busy(box, cover):
+        return
+    pixels = picture[box.rows, box.columns].copy()
+    blend_ink(pixels, cover, INK)
+    base = BandedPicture.encode(picture, dpi=300, band_rows=BAND_ROWS)
+    flat, blended = FlatPatch(top, left, cover, plain.table(INK)), Patch(top, left, pixels)
+    assert np.array_equal(base.patched([flat]), base.patched([blended]))
+    assert base.with_patches([flat]).data == base.with_patches([blended]).data
+    with Image.open(io.BytesIO(base.with_patches([flat]).data)) as opened:
+        assert np.array_equal(np.asarray(opened), base.patched([blended]))
+
+
+@given(st.integers(600, 5000), st.data())
+def test_a_middle_leaves_a_column_free_on_either_side(width_px: int, data: st.DataObject) -> None:
+    """The middle holds the changed columns and one more each way, is symmetrical, and of few widths."""
+    left = data.draw(st.integers(0, width_px - 1))
+    right = data.draw(st.integers(left + 1, width_px))
+    middle = middle_of(width_px, left, right)
+    if middle is not None:
+        start, stop = middle
+        assert 1 <= start < left and right < stop == width_px - start
+    centred = middle_of(width_px, width_px // 2 - 40, width_px // 2 + 40)
+    assert centred is not None and centred[1] - centred[0] <= 2 * width_px // STEPS + 4
