@@ -17,7 +17,7 @@ from studio.fitting.ink import LineInk
 from studio.fitting.placement import FollowUsed
 from studio.fitting.steps import Steps
 from studio.geometry import Points
-from studio.sign import LARGEST_TURN_RAD, Spacing
+from studio.sign import LARGEST_TURN_RAD
 
 _BENDS: Final = 96
 _CORRECTIONS: Final = 3
@@ -80,14 +80,10 @@ class Pitch:
 class Pitches:
     """The pitches of one line on one side: looked up while a bend is sought, solved for the one that is kept."""
 
-    def __init__(
-        self, ink: LineInk, side: int, spacing: Spacing, finest_gap_em: float, follow: FollowUsed = "letters"
-    ) -> None:
-        self.ink = ink
-        self.side = side
-        self.spacing = spacing
+    def __init__(self, steps: Steps, follow: FollowUsed = "letters") -> None:
+        self.steps = steps
+        self.ink, self.side, self.spacing = steps.ink, steps.side, steps.spacing
         self.follow = follow
-        self.steps = Steps(ink, side, spacing, finest_gap_em)
         self._kept: dict[float, Pitch] = {}
 
     def at(self, bend: float) -> Pitch:

@@ -14,14 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.fitting.fit import NO_LIMIT_MM, Fit, FittedLine, Limits
-from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
 from studio.fitting.placement import FixedLayout, FollowUsed
 from studio.fitting.scale import KEPT_BACK, LADDER_STEP
 from studio.fitting.steps import Steps
 from studio.fitting.track import CircleTrack, Track, rim_track
 from studio.geometry import Points
-from studio.sign import LARGEST_TURN_RAD, Spacing
+from studio.sign import LARGEST_TURN_RAD
 
 _DEPTHS: Final = 16
 _NARROWINGS: Final = 7
@@ -37,20 +36,12 @@ _SOLVED_STEP: Final = 1e-3
 class RimArc:
     """The search for one line on one side of one open area."""
 
-    def __init__(
-        self,
-        ink: LineInk,
-        side: int,
-        spacing: Spacing,
-        area: OpenArea,
-        limits: Limits,
-        finest_gap_em: float,
-        follow: FollowUsed = "letters",
-    ) -> None:
-        self.ink, self.side, self.spacing, self.area, self.limits = ink, side, spacing, area, limits
-        self.follow = follow
-        self.steps = Steps(ink, side, spacing, finest_gap_em)
+    def __init__(self, steps: Steps, area: OpenArea, limits: Limits, follow: FollowUsed = "letters") -> None:
+        self.steps, self.area, self.limits, self.follow = steps, area, limits, follow
+        self.ink, self.side, self.spacing = steps.ink, steps.side, steps.spacing
+        ink = self.ink
         self.steps.prepare(limits.sweep_rad)
+        self._last: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None
         self.bounding, self.few = (ink.hull, ink.hull_owner), ink.outer_samples()
         if follow == "outline":
             # Led along an arc, what was within the hull may bulge beyond it.
@@ -159,7 +150,7 @@ class RimArc:
         if self.steps.is_even:
             radii_mm = np.maximum(track.radius_mm((places[1:] + places[:-1]) / 2), 1e-6)
             bends = em_mm / radii_mm
-            steps = self.steps.solved_each(bends) if solved else self.steps.looked_up_each(bends)
+            steps = self._solved(bends) if solved else self.steps.looked_up_each(bends)
             places = self._places_mm(steps * em_mm, em_mm)
         ends = self.steps.ends
         edges = np.array([places[0] - ends[0] * em_mm, places[-1] + ends[1] * em_mm])
@@ -168,6 +159,12 @@ class RimArc:
         turns = track.frames(np.concatenate([edges, places]))[2]
         turn = float(np.abs(np.diff(turns[2:])).max()) if len(places) > 1 else 0.0
         return places[self.steps.shown], float(abs(turns[1] - turns[0])), turn
+
+    def _solved(self, bends: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return the solved steps; the last ones are kept, since they are asked for again at once."""
+        if self._last is None or not np.array_equal(self._last[0], bends):
+            self._last = (bends, self.steps.solved_each(bends))
+        return self._last[1]
 
     def _places_mm(self, steps_mm: NDArray[np.float64], em_mm: float) -> NDArray[np.float64]:
         places = np.concatenate([[0.0], np.cumsum(steps_mm)])

@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
+import numpy as np
+
 from studio.fitting.arc import fit_circle
 from studio.fitting.box import Block, block_of, fit_blocks
 from studio.fitting.breaking import breaks, forced_lines
@@ -22,6 +24,7 @@ from studio.fitting.placement import FollowUsed
 from studio.fitting.rim_arc import RimArc
 from studio.fitting.setting import Setting
 from studio.fitting.spacing import tracking_allowed
+from studio.fitting.steps import Steps
 from studio.lettering.connected import is_connected
 from studio.lettering.face import Face
 from studio.lettering.shaping import NO_LIGATURES
@@ -113,16 +116,24 @@ def _laid(ink: LineInk, side: int, spacing: Spacing, follow: FollowUsed, area: O
     """Return the arc, the finest gap taken at the size that comes out."""
     em_mm = min(limits.largest_em_mm, max(area.blank.smaller_mm / max(ink.advance_em, 2.0), limits.smallest_em_mm))
     fit: Fit | None = None
-    for _ in range(_ROUNDS if spacing == "even" else 1):
+    for _ in range(_ROUNDS):
         gap_em = limits.finest_gap_mm / em_mm
+        steps = Steps(ink, side, spacing, gap_em)
         if area.blank.rim.is_circle:
-            fit = fit_circle(Pitches(ink, side, spacing, gap_em, follow), area, limits)
+            fit = fit_circle(Pitches(steps, follow), area, limits)
         else:
-            fit = RimArc(ink, side, spacing, area, limits, gap_em, follow).fit()
-        if fit is None or abs(fit.em_mm / em_mm - 1) < _SAME_SIZE:
+            fit = RimArc(steps, area, limits, follow).fit()
+        if fit is None or abs(fit.em_mm / em_mm - 1) < _SAME_SIZE or _is_settled(fit, steps, limits):
             break
         em_mm = fit.em_mm
     return fit
+
+
+def _is_settled(fit: Fit, steps: Steps, limits: Limits) -> bool:
+    """Whether the finest gap at the size that came out leaves the letters where they stand."""
+    assert fit.track is not None and fit.lines[0].along_mm is not None
+    bends = fit.em_mm / fit.track.radius_mm(fit.lines[0].along_mm)
+    return steps.floored_alike(np.unique([bends.min(), bends.max()]), limits.finest_gap_mm / fit.em_mm)
 
 
 def _leads(order: LetteringOrder, ink: LineInk) -> bool:

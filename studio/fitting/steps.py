@@ -19,6 +19,7 @@ from studio.sign import LARGEST_TURN_RAD, Spacing
 LARGEST_INWARD_SHARE: Final = 0.8
 """Letters may reach at most this share of the radius towards the centre, where an arc closes on itself."""
 _TABLE: Final = 12
+_ALIKE_EM: Final = 2e-4
 _EVENED_TO_PLAIN: Final = 1.6
 """Evened letters may stand closer than plain ones, and so allow a sharper bend: never this much."""
 
@@ -90,7 +91,20 @@ class Steps:
 
     def solved_each(self, bends: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the steps solved, each at a bend of its own, shapes (C - 1,)."""
-        return np.diagonal(self._solved(bends)) if self.is_even else self.plain
+        if not self.is_even:
+            return self.plain
+        if np.ptp(bends) == 0:
+            return self.solved(float(bends[0]))
+        return np.diagonal(self._solved(bends))
+
+    def floored_alike(self, bends: NDArray[np.float64], other_gap_em: float) -> bool:
+        """Whether another finest gap gives the same steps at some bends: the floor does not bind there."""
+        if not self.is_even:
+            return True
+        radii = 1 / np.maximum(bends, 1e-9)
+        gaps = np.repeat([self.finest_gap_em, other_gap_em], len(bends))
+        both = self._spacing().steps_em(np.concatenate([radii, radii]), self.side, gaps)
+        return bool(np.abs(both[: len(bends)] - both[len(bends) :]).max() < _ALIKE_EM)
 
     def _solved(self, bends: NDArray[np.float64]) -> NDArray[np.float64]:
         with np.errstate(divide="ignore"):

@@ -30,7 +30,7 @@ def test_three_words_break_in_four_ways() -> None:
 
 @pytest.mark.parametrize("count", range(1, ALL_BREAKS_UP_TO + 1))
 def test_every_break_once(count: int) -> None:
-    """n words have 2 to the power of n - 1 breaks, each once, none losing a word."""
+    """So many words have 2 to the power of one less breaks, each once, none losing a word."""
     text = " ".join(f"w{index}" for index in range(count))
     found = lines(text)
     assert len(set(found)) == len(found) == 2 ** (count - 1)
