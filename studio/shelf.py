@@ -103,6 +103,12 @@ def area_for(sign: Sign, bench: Bench) -> OpenArea:
     return shelf.areas[key]
 
 
+def has_bases(sign: Sign, bench: Bench) -> bool:
+    """Return whether a sign's print and proof without lettering are at hand."""
+    shelf = shelf_of(bench)
+    return print_base_key(sign) in shelf.prints and proof_base_key(sign) in shelf.presses
+
+
 def print_base_for(sign: Sign, bench: Bench) -> PrintBase:
     """Return all of a sign's print but its lettering."""
     shelf, key = shelf_of(bench), print_base_key(sign)

@@ -11,13 +11,14 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from studio.planning import plan_sign
-from studio.raster.print_file import Print
-from studio.raster.proof import Proof
+from studio.raster.print_file import Print, PrintBase
+from studio.raster.proof import Proof, ProofPress
 from studio.shelf import (
     Bench,
     Plan,
     Shelf,
     area_for,
+    has_bases,
     print_base_for,
     proof_base_for,
     proof_press_for,
@@ -95,13 +96,20 @@ def make_planned(planned: Plan, bench: Bench) -> Product:
         return Product(planned, None, None, "")
     if planned.status == "refused":
         return Product(planned, None, None, thumbnail_for(sign, bench).draw(planned.placement))
-    with ThreadPoolExecutor(1) as second:
-        press = second.submit(proof_press_for, sign, bench)
-        base = print_base_for(sign, bench)
-        printed = base.print_of(planned.placement, order=sign.order)
-        proof = press.result().proof_of(planned.placement)
+    base, press = _bases(sign, bench)
+    printed = base.print_of(planned.placement, order=sign.order)
+    proof = press.proof_of(planned.placement)
     picture = thumbnail_for(sign, bench).draw(planned.placement)
     return Product(planned, printed, proof, picture)
+
+
+def _bases(sign: Sign, bench: Bench) -> tuple[PrintBase, ProofPress]:
+    """Return what stands below a sign's lettering; print and proof at once where both are yet to be made."""
+    if has_bases(sign, bench):
+        return print_base_for(sign, bench), proof_press_for(sign, bench)
+    with ThreadPoolExecutor(1) as second:
+        press = second.submit(proof_press_for, sign, bench)
+        return print_base_for(sign, bench), press.result()
 
 
 def make_many(

@@ -122,12 +122,17 @@ def refilter_flat(patch: FlatPatch, filtered: NDArray[np.uint8], top_px: int, le
     cover = np.zeros((rows + 2, columns + 2), np.uint8)
     cover[1:-1, 1:-1] = patch.cover
     first, left = patch.top_px - top_px, patch.left_px - 1 - left_px
-    whole = filtered.reshape(-1, filtered.shape[2])
+    pixel = np.dtype((np.void, filtered.shape[2]))  # pixels moved as one thing each
+    whole = filtered.reshape(-1).view(pixel)
     width, wide = filtered.shape[1], columns + 2
+
+    def step(to: NDArray[np.uint8], from_: NDArray[np.uint8]) -> NDArray[np.void]:
+        return (patch.table.take(to, axis=0) - patch.table.take(from_, axis=0)).reshape(-1).view(pixel)
+
     if first == 0:
         line = cover[1]
         changed = np.flatnonzero(line[1:] != line[:-1])
-        whole[changed + left + 1] = patch.table[line[1:][changed]] - patch.table[line[:-1][changed]]
+        whole[changed + (left + 1)] = step(line[1:].take(changed), line[:-1].take(changed))
     start, stop = int(first == 0), min(rows + 1, len(filtered) - first)  # rows of `cover` with one below in the band
     above, below = cover[start:stop], cover[start + 1 : stop + 1]
     changed = np.flatnonzero(above != below)
@@ -135,7 +140,7 @@ def refilter_flat(patch: FlatPatch, filtered: NDArray[np.uint8], top_px: int, le
     places *= width - wide
     places += changed
     places += (first + start) * width + left
-    whole[places] = patch.table[below.take(changed)] - patch.table[above.take(changed)]
+    whole[places] = step(below.take(changed), above.take(changed))
 
 
 def _unlike(ground: NDArray[np.uint8], code: NDArray[np.uint8]) -> NDArray[np.uint8]:

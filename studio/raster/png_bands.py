@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from studio.raster.deflate import adler32, adler32_combine, adler32_each, packed_run, packed_runs
 from studio.raster.flat_ground import FlatPatch, refilter_flat
 from studio.raster.png import ZLIB_HEADER, chunk, file_head, file_tail, text_chunks
-from studio.raster.png_sides import Sides, is_costly, middle_of, sides_of, spliced
+from studio.raster.png_sides import Sides, is_costly, joined_sums, middle_of, sides_of, spliced
 
 Pixels = NDArray[np.uint8]
 """Shape (rows, columns, 3 or 4), rows running down."""
@@ -205,14 +205,19 @@ class BandedPicture:
             window = self._band(index)[:, start - 1 : stop].copy()
             _lay(patches[index], window, index * self.band_rows, start - 1)
             _filter_middle(window.reshape(height, -1), middle, channels)
-        runs, sums = packed_runs(middles), adler32_each(middles)
-        for index, height, end in zip(indexes, heights, ends, strict=True):
-            if (index, start) not in self._sides:
-                filtered = _filtered(self._band(index), self._scratch())
-                self._sides[index, start] = sides_of(filtered, 1 + start * channels, 1 + stop * channels)
-            rows = slice(end - height, end)
-            run, adler = spliced(self._sides[index, start], runs[rows], sums[rows])
+        runs = packed_runs(middles, quickly=True)
+        bands = [self._sides_of(index, start, stop) for index in indexes]
+        sums = joined_sums(bands, adler32_each(middles))
+        for index, height, end, sides, adler in zip(indexes, heights, ends, bands, sums, strict=True):
+            run = spliced(sides, runs[end - height : end])
             yield index, (_idat(run, index), BandSum(adler, self.sums[index].length))
+
+    def _sides_of(self, index: int, start: int, stop: int) -> Sides:
+        """Return a band's sides, packed when they are first wanted."""
+        if (index, start) not in self._sides:
+            channels, filtered = self.pixels.shape[2], _filtered(self._band(index), self._scratch())
+            self._sides[index, start] = sides_of(filtered, 1 + start * channels, 1 + stop * channels)
+        return self._sides[index, start]
 
     def _refilter(self, index: int, patches: Sequence[Patch | FlatPatch], filtered: Pixels) -> None:
         """Filter anew the columns that patches cover, and one more to the right, whose left neighbour changed."""

@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.raster.deflate import ADLER_BASE, adler32, packed_run
+from studio.raster.deflate import ADLER_BASE, adler32, packed_runs
 
 STEPS: Final = 8
 """Middles of so many widths, each as far from the left edge as from the right: names are mostly centred."""
@@ -24,6 +24,8 @@ _COSTLY: Final = 1 / 25
 """A band whose packed size is a smaller share of its rows is quickly packed whole, and smaller so."""
 _LEAST_WIDTH_PX: Final = 600
 """Rows of fewer pixels are too short to be packed in pieces."""
+_ROOM: Final = -1
+"""Stands for the sum of a middle."""
 _LEAST_SIDE: Final = 1 / 6
 """Sides that are a smaller share of a row are not worth it."""
 
@@ -78,32 +80,39 @@ def sides_of(filtered: NDArray[np.uint8], start_byte: int, stop_byte: int) -> Si
     ends, starts = filtered[:, stop_byte:], filtered[:, :start_byte]
     between = np.concatenate((ends[:-1], starts[1:]), axis=1)
     pieces = (np.ascontiguousarray(starts[0]), *between, np.ascontiguousarray(ends[-1]))
-    sums = np.ones(2 * len(filtered) + 1, np.int64)
+    sums = np.full(2 * len(filtered) + 1, _ROOM, np.int64)
     sums[0::2] = [adler32(piece) for piece in pieces]
     lengths = np.full(len(sums), stop_byte - start_byte, np.int64)
     lengths[0::2] = [len(piece) for piece in pieces]
-    return Sides(start_byte, stop_byte, tuple(packed_run(piece) for piece in pieces), sums, lengths)
+    return Sides(start_byte, stop_byte, tuple(packed_runs(pieces, quickly=False)), sums, lengths)
 
 
-def spliced(sides: Sides, middles: Sequence[bytes], adlers: Sequence[int]) -> tuple[bytes, int]:
-    """Return a band's deflate runs with new middles, and the Adler-32 of its filtered rows.
-
-    Args:
-        sides: The band's sides.
-        middles: A run for each row.
-        adlers: The Adler-32 of each, unpacked.
-    """
+def spliced(sides: Sides, middles: Sequence[bytes]) -> bytes:
+    """Return a band's deflate runs with new middles, one for each row."""
     parts = [b""] * (2 * len(middles) + 1)
     parts[0::2] = sides.runs
     parts[1::2] = middles
-    sums, lengths = sides.sums.copy(), sides.lengths.copy()
-    sums[1::2] = adlers
-    return b"".join(parts), _joined(sums, lengths)
+    return b"".join(parts)
 
 
-def _joined(sums: NDArray[np.int64], lengths: NDArray[np.int64]) -> int:
-    """Return the Adler-32 of stretches put together, by the rule of `deflate.adler32_combine` for all at once."""
+def joined_sums(bands: Sequence[Sides], adlers: Sequence[int]) -> list[int]:
+    """Return the Adler-32 of the filtered rows of bands with new middles.
+
+    By the rule of `deflate.adler32_combine`, for all stretches of all bands at once.
+
+    Args:
+        bands: The bands' sides.
+        adlers: The Adler-32 of every middle, unpacked, band after band.
+    """
+    ends = np.cumsum([len(sides.sums) for sides in bands])
+    starts = np.concatenate(([0], ends[:-1]))
+    sums = np.concatenate([sides.sums for sides in bands])
+    sums[sums == _ROOM] = adlers
+    lengths = np.concatenate([sides.lengths for sides in bands]) % ADLER_BASE
     bytes_sum = (sums & 0xFFFF) - 1
     before = np.cumsum(bytes_sum) - bytes_sum
-    total = int(((sums >> 16) + lengths % ADLER_BASE * (before % ADLER_BASE)).sum()) % ADLER_BASE
-    return total << 16 | (1 + int(bytes_sum.sum())) % ADLER_BASE
+    before -= np.repeat(before[starts], ends - starts)
+    totals = np.add.reduceat((sums >> 16) + lengths * (before % ADLER_BASE), starts) % ADLER_BASE
+    whole = (1 + np.add.reduceat(bytes_sum, starts)) % ADLER_BASE
+    joined: list[int] = (totals << 16 | whole).tolist()
+    return joined

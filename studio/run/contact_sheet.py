@@ -160,6 +160,8 @@ def _fitted(text: str) -> str:
 
 def _width(text: str) -> int:
     """Return how many columns of a terminal a text takes."""
+    if text.isascii():
+        return len(text)
     return sum(
         0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
         for letter in text
