@@ -17,7 +17,7 @@ from studio.fitting.fit import Fit, FittedLine, Limits
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
 from studio.fitting.scale import GROWTH, fits, grown, largest_em
-from studio.geometry import Points
+from studio.geometry import Points, hull
 
 LINE_GAP_CAPS: Final = 0.22
 """Least clear height between the ink of two lines, in cap heights."""
@@ -28,6 +28,8 @@ GIVEN_UP: Final = 0.996
 """Share of the largest size that is kept, for a place that is not wedged against its limits."""
 _STEPS: Final = np.array([(1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)], np.float64)
 _SCOUTS: Final = 96
+_TURNS: Final = np.linspace(0, 2 * np.pi, 32, endpoint=False)
+_DIRECTIONS: Final = np.stack([np.cos(_TURNS), np.sin(_TURNS)])
 _SHRINKS: Final = 5
 _MOVES: Final = 6
 MOVED_BLOCKS: Final = 2
@@ -70,16 +72,25 @@ def block_of(lines: tuple[LineInk, ...]) -> Block:
         above = samples[index - 1] + np.array([origins[index - 1, 0], 0.0])
         below = samples[index] + np.array([origins[index, 0], 0.0])
         origins[index, 1] = origins[index - 1, 1] - leading_em(above, below, lines[index])
-    hull = np.concatenate([part + origin for part, origin in zip(hulls, origins, strict=True)])
-    low, high = hull.min(axis=0), hull.max(axis=0)
+    outline = _outermost(np.concatenate([part + origin for part, origin in zip(hulls, origins, strict=True)]))
+    low, high = outline.min(axis=0), outline.max(axis=0)
     origins -= (low + high) / 2
-    hull -= (low + high) / 2
+    outline -= (low + high) / 2
     widths = [float(np.ptp(part[:, 0])) for part in hulls]
     edges = np.concatenate([part + origin for part, origin in zip(samples, origins, strict=True)])
     scouts = edges[:: max(1, len(edges) // _SCOUTS)]
-    figure = Figure(lambda: hull, scouts, lambda: edges, lambda: _edges(lines, origins))
+    figure = Figure(lambda: outline, scouts, lambda: edges, lambda: _edges(lines, origins))
     width, height = (high - low).tolist()
     return Block(lines, origins, edges, figure, width, height, 1 - min(widths) / max(max(widths), 1e-9))
+
+
+def _outermost(points: Points) -> Points:
+    """Return the points outside the polygon of those extreme in some directions: all hull corners are among them."""
+    extreme = points[np.unique((points @ _DIRECTIONS).argmax(axis=0))]
+    corners = hull(extreme)
+    ahead = np.roll(corners, -1, axis=0) - corners
+    across = points[:, None, 1] * ahead[:, 0] - points[:, None, 0] * ahead[:, 1]
+    return points[(across <= corners[:, 1] * ahead[:, 0] - corners[:, 0] * ahead[:, 1] + 1e-9).any(axis=1)]
 
 
 def _edges(lines: tuple[LineInk, ...], origins: Points) -> EdgePoints:

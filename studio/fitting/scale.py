@@ -23,7 +23,8 @@ LADDER_STEP: Final = 1.02
 """Ratio of neighbouring sizes of the scan."""
 GROWTH: Final = 1.002
 """Least growth for which a figure is moved."""
-_REFINEMENTS: Final = 24
+_REFINEMENTS: Final = 30
+_CLOSE: Final = 1e-6
 _BISECTIONS: Final = 6
 _AT_ONCE: Final = 4
 KEPT_BACK: Final = 1 - 1e-6
@@ -110,19 +111,25 @@ def zone_limit(area: OpenArea, centre: Place, hull: Points, at_most_mm: float) -
     rim = area.blank.rim
     if rim.is_circle:
         return min(stated, _disc_limit(rim.width_mm / 2 - area.margin_mm, centre, hull)) * KEPT_BACK
-    if rim.depth_mm(centre) < area.margin_mm:
-        return 0.0
     reach = float(np.abs(hull).max())
-    low, high = 0.0, min(stated * KEPT_BACK, at_most_mm, max(rim.width_mm, rim.height_mm) / reach)
-    if (rim.depth_mm(centre + high * hull) >= area.margin_mm).all():
+    high = min(stated * KEPT_BACK, at_most_mm, max(rim.width_mm, rim.height_mm) / reach)
+    low, low_room = 0.0, float(area.convex_room_mm(centre[None]).min())
+    if low_room < 0:
+        return 0.0
+    high_room = float(area.convex_room_mm(centre + high * hull).min())
+    if high_room >= 0:
         return high
-    for _ in range(_REFINEMENTS):
-        middle = (low + high) / 2
-        if (rim.depth_mm(centre + middle * hull) >= area.margin_mm).all():
-            low = middle
+    for step in range(_REFINEMENTS):
+        share = low_room / (low_room - high_room) if step % 3 < 2 else 0.5
+        middle = low + (high - low) * min(max(share, 0.01), 0.99)
+        room = float(area.convex_room_mm(centre + middle * hull).min())
+        if room >= 0:
+            low, low_room = middle, room
         else:
-            high = middle
-    return low
+            high, high_room = middle, room
+        if high - low < high * _CLOSE:
+            break
+    return low * KEPT_BACK
 
 
 def _disc_limit(radius_mm: float, centre: Place, hull: Points) -> float:
