@@ -130,3 +130,11 @@ def told(pilot: Pilot[Any]) -> str:
     from studio.tui.widgets.lines import ToldLine
 
     return pilot.app.screen.query_one(ToldLine).sentence
+
+
+def fault_of(pilot: Pilot[Any], key: str) -> str:
+    """Return what is said to be wrong beneath a field; empty when nothing is shown there."""
+    from textual.widgets import Static
+
+    fault = pilot.app.screen.query_one(f"#row-{key} .fault", Static)
+    return str(fault.content) if fault.display else ""

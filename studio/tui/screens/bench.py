@@ -158,8 +158,12 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             faults.setdefault(_measure_at_fault(faults["blank"]), faults.pop("blank"))
         if "also" in faults:
             faults["also_text"] = faults.pop("also")
-        for key, row in self._rows().items():
-            row.show_fault(faults.get(key, ""))
+        rows = self._rows()
+        for key, row in rows.items():
+            if key != "folder":
+                row.show_fault(faults.get(key, ""))
+        for key in faults.keys() - rows.keys():
+            self._pane(STATION_OF[key]).show_finer(True)
 
     def take(self, key: str, value: str) -> None:
         """Take over a choice made elsewhere than in its field."""
@@ -364,6 +368,14 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     def action_names(self) -> None:
         """Go to the list of names."""
         self.studio.open_list(None)
+
+    def on_station_pane_grown(self) -> None:
+        """Fill the fields that are there now."""
+        self._known_rows = {}
+        self.refresh_fields()
+        self._open_stations()
+        if self.answer is not None:
+            self.answered(self.answer)
 
     def _pane(self, name: str) -> StationPane:
         return self.query_one(f"#station-{name}", StationPane)

@@ -6,18 +6,20 @@ Invariant: what is typed is never refused or changed; it is told beside the fiel
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Final
 
+from rich.text import Text
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
 from textual.geometry import Size
 from textual.reactive import Reactive, reactive
-from textual.widgets import Input, Label, Static
+from textual.widget import Widget
+from textual.widgets import Input, Static
 
 from studio.tui.fields import Field
 from studio.tui.messages import Typed
 from studio.tui.widgets.stepper import Stepper
 
-SWITCH: tuple[str, ...] = ("yes", "no")
+SWITCH: Final[tuple[str, ...]] = ("yes", "no")
 
 
 class FieldInput(Input):
@@ -36,8 +38,8 @@ class FieldInput(Input):
         self.screen.post_message(Typed(self._key, event.value))
 
 
-class FieldRow(Vertical):
-    """A field."""
+class FieldRow(Widget):
+    """A field. The label is drawn by the row itself, so that a row is two widgets and no more."""
 
     def __init__(self, field: Field, values: Callable[[], tuple[str, ...]]) -> None:
         """Set up.
@@ -46,24 +48,19 @@ class FieldRow(Vertical):
             field: Which field.
             values: Gives what a chosen field is stepped through.
         """
-        super().__init__(id=f"row-{field.key}", classes="fine" if field.is_fine else "")
+        super().__init__(id=f"row-{field.key}", classes="fine" if field.is_fine else None)
         self.field = field
-        self._values = values
-        self._fault = ""
+        self.control: Final[FieldInput | Stepper] = self._control(values)
+        self.fault = ""
+        """What is said to be wrong."""
 
     def compose(self) -> ComposeResult:
         """Return the parts."""
-        with Horizontal(classes="field-line"):
-            yield Label(self.field.label, classes="field-label")
-            yield self._control()
-        yield Static("", classes="fault", markup=False)
+        yield self.control
 
-    @property
-    def control(self) -> Input | Stepper:
-        """Where it is typed or chosen."""
-        found = self.query_one(f"#field-{self.field.key}")
-        assert isinstance(found, Input | Stepper)
-        return found
+    def render(self) -> Text:
+        """Return the label."""
+        return Text(self.field.label, no_wrap=True, end="")
 
     def show_value(self, text: str) -> None:
         """Show a value that came from elsewhere."""
@@ -79,15 +76,24 @@ class FieldRow(Vertical):
 
     def show_fault(self, sentence: str) -> None:
         """Show what is wrong; nothing when it is empty."""
-        if sentence == self._fault:
+        if sentence == self.fault:
             return
-        self._fault = sentence
-        self.query_one(".fault", Static).update(f"✗ {sentence}" if sentence else "")
+        self.fault = sentence
+        shown = self.query(".fault")
+        if not sentence:
+            shown.remove()
+        elif shown:
+            shown.first(Static).update(f"✗ {sentence}")
+        else:
+            self.mount(Static(f"✗ {sentence}", classes="fault", markup=False))
         self.set_class(bool(sentence), "faulty")
 
-    def _control(self) -> Input | Stepper:
+    def _control(self, values: Callable[[], tuple[str, ...]]) -> FieldInput | Stepper:
         field = self.field
         if field.kind == "typed":
             return FieldInput(field.key)
-        values = self._values if field.kind == "list" else (lambda: SWITCH if field.kind == "switch" else field.choices)
+        if field.kind == "switch":
+            return Stepper(field.key, lambda: SWITCH, opens_list=False)
+        if field.choices:
+            return Stepper(field.key, lambda: field.choices, opens_list=False)
         return Stepper(field.key, values, opens_list=field.kind == "list")

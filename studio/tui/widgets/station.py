@@ -88,6 +88,9 @@ class FinerLine(Widget, can_focus=True):
 class StationPane(Vertical):
     """A station with its fields."""
 
+    class Grown(Message):
+        """A station has more fields now."""
+
     def __init__(self, station: Station, key: str, values: Callable[[str], tuple[str, ...]]) -> None:
         """Set up.
 
@@ -100,6 +103,7 @@ class StationPane(Vertical):
         self.station = station
         self._key = key
         self._values = values
+        self._has_finer = False
 
     def compose(self) -> ComposeResult:
         """Return the parts."""
@@ -111,10 +115,11 @@ class StationPane(Vertical):
                     yield self._row(field)
             if fine:
                 yield FinerLine(self.station.name, ", ".join(field.label.lower() for field in fine))
-            yield from (self._row(field) for field in fine)
 
     def open(self, is_open: bool) -> None:
         """Show the fields, or the line alone."""
+        if self.has_class("open") == is_open:
+            return
         self.set_class(is_open, "open")
         self.query_one(StationTitle).is_open = is_open
 
@@ -128,10 +133,15 @@ class StationPane(Vertical):
         self.query_one(StationTitle).summary = summary
 
     def show_finer(self, are_shown: bool) -> None:
-        """Show or hide the finer points."""
+        """Show or hide the finer points; their fields are made when they are first wanted."""
         self.set_class(are_shown, "finer")
         for line in self.query(FinerLine):
             line.are_shown = are_shown
+        if are_shown and not self._has_finer:
+            self._has_finer = True
+            fine = [self._row(field) for field in self.station.fields if field.is_fine]
+            self.query_one(".station-fields").mount_all(fine)
+            self.call_after_refresh(self.post_message, self.Grown())
 
     def controls(self) -> list[Widget]:
         """Return what can be focused here, in reading order, whether or not it is in sight."""

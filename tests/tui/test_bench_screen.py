@@ -1,0 +1,439 @@
+"""The bench by key alone, at the two sizes that matter most."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PIL import Image
+from textual.widgets import Input
+
+from studio.files.places import draft_file
+from studio.tui.bench_state import BenchState
+from studio.tui.memory import Habits
+from studio.tui.screens.help import HelpScreen
+from studio.tui.screens.replace import ReplaceScreen
+from studio.tui.widgets.chooser import Chooser
+from studio.tui.widgets.field_row import FieldRow
+from studio.tui.widgets.findings import FindingsPane
+from studio.tui.widgets.lines import HintLine
+from studio.tui.widgets.picture import Picture
+from studio.tui.widgets.stepper import Stepper
+from tests.tui.conftest import SIZES, app_of, fault_of, press, screen_text, settled, told, type_in
+
+pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+Studio = Callable[..., Any]
+
+
+async def _made(pilot: Any) -> str:
+    for _ in range(600):
+        await pilot.pause(0.02)
+        if told(pilot).startswith(("Made", "Nothing was made")):
+            return told(pilot)
+        if isinstance(pilot.app.screen, ReplaceScreen):
+            return "asked"
+    raise AssertionError(told(pilot))
+
+
+async def test_opens_ready(studio: Studio, size: tuple[int, int]) -> None:
+    """A sign of Pikewater lies on the bench, the cursor stands in the name, and a line says what to do."""
+    async with studio(size) as pilot:
+        assert pilot.app.focused.id == "field-text"
+        assert pilot.app.focused.value == "Pikewater"
+        assert "Type the customer's name" in str(pilot.app.screen.query_one(HintLine).content)
+        answer = app_of(pilot).bench.answer
+        assert answer is not None and answer.planned is not None and answer.planned.placement is not None
+        assert "The sign as you read it" in screen_text(pilot)
+
+
+async def test_typing_replaces_the_sample(studio: Studio, size: tuple[int, int]) -> None:
+    """The first key replaces the sample's name, and the picture is that of what is typed."""
+    async with studio(size) as pilot:
+        await press(pilot, "B", "o")
+        await settled(pilot)
+        bench = app_of(pilot).bench
+        assert bench.workbench.state.text == "Bo"
+        assert bench.answer is not None and bench.answer.planned is not None
+        assert bench.answer.planned.sign.letterings[0].text == "Bo"
+
+
+async def test_tab_goes_through_everything_and_round(studio: Studio, size: tuple[int, int]) -> None:
+    """Tab leads through all fields in the order of work, then picture and findings, and round to the name."""
+    async with studio(size) as pilot:
+        seen = []
+        for _ in range(60):
+            await press(pilot, "tab")
+            seen.append(pilot.app.focused.id)
+            if seen[-1] == "field-text":
+                break
+        assert seen[-1] == "field-text"
+        for key in ("also_text", "face", "layout", "folder", "blank", "surface", "artwork"):
+            assert f"field-{key}" in seen
+        assert seen.index("picture") < seen.index("findings") < seen.index("field-blank") < seen.index("field-artwork")
+        await press(pilot, "shift+tab")
+        assert pilot.app.focused.id == seen[-2]
+
+
+async def test_what_has_the_focus_is_in_sight(studio: Studio, size: tuple[int, int]) -> None:
+    """Wherever Tab leads, the field with the focus stands on the screen."""
+    async with studio(size) as pilot:
+        for _ in range(35):
+            await press(pilot, "tab")
+            await pilot.pause()
+            region = pilot.app.focused.region
+            assert region.height > 0 and pilot.app.screen.region.contains_region(region), pilot.app.focused
+
+
+@pytest.mark.parametrize(
+    ("key", "field"), [("f2", "blank"), ("f3", "artwork"), ("f4", "text"), ("f5", "face"), ("ctrl+o", "folder")]
+)
+async def test_station_keys(studio: Studio, size: tuple[int, int], key: str, field: str) -> None:
+    """Each station's key leads to its first field."""
+    async with studio(size) as pilot:
+        await press(pilot, key)
+        assert pilot.app.focused.id == f"field-{field}"
+
+
+async def test_choosing_a_face_shows_each(studio: Studio, size: tuple[int, int]) -> None:
+    """Moving through the faces shows each on the sign; Escape leaves all as it was; Enter takes one."""
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        await press(pilot, "f5", "enter", "down")
+        await settled(pilot)
+        assert bench.answer is not None and bench.answer.planned is not None
+        tried = bench.answer.planned.sign.letterings[0].face.name
+        assert tried != "Pacifico" and bench.workbench.history.state == BenchState()
+        await press(pilot, "escape")
+        await settled(pilot)
+        assert bench.workbench.state == BenchState() and pilot.app.focused.id == "field-face"
+        await press(pilot, "enter", *"lobst", "enter")
+        await settled(pilot)
+        assert bench.workbench.state.value("face") == "Lobster"
+        assert not bench.query(Chooser)
+
+
+async def test_stepping_through_choices(studio: Studio, size: tuple[int, int]) -> None:
+    """The arrow keys step through a field's choices, and each step can be taken back."""
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        await press(pilot, "f5", "tab", "right", "right")
+        assert bench.workbench.state.value("layout") == "arc-bottom"
+        await press(pilot, "ctrl+z")
+        assert bench.workbench.state.value("layout") == "arc-top"
+        assert bench.query_one("#field-layout", Stepper).value == "arc-top"
+        await press(pilot, "ctrl+y")
+        assert bench.workbench.state.value("layout") == "arc-bottom"
+
+
+async def test_own_measurements(studio: Studio, size: tuple[int, int]) -> None:
+    """A width typed makes a blank of its own; one without a unit is explained beneath the field."""
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        bench.query_one("#field-width", Input).focus()
+        await type_in(pilot, "250")
+        await settled(pilot)
+        assert "✗ blank width: '250' has no unit. Write 250mm or 250in." in fault_of(pilot, "width")
+        await pilot.press("m", "m")
+        await settled(pilot)
+        assert fault_of(pilot, "width") == ""
+        assert bench.answer is not None and bench.answer.planned is not None
+        assert bench.answer.planned.sign.blank.width_mm == 250.0
+
+
+async def test_a_wrong_value_keeps_the_picture(studio: Studio, size: tuple[int, int]) -> None:
+    """A value that will not do is told beside its field, the last picture stays and is called that."""
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        before = bench.query_one(Picture)._lines
+        bench.query_one("#field-color", Input).focus()
+        await type_in(pilot, "green")
+        await settled(pilot)
+        assert "is not a colour" in fault_of(pilot, "color")
+        assert "as before" in screen_text(pilot)
+        assert bench.query_one(Picture)._lines == before
+        await press(pilot, "f10")
+        assert "mend colour first" in told(pilot)
+
+
+async def test_no_name_is_no_error(studio: Studio, size: tuple[int, int]) -> None:
+    """An empty name shows the board with its picture and asks for one; nothing is made of it."""
+    async with studio(size) as pilot:
+        await press(pilot, "backspace")
+        await settled(pilot)
+        bench = app_of(pilot).bench
+        assert bench.answer is not None and bench.answer.painted is not None and bench.answer.planned is None
+        assert "No name yet" in fault_of(pilot, "text")
+        await press(pilot, "f10")
+        assert told(pilot).startswith("Nothing was made")
+
+
+async def test_as_it_prints_and_back(studio: Studio, size: tuple[int, int]) -> None:
+    """F6 shows the mirrored print and says so; Escape shows the sign as it is read again."""
+    async with studio(size, state=BenchState("Lee", (("artwork", "none"), ("layout", "box")))) as pilot:
+        read = screen_text(pilot)
+        await press(pilot, "f6")
+        await settled(pilot)
+        assert "AS IT PRINTS: mirrored" in screen_text(pilot)
+        bench = app_of(pilot).bench
+        assert bench.answer is not None and bench.answer.painted is not None and bench.answer.painted.frame.is_mirrored
+        await press(pilot, "escape")
+        await settled(pilot)
+        assert "The sign as you read it" in screen_text(pilot)
+        assert read.splitlines()[2:12] == screen_text(pilot).splitlines()[2:12]
+
+
+async def test_the_loupe(studio: Studio, size: tuple[int, int]) -> None:
+    """F7 shows the letters large at the first weak place; arrows, + and n lead it; Escape puts it away."""
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        await press(pilot, "f7")
+        await settled(pilot)
+        assert "Loupe" in screen_text(pilot) and isinstance(pilot.app.focused, Picture)
+        assert bench.answer is not None and bench.answer.painted is not None
+        wide = bench.answer.painted.frame
+        weak = next(one for one in bench.answer.findings if one.where.x_mm is not None)
+        assert wide.cell_of(weak.where.x_mm, weak.where.y_mm) is not None  # type: ignore[arg-type]
+        assert "1►" in screen_text(pilot)
+        await press(pilot, "plus")
+        await settled(pilot)
+        near = bench.answer.painted.frame
+        assert near.mm_per_column == wide.mm_per_column / 2
+        await press(pilot, "right")
+        await settled(pilot)
+        assert bench.answer.painted.frame.left_mm > near.left_mm
+        await press(pilot, "n")
+        assert "finding" in told(pilot) or "no weak place" in told(pilot)
+        await press(pilot, "escape")
+        await settled(pilot)
+        assert bench.loupe is None and pilot.app.focused.id == "field-text"
+
+
+async def test_limits_and_cells(studio: Studio, size: tuple[int, int]) -> None:
+    """Ctrl+L draws the limits, F12 draws with other cells, and both are remembered."""
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        plain = [strip.text for strip in bench.query_one(Picture)._lines]
+        before = list(bench.query_one(Picture)._lines)
+        await press(pilot, "ctrl+l")
+        await settled(pilot)
+        assert bench.query_one(Picture)._lines != before
+        await press(pilot, "f12", "f12")
+        await settled(pilot)
+        assert app_of(pilot).cell_kind == "sextant"
+        assert [strip.text for strip in bench.query_one(Picture)._lines] != plain
+        assert app_of(pilot).habits == Habits(cells="sextant", limits_shown=True)
+
+
+async def test_remedy_by_one_key(studio: Studio, size: tuple[int, int]) -> None:
+    """F8 applies the first remedy, the weak place is gone, and Ctrl+Z brings all back."""
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        await settled(pilot, final=True)
+        pane = bench.query_one(FindingsPane)
+        assert any(one.finding.severity == "warn" and one.remedies for one in pane.told)
+        before = bench.workbench.state
+        await press(pilot, "f8")
+        await settled(pilot)
+        assert bench.answer is not None
+        assert told(pilot).startswith("Applied:")
+        assert not any(one.severity == "warn" for one in bench.answer.findings)
+        await press(pilot, "ctrl+z")
+        await settled(pilot)
+        assert bench.workbench.state == before
+
+
+async def test_remedy_from_the_list(studio: Studio, size: tuple[int, int]) -> None:
+    """Ctrl+F goes to the findings, where Enter applies the remedy under the cursor."""
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        await settled(pilot, final=True)
+        await press(pilot, "ctrl+f", "down", "down", "enter")
+        await settled(pilot)
+        second = bench.workbench.state
+        assert second != BenchState() and told(pilot).startswith("Applied:")
+
+
+async def test_making(studio: Studio, size: tuple[int, int]) -> None:
+    """F10 makes the sign into the folder, tells the file and its size in mm and inches, and the print is that size."""
+    async with studio(size, state=BenchState("Bo")) as pilot:
+        await press(pilot, "f10")
+        sentence = await _made(pilot)
+        assert "bo-print.png" in sentence and "272.0 x 272.0 mm (10.71 x 10.71 in)" in sentence
+        with Image.open("signs/bo-print.png") as picture:
+            assert picture.size == (3213, 3213)
+        assert json.loads(Path("signs/bo-report.json").read_text())["text"] == "Bo"
+        assert app_of(pilot).made == [Path("signs/bo-print.png")]
+        assert "signs" in screen_text(pilot)
+
+
+async def test_making_again_asks_once(studio: Studio, size: tuple[int, int]) -> None:
+    """A sign of the same name is asked about: keeping both is the first answer, Escape leaves all as it was."""
+    state = BenchState("Bo", (("artwork", "none"), ("dpi", "72")))
+    async with studio(size, state=state) as pilot:
+        await press(pilot, "f10")
+        await _made(pilot)
+        first = Path("signs/bo-print.png").stat().st_mtime_ns
+        app_of(pilot).bench.tell("")
+        await press(pilot, "f10")
+        assert await _made(pilot) == "asked"
+        await press(pilot, "escape")
+        assert told(pilot) == "Nothing was made; the files are as they were."
+        assert sorted(file.name for file in Path("signs").glob("*print.png")) == ["bo-print.png"]
+        app_of(pilot).bench.tell("")
+        await press(pilot, "f10")
+        assert await _made(pilot) == "asked"
+        await press(pilot, "enter")
+        await asyncio.sleep(0.1)
+        assert "bo-2-print.png" in await _made(pilot)
+        app_of(pilot).bench.tell("")
+        await press(pilot, "f10")
+        assert await _made(pilot) == "asked"
+        await press(pilot, "r")
+        await asyncio.sleep(0.1)
+        assert "bo-print.png" in await _made(pilot)
+        assert Path("signs/bo-print.png").stat().st_mtime_ns > first
+
+
+async def test_a_folder_that_cannot_be(studio: Studio, size: tuple[int, int]) -> None:
+    """A folder that is a file is told beside the field, and making says so and keeps the sign."""
+    Path("taken").write_text("x")
+    async with studio(size, state=BenchState("Bo")) as pilot:
+        await press(pilot, "ctrl+o")
+        await type_in(pilot, "taken")
+        await pilot.pause(0.1)
+        assert "is a file, not a folder" in fault_of(pilot, "folder")
+        await press(pilot, "f10")
+        assert told(pilot).startswith("Nothing was made")
+        assert app_of(pilot).bench.workbench.state.text == "Bo"
+
+
+async def test_help_is_about_the_focused_part(studio: Studio, size: tuple[int, int]) -> None:
+    """F1 tells about the field and lists the keys; Escape goes back to the field."""
+    async with studio(size) as pilot:
+        await press(pilot, "f5", "f1")
+        await pilot.pause(0.2)
+        assert isinstance(pilot.app.screen, HelpScreen)
+        assert "Face" in screen_text(pilot)
+        await press(pilot, "escape")
+        assert pilot.app.focused.id == "field-face"
+
+
+async def test_the_palette_finds_actions_and_choices(studio: Studio, size: tuple[int, int]) -> None:
+    """Ctrl+P lists the actions, and finds blanks, surfaces, artwork and faces by name."""
+    async with studio(size) as pilot:
+        await press(pilot, "ctrl+p", *"Lobster")
+        await pilot.pause(0.6)
+        await press(pilot, "enter")
+        await pilot.pause(0.2)
+        await press(pilot, "enter")
+        await pilot.pause(0.3)
+        await settled(pilot)
+        assert app_of(pilot).bench.workbench.state.value("face") == "Lobster"
+        commands = {command.title for command in app_of(pilot).get_system_commands(pilot.app.screen)}
+        assert {"Make", "Loupe", "Undo", "List", "Quit", "Colours", "Limits"} <= commands
+
+
+async def test_a_fresh_sign_and_back(studio: Studio, size: tuple[int, int]) -> None:
+    """Ctrl+N lays a fresh sign on the bench, and Ctrl+Z brings the one before back."""
+    state = BenchState("Bo", (("face", "Lobster"),))
+    async with studio(size, state=state) as pilot:
+        assert "Your last sign is back" in told(pilot)
+        await press(pilot, "ctrl+n")
+        assert app_of(pilot).bench.workbench.state == BenchState()
+        await press(pilot, "ctrl+z")
+        assert app_of(pilot).bench.workbench.state == state
+
+
+async def test_the_draft_is_kept_within_a_second(studio: Studio, size: tuple[int, int]) -> None:
+    """What is typed lies on the disk a second later, and what is typed at the very end as well."""
+    async with studio(size) as pilot:
+        await press(pilot, "B", "o")
+        await asyncio.sleep(1.0)
+        assert json.loads(draft_file().read_text())["text"] == "Bo"
+        await press(pilot, "b")
+        await press(pilot, "ctrl+q")
+    assert json.loads(draft_file().read_text())["text"] == "Bob"
+
+
+async def test_a_dropped_picture_becomes_the_artwork(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
+    """A path that is pasted into the name becomes the artwork; a broken picture is told, and the name stays."""
+    good, broken = tmp_path / "my art.png", tmp_path / "broken.png"
+    Image.new("RGBA", (300, 300), (0, 90, 0, 0)).save(good, dpi=(30, 30))
+    broken.write_bytes(b"\x89PNG\r\n\x1a\nnothing")
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        pilot.app.focused.value = f"'{good}'"
+        await pilot.pause(0.1)
+        await settled(pilot)
+        assert bench.workbench.state.value("artwork") == str(good)
+        assert bench.query_one("#field-text", Input).value == "Pikewater"
+        assert bench.answer is not None and bench.answer.planned is not None
+        pilot.app.focused.value = str(broken)
+        await pilot.pause(0.1)
+        await settled(pilot)
+        assert bench.query_one("#row-artwork", FieldRow).has_class("faulty")
+        assert bench.workbench.state.text == "Pikewater"
+
+
+async def test_a_bug_in_the_engine_is_a_sentence(
+    studio: Studio, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A bug on the engine's thread is told with the log's path; the next key is answered again."""
+    async with studio(size) as pilot:
+        bench = app_of(pilot).bench
+        engine = bench.room._engine
+        assert engine is not None
+        real = engine._painter.paint
+
+        def broken(*arguments: Any) -> None:
+            raise ZeroDivisionError("boom")
+
+        monkeypatch.setattr(engine._painter, "paint", broken)
+        await press(pilot, "B")
+        await pilot.pause(0.5)
+        assert "bug in the program (ZeroDivisionError)" in told(pilot) and "sapwood.log" in told(pilot)
+        monkeypatch.setattr(engine._painter, "paint", real)
+        await press(pilot, "o")
+        await settled(pilot)
+        assert bench.workbench.state.text == "Bo" and bench.answer is not None and bench.answer.planned is not None
+
+
+async def test_resizing_keeps_everything(studio: Studio, size: tuple[int, int]) -> None:
+    """After any resize the picture fits its room again, down to windows that hold hardly anything."""
+    async with studio(size) as pilot:
+        for width, height in ((60, 18), (200, 60), (40, 12), size):
+            await pilot.resize_terminal(width, height)
+            await pilot.pause(0.1)
+            await settled(pilot)
+            picture = app_of(pilot).bench.query_one(Picture)
+            if picture.size.width >= 4 and picture.size.height >= 2:
+                assert [line.cell_length for line in picture._lines] == [picture.size.width] * picture.size.height
+        assert pilot.app.focused.id == "field-text"
+
+
+async def test_colours_cycle(studio: Studio, size: tuple[int, int]) -> None:
+    """Ctrl+T shows the studio in other colours and remembers them."""
+    async with studio(size) as pilot:
+        seen = [pilot.app.theme]
+        for _ in range(3):
+            await press(pilot, "ctrl+t")
+            seen.append(pilot.app.theme)
+        assert len(set(seen)) == 4 and app_of(pilot).habits.theme == seen[-1]
+
+
+async def test_no_colours(studio: Studio, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch) -> None:
+    """With NO_COLOR the picture is made of dots, no cell has a colour, and nothing breaks."""
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with studio(size, environment={"NO_COLOR": "1", "TERM": "xterm"}) as pilot:
+        await press(pilot, "B", "o")
+        await settled(pilot)
+        assert any(0x2800 < ord(letter) < 0x2900 for letter in screen_text(pilot))
+        await press(pilot, "f6")
+        await settled(pilot)
+        await press(pilot, "f7")
+        await settled(pilot)
+        assert "Loupe" in screen_text(pilot)
