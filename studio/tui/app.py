@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App, SystemCommand
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widget import Widget
 
@@ -29,6 +29,7 @@ from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOU
 from studio.tui.memory import Habits, write_draft, write_habits
 from studio.tui.screens.bench import BenchScreen
 from studio.tui.screens.help import HelpScreen
+from studio.tui.screens.sign_screen import SignScreen
 from studio.tui.shared_bench import SharedBench
 from studio.tui.terminal import first_cell_kind, reason_against
 from studio.tui.themes import CYCLE, DUSK, NOON, first_theme
@@ -119,11 +120,6 @@ class StudioApp(App[None]):
         if remarks:
             self.bench.call_after_refresh(self.bench.tell, " ".join(remarks), "warn" if self._remarks else "good")
 
-    def get_key_display(self, binding: Binding) -> str:
-        """Return a key as the footer shows it."""
-        shown = super().get_key_display(binding)
-        return shown.upper() if shown[:1] == "f" and shown[1:].isdigit() else shown
-
     # What is remembered
 
     def keep_draft(self, state: BenchState) -> None:
@@ -142,7 +138,7 @@ class StudioApp(App[None]):
 
     def _tell(self, sentence: str) -> None:
         screen = self.screen
-        (screen if hasattr(screen, "tell") else self.bench).tell(sentence, "bad")
+        (screen if isinstance(screen, SignScreen) else self.bench).tell(sentence, "bad")
 
     def keep_all(self) -> None:
         """Write what is to be remembered, at the end."""
@@ -178,12 +174,13 @@ class StudioApp(App[None]):
         self._repaint()
 
     def action_cells(self) -> None:
-        """Draw pictures with other characters; the screens know how."""
+        """Draw pictures with other characters."""
+        if isinstance(self.screen, SignScreen):
+            self.screen.draw_otherwise()
 
     def _repaint(self) -> None:
-        ask = getattr(self.screen, "ask", None)
-        if ask is not None:
-            self.call_after_refresh(ask)
+        if isinstance(self.screen, SignScreen):
+            self.call_after_refresh(self.screen.ask)
 
     def open_list(self, path: str | None) -> None:
         """Go to the list of names, opening a file when one is given."""

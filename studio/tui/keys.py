@@ -89,6 +89,12 @@ def bindings(keys: Iterable[Key], *, priority: bool = False) -> list[Binding | t
     ]
 
 
+def footer_keys(screen: Iterable[Key]) -> tuple[Key, ...]:
+    """Return the keys of a screen's footer: help first, the palette last."""
+    by_id = {key.id: key for key in EVERYWHERE}
+    return (by_id["help"], *(key for key in screen if key.in_footer), by_id["palette"])
+
+
 def keymap_of(settings: Iterable[Setting]) -> dict[str, str]:
     """Return the keys that a settings file gives to actions; several stand with commas between."""
     ids = {key.id.replace("-", "_"): key.id for key in ALL_KEYS}
@@ -104,5 +110,5 @@ def keymap_of(settings: Iterable[Setting]) -> dict[str, str]:
 def key_shown(key: Key, keymap: dict[str, str]) -> str:
     """Return the first key of an action as people call it: `F10`, `Ctrl+Z`."""
     first = keymap.get(key.id, key.keys).split(",")[0]
-    names = {"plus": "+", "minus": "-", "equals_sign": "="}
+    names = {"plus": "+", "minus": "-", "equals_sign": "=", "ctrl": "Ctrl"}
     return "+".join(names.get(part, part.capitalize()) for part in first.split("+"))

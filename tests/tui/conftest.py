@@ -136,5 +136,5 @@ def fault_of(pilot: Pilot[Any], key: str) -> str:
     """Return what is said to be wrong beneath a field; empty when nothing is shown there."""
     from textual.widgets import Static
 
-    fault = pilot.app.screen.query_one(f"#row-{key} .fault", Static)
-    return str(fault.content) if fault.display else ""
+    shown = pilot.app.screen.query(f"#row-{key} .fault")
+    return str(shown.first(Static).content) if shown else ""

@@ -14,18 +14,18 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.timer import Timer
 from textual.widget import Widget
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from studio.tui.bench_state import TEXT, BenchState
 from studio.tui.choices import Entry, entries_for
 from studio.tui.fields import FIELDS, STATION_OF, STATIONS
-from studio.tui.keys import ON_THE_BENCH, bindings, key_shown
+from studio.tui.keys import ON_THE_BENCH, bindings, footer_keys, key_shown
 from studio.tui.messages import Mended, Typed, WantsList
 from studio.tui.screens.making import Making
 from studio.tui.widgets.chooser import Chooser
 from studio.tui.widgets.field_row import FieldRow
 from studio.tui.widgets.findings import FindingsPane
-from studio.tui.widgets.lines import HintLine, ToldLine
+from studio.tui.widgets.lines import HintLine, KeyLine, ToldLine
 from studio.tui.widgets.picture import Picture
 from studio.tui.widgets.station import FinerLine, StationPane, StationTitle
 from studio.tui.words import dropped_path
@@ -96,7 +96,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             with Vertical(id="right"):
                 yield from self.compose_sign()
         yield ToldLine()
-        yield Footer(show_command_palette=False)
+        yield KeyLine(footer_keys(ON_THE_BENCH), self.studio.keymap)
 
     def ready(self) -> None:
         """Show the state and stand in the name."""

@@ -132,7 +132,8 @@ class Making(SignScreen):
     def _show_folder(self) -> None:
         """Show where signs go, and what is wrong with that place."""
         row = self.query_one("#row-folder", FieldRow)
-        row.show_value(self.studio.habits.folder or USUAL_FOLDER)
+        if not row.control.has_focus:
+            row.show_value(self.studio.habits.folder or USUAL_FOLDER)
         pane = self.query_one("#station-make", StationPane)
         pane.show_summary(f"into {_short(self.folder)}")
         row.show_fault(folder_fault(self.folder))

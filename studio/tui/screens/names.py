@@ -14,13 +14,13 @@ from rich.cells import cell_len, set_cell_size
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer, Input, Label
+from textual.widgets import Input, Label
 
 from studio.files.options import Value, option_keys
 from studio.tui.bench_state import TEXT, BenchState
 from studio.tui.choices import entries_for
 from studio.tui.fields import FIELDS, Field
-from studio.tui.keys import IN_THE_LIST, bindings
+from studio.tui.keys import IN_THE_LIST, bindings, footer_keys
 from studio.tui.messages import ListOpened, Mended, Met, RowsKnown, Typed
 from studio.tui.order_book import OrderBook, RowFact
 from studio.tui.row_checker import RowChecker
@@ -30,7 +30,7 @@ from studio.tui.trouble import sentence_for
 from studio.tui.widgets.chooser import Chooser
 from studio.tui.widgets.field_row import FieldRow
 from studio.tui.widgets.findings import FindingsPane
-from studio.tui.widgets.lines import HintLine, ToldLine
+from studio.tui.widgets.lines import HintLine, KeyLine, ToldLine
 from studio.tui.widgets.row_table import Cell, RowTable
 
 if TYPE_CHECKING:
@@ -107,7 +107,7 @@ a run that was stopped is gone on with.
             with Vertical(id="right"):
                 yield from self.compose_sign()
         yield ToldLine()
-        yield Footer(show_command_palette=False)
+        yield KeyLine(footer_keys(IN_THE_LIST), self.studio.keymap)
 
     def ready(self) -> None:
         """Open the list, or ask for one."""

@@ -113,7 +113,7 @@ class SignScreen(Screen[None]):
 
     def hint(self, sentence: str) -> None:
         """Say what to do here."""
-        self.query_one(HintLine).update(sentence)
+        self.query_one(HintLine).sentence = sentence
 
     def ask(self) -> None:
         """Ask for the picture of the sign as it is now."""
@@ -224,7 +224,7 @@ class SignScreen(Screen[None]):
         self.tell(f"Safe zone, open area and holes are {'drawn' if shown else 'left out'}.")
         self.ask()
 
-    def action_cells(self) -> None:
+    def draw_otherwise(self) -> None:
         """Draw with other characters."""
         kinds = CELL_KINDS
         kind = kinds[(kinds.index(self.studio.cell_kind) + 1) % len(kinds)]
