@@ -90,6 +90,11 @@ def shelf_of(bench: Bench) -> Shelf:
     return _SHELVES.setdefault(bench, Shelf())
 
 
+def forget(bench: Bench) -> None:
+    """Let go of what has been worked out for a bench, since what it came from has changed."""
+    _SHELVES.pop(bench, None)
+
+
 def area_for(sign: Sign, bench: Bench) -> OpenArea:
     """Return the open area of a sign before any text stands."""
     shelf = shelf_of(bench)

@@ -18,6 +18,7 @@ from studio.shelf import (
     Plan,
     Shelf,
     area_for,
+    forget,
     has_bases,
     print_base_for,
     proof_base_for,
@@ -33,6 +34,7 @@ __all__ = [
     "Product",
     "Shelf",
     "area_for",
+    "forget",
     "make",
     "make_many",
     "make_planned",
@@ -89,18 +91,27 @@ def make(sign: Sign, bench: Bench, *, strict: bool = False, remedies: bool = Tru
     return make_planned(plan(sign, bench, strict=strict, remedies=remedies), bench)
 
 
-def make_planned(planned: Plan, bench: Bench) -> Product:
-    """Draw a sign that was fitted and checked; nothing is drawn of a refused one."""
+def make_planned(planned: Plan, bench: Bench, *, proof: bool = True, thumbnail: bool = True) -> Product:
+    """Draw a sign that was fitted and checked; nothing but the thumbnail is drawn of a refused one.
+
+    Args:
+        planned: The sign.
+        bench: Where its picture comes from.
+        proof: Whether a proof is wanted.
+        thumbnail: Whether a thumbnail is.
+    """
     sign = planned.sign
     if planned.placement is None:
         return Product(planned, None, None, "")
+    picture = thumbnail_for(sign, bench).draw(planned.placement) if thumbnail else ""
     if planned.status == "refused":
-        return Product(planned, None, None, thumbnail_for(sign, bench).draw(planned.placement))
+        return Product(planned, None, None, picture)
+    if not proof:
+        printed = print_base_for(sign, bench).print_of(planned.placement, order=sign.order)
+        return Product(planned, printed, None, picture)
     base, press = _bases(sign, bench)
     printed = base.print_of(planned.placement, order=sign.order)
-    proof = press.proof_of(planned.placement)
-    picture = thumbnail_for(sign, bench).draw(planned.placement)
-    return Product(planned, printed, proof, picture)
+    return Product(planned, printed, press.proof_of(planned.placement), picture)
 
 
 def _bases(sign: Sign, bench: Bench) -> tuple[PrintBase, ProofPress]:

@@ -64,6 +64,16 @@ def build_sign(text: str, values: Mapping[str, Value], catalogue: Catalogue, *, 
     )
 
 
+def with_text(sign: Sign, text: str, *, order: str = "") -> Sign:
+    """Return a sign with another first text and order, as `build_sign` would make it of the same options.
+
+    Raises:
+        SettingsError: The text is wrong.
+    """
+    main, *others = sign.letterings
+    return replace(sign, letterings=(replace(main, text=_typed(text)), *others), order=order)
+
+
 class _Values:
     """Option values with readers that name the option in every complaint."""
 

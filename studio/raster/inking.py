@@ -81,17 +81,17 @@ def inked_patches(
 
 def _strips(box: PixelBox, covers: Sequence[tuple[NDArray[np.uint8], Colour]]) -> Iterator[PixelBox]:
     """Yield a box's strips, one to a packed band, each cut to the columns that its covers ink."""
-    bottom = box.top_px + box.height_px
-    tops = [box.top_px, *range((box.top_px // BAND_ROWS + 1) * BAND_ROWS, bottom, BAND_ROWS)]
-    starts = np.array(tops) - box.top_px
-    inked = np.zeros((len(tops), box.width_px), np.uint8)
-    for cover, _ in covers:
-        np.maximum(inked, np.maximum.reduceat(cover, starts, axis=0), out=inked)
-    for top, end, row in zip(tops, [*tops[1:], bottom], inked, strict=True):
-        columns = row.nonzero()[0]
+    top, bottom = box.top_px, box.top_px + box.height_px
+    while top < bottom:
+        end = min(bottom, (top // BAND_ROWS + 1) * BAND_ROWS)
+        inked = np.zeros(box.width_px, np.uint8)
+        for cover, _ in covers:
+            np.maximum(inked, cover[top - box.top_px : end - box.top_px].max(axis=0), out=inked)
+        columns = inked.nonzero()[0]
         if len(columns):
             left, right = int(columns[0]), int(columns[-1]) + 1
             yield PixelBox(top, box.left_px + left, end - top, right - left)
+        top = end
 
 
 def _within(part: PixelBox, box: PixelBox) -> tuple[slice, slice]:

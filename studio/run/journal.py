@@ -60,7 +60,7 @@ def file_digest(file: Path) -> str | None:
         return None
 
 
-def is_whole(entry: JournalEntry, folder: Path, *, digest: str, print_name: str, proof_name: str) -> bool:
+def is_whole(entry: JournalEntry, folder: Path, *, digest: str, print_name: str, proof_name: str | None) -> bool:
     """Return whether a row need not be made again: same order, and its files hold what was written then.
 
     Args:
@@ -68,7 +68,7 @@ def is_whole(entry: JournalEntry, folder: Path, *, digest: str, print_name: str,
         folder: The run's folder.
         digest: Of the order as it is now.
         print_name: Where the print would go now, from the run's folder.
-        proof_name: Where the proof would go now.
+        proof_name: Where the proof would go now; `None` where none is wanted.
     """
     result = entry.result
     if entry.digest != digest or result.state not in MADE | {"refused"}:
@@ -78,10 +78,13 @@ def is_whole(entry: JournalEntry, folder: Path, *, digest: str, print_name: str,
     return (
         (result.print, result.proof) == (print_name, proof_name)
         and result.sha256 is not None
-        and entry.proof_sha256 is not None
         and file_digest(folder / print_name) == result.sha256
-        and file_digest(folder / proof_name) == entry.proof_sha256
+        and (proof_name is None or _is_file(folder / proof_name, entry.proof_sha256))
     )
+
+
+def _is_file(file: Path, digest: str | None) -> bool:
+    return digest is not None and file_digest(file) == digest
 
 
 def read_journal(folder: Path) -> dict[int, JournalEntry]:

@@ -46,6 +46,8 @@ class RunOptions:
         overwrite: Replace what is there. With `resume` and `chosen`, make those rows anew.
         resume: Keep what an earlier run made of the same orders.
         stop_on_error: End after the first row that is refused or fails.
+        contact: Draw the contact sheet.
+        proofs: Draw the proofs.
     """
 
     folder: Path
@@ -57,6 +59,7 @@ class RunOptions:
     resume: bool = False
     stop_on_error: bool = False
     contact: bool = True
+    proofs: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +92,9 @@ def run_orders(orders: OrderList, maker: Callable[[], RowMaker], options: RunOpt
         SettingsError: A row that was chosen is not in the list.
     """
     _refuse_missing_rows(orders, options)
-    settings = RowSettings(options.folder, options.strict, options.dry_run, options.overwrite, options.contact)
+    settings = RowSettings(
+        options.folder, options.strict, options.dry_run, options.overwrite, options.contact, options.proofs
+    )
     if options.dry_run:
         tasks = (RowTask(order) for order in orders.rows if _is_chosen(order, options))
         yield from (done for done, _ in _finished(tasks, maker, settings, options))

@@ -61,6 +61,7 @@ class RowSettings:
     Attributes:
         overwrite: Whether a row's files may be replaced.
         contact: Whether tiles for the contact sheet are drawn.
+        proofs: Whether proofs are drawn.
     """
 
     folder: Path
@@ -68,6 +69,7 @@ class RowSettings:
     dry_run: bool = False
     overwrite: bool = False
     contact: bool = True
+    proofs: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +135,7 @@ class RowWork:
             sign = self._maker.sign_of(order)
             digest = self._digest(sign)
             stem = row_stem(order.row, order.text, order.order)
-            names = (f"{PRINTS}/{stem}.png", f"{PROOFS}/{stem}.png")
+            names = (f"{PRINTS}/{stem}.png", f"{PROOFS}/{stem}.png" if self._settings.proofs else None)
             held = task.entry
             if held and is_whole(held, self._settings.folder, digest=digest, print_name=names[0], proof_name=names[1]):
                 tile = tile_of(self._planned(sign), self._maker.bench) if task.wants_tile else None
@@ -160,25 +162,29 @@ class RowWork:
             }
         )
 
-    def _made(self, order: OrderRow, sign: Sign, digest: str, names: tuple[str, str]) -> RowAnswer:
+    def _made(self, order: OrderRow, sign: Sign, digest: str, names: tuple[str, str | None]) -> RowAnswer:
         planned = self._planned(sign)
         tile = None
         if self._settings.dry_run:
             return RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _DRY_STATES)))
-        product = make_planned(planned, self._maker.bench)
-        if self._settings.contact:
+        proofs, contact = self._settings.proofs, self._settings.contact
+        product = make_planned(planned, self._maker.bench, proof=proofs, thumbnail=contact)
+        if contact:
             tile = tile_of(product.plan, self._maker.bench, product.thumbnail or None)
-        if product.print is None or product.proof is None:
+        if product.print is None:
             return RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _STATES)), tile=tile)
         self._write(names[0], product.print.png, product.print.verify)
-        self._write(names[1], product.proof.png, functools.partial(_same, product.proof.png))
+        proof_sha256 = None
+        if product.proof is not None and names[1] is not None:
+            self._write(names[1], product.proof.png, functools.partial(_same, product.proof.png))
+            proof_sha256 = hashlib.sha256(product.proof.png).hexdigest()
         result = replace(
             _result(order, planned, product, _STATES),
             print=names[0],
             proof=names[1],
             sha256=hashlib.sha256(product.print.png).hexdigest(),
         )
-        return RowAnswer(JournalEntry(digest, hashlib.sha256(product.proof.png).hexdigest(), result), tile=tile)
+        return RowAnswer(JournalEntry(digest, proof_sha256, result), tile=tile)
 
     def _planned(self, sign: Sign) -> Plan:
         """Fit and check; remedies are sought for a refused sign only, since that takes its time."""
