@@ -1,12 +1,13 @@
 """Thin strokes and narrow gaps against the surface: what will blur, letter by letter.
 
 Glyphs are measured once in em units and kept with the face's outlines, so that a size is answered at once. Letters that
-were bent along an arc, or thickened, are measured as they stand.
+were bent along an arc are measured as they stand. Outlines moved outwards add twice their way to every stroke and take
+it from every gap.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 from weakref import WeakKeyDictionary
@@ -14,7 +15,9 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from studio.checking.finding import Finding, Where, found
+from studio.fitting.ink import split_contours
 from studio.fitting.placement import PlacedLetter, PlacedLettering
+from studio.geometry import Contours
 from studio.lettering.face import GlyphOutline
 from studio.lettering.gap import gap_between
 from studio.lettering.narrowest import Narrowest, ThicknessMeasure
@@ -71,8 +74,24 @@ def glyph_thickness(outline: GlyphOutline, cap_height_em: float) -> ThicknessMea
 
 def thickness(lettering: PlacedLettering) -> Thickness:
     """Measure a lettering as it stands on the sign."""
-    if lettering.follow == "outline" or lettering.offset_mm > 0:
-        return _as_it_stands(lettering)
+    drawn = _as_it_stands(lettering) if lettering.follow == "outline" else _letter_by_letter(lettering)
+    if lettering.offset_mm <= 0:
+        return drawn
+    more_mm = 2 * lettering.offset_mm
+    return Thickness(
+        _widened(drawn.strokes, more_mm),
+        _widened(drawn.gaps, -more_mm),
+        _widened(drawn.tips, more_mm),
+        _widened(drawn.wedges, -more_mm),
+    )
+
+
+def _widened(places: tuple[Weak, ...], more_mm: float) -> tuple[Weak, ...]:
+    return tuple(replace(weak, width_mm=max(weak.width_mm + more_mm, 0.0)) for weak in places)
+
+
+def _letter_by_letter(lettering: PlacedLettering) -> Thickness:
+    """Return how fine each letter is as its face draws it, at the size it stands in."""
     strokes: list[Weak] = []
     gaps: list[Weak] = []
     tips: list[Weak] = []
@@ -89,12 +108,13 @@ def thickness(lettering: PlacedLettering) -> Thickness:
 
 
 def between_letters(lettering: PlacedLettering) -> tuple[Weak, ...]:
-    """Return the gap between each pair of neighbouring letters that do not touch."""
+    """Return the gap between each pair of neighbouring letters that do not touch, as the face draws them."""
     gaps = []
-    for left, right in pairwise(lettering.letters):
+    inks = [_as_drawn(letter, lettering) for letter in lettering.letters]
+    for (left, ink), (right, next_ink) in pairwise(zip(lettering.letters, inks, strict=True)):
         if left.line != right.line:
             continue
-        gap = gap_between(left.contours, right.contours)
+        gap = gap_between(ink, next_ink)
         if gap is not None and gap.width > _TOUCHING_MM:
             gaps.append(Weak(f"{left.letter}{right.letter}", gap.width, gap.x, gap.y, "between"))
     return tuple(gaps)
@@ -163,6 +183,15 @@ def _covered(weak: Weak, lettering: PlacedLettering) -> bool:
     return sum(_inside(letter, weak.x_mm, weak.y_mm) for letter in lettering.letters) > 1
 
 
+def _as_drawn(letter: PlacedLetter, lettering: PlacedLettering) -> Contours:
+    """Return a turned letter's contours before its outlines were moved outwards."""
+    if lettering.offset_mm <= 0:
+        return letter.contours
+    across, up = letter.outline.points.T
+    x_mm, y_mm = letter.point_mm(across, up, lettering.em_mm)
+    return split_contours(letter.outline, np.stack([x_mm, y_mm], axis=-1))
+
+
 def _inside(letter: PlacedLetter, x_mm: float, y_mm: float) -> bool:
     winding = 0
     for contour in letter.contours:
@@ -180,8 +209,8 @@ def _inside(letter: PlacedLetter, x_mm: float, y_mm: float) -> bool:
 
 
 def _as_it_stands(lettering: PlacedLettering) -> Thickness:
-    """Measure the ink in mm, which is united where letters were bent or thickened, and name the letter nearest to each weak place."""
-    measured = measure(lettering.contours, cap_height=lettering.cap_height_mm)
+    """Measure the ink in mm, united where letters were bent, and name the letter nearest to each weak place."""
+    measured = measure(lettering.drawn or lettering.contours, cap_height=lettering.cap_height_mm)
     centres = np.array([(letter.x_mm, letter.y_mm) for letter in lettering.letters])
 
     def weak(place: Narrowest) -> Weak:

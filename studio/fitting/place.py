@@ -14,7 +14,8 @@ from studio.fitting.ink import split_contours
 from studio.fitting.placement import PlacedGlyph, PlacedLetter, PlacedLettering
 from studio.geometry import FLATTEN_TOLERANCE_MM, Contours, Points, bounds
 from studio.lettering.face import Face
-from studio.lettering.outline import joined_path, offset, path_contours, united, without
+from studio.lettering.growth import offset
+from studio.lettering.outline import joined_path, path_contours, united
 from studio.lettering.shaping import Cluster
 from studio.sign import LetteringOrder, Spacing
 
@@ -43,16 +44,16 @@ def place(
     contours: Contours = tuple(contour for letter in letters for contour in letter.contours)
     if fit.follow == "outline":
         contours = tuple(part for line in fit.lines for part in _led(line, fit, shift))
-    if order.offset_mm > 0:
-        contours = offset(united(contours), order.offset_mm, FLATTEN_TOLERANCE_MM)
-        letters = [
-            replace(letter, contours=offset(united(letter.contours), order.offset_mm, FLATTEN_TOLERANCE_MM))
-            for letter in letters
-        ]
+    drawn = contours if order.offset_mm > 0 else ()
     ring: Contours = ()
     if order.ring is not None:
-        body = united(contours)
-        ring = without(offset(body, order.ring.width_mm, FLATTEN_TOLERANCE_MM), body)
+        ring = _grown_ink(letters, order.offset_mm + order.ring.width_mm)
+    if order.offset_mm > 0:
+        contours = _grown_ink(letters, order.offset_mm)
+        letters = [
+            replace(letter, contours=offset(letter.contours, order.offset_mm, FLATTEN_TOLERANCE_MM))
+            for letter in letters
+        ]
     whole = np.concatenate(ring or contours)
     return PlacedLettering(
         text=text,
@@ -76,6 +77,14 @@ def place(
         ring=order.ring,
         ring_contours=ring,
         offset_mm=order.offset_mm,
+        drawn=drawn,
+    )
+
+
+def _grown_ink(letters: list[PlacedLetter], distance_mm: float) -> Contours:
+    """Return all letters grown by a distance, as one area: grown one by one, which is the same and never fails."""
+    return united(
+        tuple(contour for letter in letters for contour in offset(letter.contours, distance_mm, FLATTEN_TOLERANCE_MM))
     )
 
 

@@ -78,6 +78,7 @@ class PlacedLettering:
         contours: All of its ink, filled non-zero. United where outlines were joined; otherwise letters may overlap.
         letters: The same ink letter by letter, in visual order; the spaces have none.
         ring: The outline round the letters, or `None`; `ring_contours` is its ink, letters not cut out.
+        offset_mm: How far outlines were moved outwards; `drawn` is the ink before that, empty where there was none.
         em_mm: The size of the em.
         baseline_radius_mm: Of an arc round a circle; `None` elsewhere.
         sweep_rad: How much of the circle the arc takes; 0 for a box.
@@ -106,6 +107,7 @@ class PlacedLettering:
     ring: Ring | None = None
     ring_contours: Contours = ()
     offset_mm: float = 0.0
+    drawn: Contours = ()
     runners_up: tuple[str, ...] = ()
 
     @property

@@ -1,4 +1,4 @@
-"""Outlines as polygons: curves flattened to a tolerance, overlaps united, offsets that are exact.
+"""Outlines as polygons: curves flattened to a tolerance, overlaps united.
 
 Invariant: what leaves here is counter-clockwise outside, clockwise in holes, and free of overlaps once `united`.
 """
@@ -58,35 +58,6 @@ def united(contours: Contours) -> Contours:
         return ()
     path, scale = _path_of(contours)
     return _contours_of(_simplified(path), scale)
-
-
-def offset(contours: Contours, distance: float, tolerance: float) -> Contours:
-    """Return the area grown by `distance` on every side, corners rounded: the exact Minkowski sum with a disc.
-
-    Args:
-        contours: United contours, any unit.
-        distance: How far outwards, the same unit; 0 or more.
-        tolerance: How far the rounded corners may leave a true arc.
-    """
-    if not contours or distance <= 0:
-        return contours
-    path, scale = _path_of(contours)
-    edge = pathops.Path(path)
-    edge.stroke(2 * distance * scale, pathops.LineCap.ROUND_CAP, pathops.LineJoin.ROUND_JOIN, 4)
-    edge.convertConicsToQuads(max(tolerance * scale, 1e-3))
-    grown = pathops.op(path, edge, pathops.PathOp.UNION)
-    flat = _flattened(_simplified(grown), max(tolerance * scale, 1e-3))
-    return tuple(contour / scale for contour in flat)
-
-
-def without(contours: Contours, removed: Contours) -> Contours:
-    """Return the area of `contours` that `removed` does not cover."""
-    if not contours or not removed:
-        return contours
-    scale = _scale_of(contours)
-    path, cut = _path_at(contours, scale), _path_at(removed, scale)
-    left = pathops.op(path, cut, pathops.PathOp.DIFFERENCE)
-    return _contours_of(left, scale)
 
 
 def _scale_of(contours: Contours) -> float:
