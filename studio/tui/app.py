@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
@@ -38,6 +38,10 @@ from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
     from studio.files.bench import ShopBench
+
+
+_TURN_S: Final = 0.001
+"""How long another thread may go on while the interface waits for its turn; a fifth of the usual."""
 
 
 class StudioApp(App[None]):
@@ -105,6 +109,7 @@ class StudioApp(App[None]):
 
     def on_mount(self) -> None:
         """Open the bench."""
+        sys.setswitchinterval(_TURN_S)
         self._keeper.start()
         workbench = Workbench(self.catalogue, self.house)
         is_back = self._draft is not None and self._draft != workbench.state

@@ -1,13 +1,17 @@
 """Rows of a list fitted and checked in the background: those in sight first, then all others.
 
-Invariant: one row at a time, on a thread and a bench of its own; it ends as soon as it is told to.
+Invariant: a few rows at a time, on a bench of their own; it ends as soon as it is told to.
 """
 
 from __future__ import annotations
 
+import contextlib
+import multiprocessing
+import signal
 import threading
 import time
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from typing import TYPE_CHECKING, Final
 
 from studio.errors import StudioError
@@ -15,12 +19,16 @@ from studio.files.catalogue import Catalogue
 from studio.files.options import Value
 from studio.files.order_list import OrderRow
 from studio.tui.order_book import RowFact, fact_of
+from studio.tui.processes import ready_for_processes
 from studio.tui.trouble import sentence_for
 
 if TYPE_CHECKING:
     from studio.run.shop_maker import ShopMaker
 
 TELL_EVERY_S: Final = 0.1
+FEW: Final = 40
+"""Up to so many rows are checked on the thread itself, without a process of their own."""
+AT_ONCE: Final = 3
 _BREATH_S: Final = 0.004
 """A pause after each row, so that the interface always gets its turn."""
 
@@ -76,30 +84,26 @@ class RowChecker:
         self._in_sight = (first, last)
 
     def _run(self) -> None:
-        maker: ShopMaker | None = None
         found: list[tuple[int, RowFact]] = []
         told_at = time.monotonic()
-        while True:
-            with self._ready:
-                if not self._waiting and found:
+        with contextlib.closing(_Worker(self._catalogue, self._values)) as worker:
+            while True:
+                with self._ready:
+                    if not self._waiting and found:
+                        self._tell(found)
+                        found = []
+                    self._ready.wait_for(lambda: self._is_closed or self._waiting)
+                    if self._is_closed:
+                        return
+                    many = len(self._waiting) > FEW
+                    rows = [self._waiting.pop(self._next()) for _ in range(min(AT_ONCE, len(self._waiting)))]
+                facts = worker.facts_of(rows, apart=many)
+                found += [
+                    (row.row, fact) for row, fact in zip(rows, facts, strict=True) if not self._is_superseded(row)
+                ]
+                if time.monotonic() - told_at >= TELL_EVERY_S and not self._is_closed:
                     self._tell(found)
-                    found = []
-                self._ready.wait_for(lambda: self._is_closed or self._waiting)
-                if self._is_closed:
-                    return
-                row = self._waiting.pop(self._next())
-            if maker is None:
-                from studio.run.shop_maker import ShopMaker
-
-                maker = ShopMaker(self._catalogue, self._values)
-            fact = _checked(row, maker)
-            if self._is_superseded(row):
-                continue
-            found.append((row.row, fact))
-            if time.monotonic() - told_at >= TELL_EVERY_S:
-                self._tell(found)
-                found, told_at = [], time.monotonic()
-            time.sleep(_BREATH_S)
+                    found, told_at = [], time.monotonic()
 
     def _next(self) -> int:
         first, last = self._in_sight
@@ -112,7 +116,66 @@ class RowChecker:
         return self._is_closed or row.row in self._waiting
 
 
-def _checked(row: OrderRow, maker: ShopMaker) -> RowFact:
+class _Worker:
+    """Checks rows in a process of its own once there are many, so that the interface has this one to itself."""
+
+    def __init__(self, catalogue: Catalogue, values: Mapping[str, Value]) -> None:
+        self._catalogue = catalogue
+        self._values = dict(values)
+        self._maker: ShopMaker | None = None
+        self._apart: ProcessPoolExecutor | None = None
+        self._can_part = True
+
+    def facts_of(self, rows: Sequence[OrderRow], *, apart: bool) -> list[RowFact]:
+        """Return what is to be known of rows."""
+        if self._can_part and (apart or self._apart is not None):
+            try:
+                return self._executor().submit(_facts, tuple(rows)).result()
+            except (BrokenExecutor, OSError, RuntimeError, ValueError):
+                self._can_part = False  # no processes here: go on without
+        if self._maker is None:
+            self._maker = _new_maker(self._catalogue, self._values)
+        facts = []
+        for row in rows:
+            facts.append(checked(row, self._maker))
+            time.sleep(_BREATH_S)
+        return facts
+
+    def close(self) -> None:
+        """End the process after the rows under way."""
+        if self._apart is not None:
+            self._apart.shutdown(wait=False, cancel_futures=True)
+
+    def _executor(self) -> ProcessPoolExecutor:
+        if self._apart is None:
+            ready_for_processes()
+            context = multiprocessing.get_context("spawn")
+            begun = (self._catalogue, self._values)
+            self._apart = ProcessPoolExecutor(1, mp_context=context, initializer=_begin, initargs=begun)
+        return self._apart
+
+
+_makers: list[ShopMaker] = []
+"""In a process of its own: the one maker."""
+
+
+def _begin(catalogue: Catalogue, values: Mapping[str, Value]) -> None:
+    """Make ready, in a process of its own; keys that stop the studio are none of its business."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _makers.append(_new_maker(catalogue, values))
+
+
+def _facts(rows: tuple[OrderRow, ...]) -> list[RowFact]:
+    return [checked(row, _makers[0]) for row in rows]
+
+
+def _new_maker(catalogue: Catalogue, values: Mapping[str, Value]) -> ShopMaker:
+    from studio.run.shop_maker import ShopMaker
+
+    return ShopMaker(catalogue, values)
+
+
+def checked(row: OrderRow, maker: ShopMaker) -> RowFact:
     """Return what is to be known of a row."""
     from studio.workshop import plan
 

@@ -12,6 +12,7 @@ from typing import Final
 from studio.errors import OutputError
 from studio.tui.messages import RunEnded, RunMoved
 from studio.tui.order_book import OrderBook, fact_of
+from studio.tui.processes import ready_for_processes
 from studio.tui.screens.run_again import Chosen, RunAgainScreen
 from studio.tui.screens.sign_screen import SignScreen
 from studio.tui.trouble import sentence_for
@@ -92,6 +93,7 @@ class Running(SignScreen):
         from studio.run.run_row import SOUND
         from studio.run.shop_maker import ShopMakerSetup
 
+        ready_for_processes()
         chosen = frozenset(book.marked) or None
         options = RunOptions(folder, chosen, jobs=1 if total <= _FEW else _JOBS, resume=resume, overwrite=overwrite)
         done = kept = ill = 0

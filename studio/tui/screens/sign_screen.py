@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final, cast
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
+from textual.geometry import Size
 from textual.screen import Screen
 from textual.timer import Timer
 from textual.widget import Widget
@@ -53,6 +54,7 @@ class SignScreen(Screen[None]):
         self._findings_timer: Timer | None = None
         self._weak_place = 0
         self._focus_before_loupe: Widget | None = None
+        self._set_room_classes(self.app.size)
         self.room = EngineRoom(self.studio.catalogue, house, self.studio.shared, self)
 
     @property
@@ -96,13 +98,16 @@ class SignScreen(Screen[None]):
         self.room.close()
 
     def on_resize(self) -> None:
-        """Set the classes by which the style sheet lays things out."""
-        width, height = self.size
-        self.set_class(width >= 110, "wide")
-        self.set_class(width >= 160, "vast")
-        self.set_class(height >= 38, "tall")
+        """Lay things out for the room there is."""
+        self._set_room_classes(self.size)
         self.title_picture()
         self.laid_out()
+
+    def _set_room_classes(self, size: Size) -> None:
+        """Set the classes by which the style sheet lays things out; only a change costs anything."""
+        for name, holds in (("wide", size.width >= 110), ("vast", size.width >= 160), ("tall", size.height >= 38)):
+            if self.has_class(name) != holds:
+                self.set_class(holds, name)
 
     def laid_out(self) -> None:
         """Take note of other room; for the screens to fill in."""
