@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.fitting.figure import Figure
-from studio.fitting.fit import NO_LIMIT_MM, Fit, FittedLine, Limits
+from studio.fitting.fit import NO_LIMIT_MM, TINIEST_EM_MM, Fit, FittedLine, Limits
 from studio.fitting.open_area import OpenArea, directions
 from studio.fitting.pitch import Pitch, Pitches
 from studio.fitting.placement import FixedLayout
@@ -21,7 +21,7 @@ from studio.fitting.track import CircleTrack
 
 BEND_LADDER: Final = 1.12
 _GENTLEST_SHARE: Final = 0.12
-"""Bends are tried down to this share of the sharpest: flatter arcs than that hardly turn."""
+"""Bends are tried down to this share of the sharpest at least, and to where the smallest size runs along the rim."""
 _LEAST_GAIN: Final = 1e-4
 _HALVINGS: Final = 20
 _NUDGES: Final = (1.0, 1.001, 0.999, 1.004, 0.996)
@@ -58,7 +58,9 @@ def _plain(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) ->
 
 def _scanned(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) -> tuple[float, float] | None:
     """Return bend and em where something stands in the way: a ladder of bends, each with its largest size."""
-    count = int(np.log(1 / _GENTLEST_SHARE) / np.log(BEND_LADDER)) + 1
+    smallest_mm = max(limits.smallest_em_mm, TINIEST_EM_MM)
+    gentlest = min(sharpest * _GENTLEST_SHARE, smallest_mm / (area.blank.rim.width_mm / 2))
+    count = int(np.log(sharpest / gentlest) / np.log(BEND_LADDER)) + 1
     bends = sharpest * BEND_LADDER ** -np.arange(count, dtype=np.float64)
     best = _flattest_of(pitches, area, limits, bends) or _best_of(pitches, area, limits, bends, None)
     if best is None:

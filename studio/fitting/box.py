@@ -16,7 +16,7 @@ from studio.fitting.figure import EdgePoints, Figure
 from studio.fitting.fit import Fit, FittedLine, Limits
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
-from studio.fitting.scale import GROWTH, fits, grown, largest_em
+from studio.fitting.scale import GROWTH, KEPT_BACK, fits, grown, largest_em
 from studio.geometry import Points, hull
 
 LINE_GAP_CAPS: Final = 0.22
@@ -179,7 +179,9 @@ def _moved(
                 break
             centre, em_mm = found
         step /= 2
-    return _freest(block, area, centre, em_mm * GIVEN_UP), em_mm * GIVEN_UP
+    if em_mm < limits.largest_em_mm * KEPT_BACK:
+        em_mm = max(em_mm * GIVEN_UP, limits.smallest_em_mm)
+    return _freest(block, area, centre, em_mm), em_mm
 
 
 def _grown_beside(
