@@ -25,6 +25,7 @@ from studio.raster.print_file import PrintBase, print_base, print_base_key
 from studio.raster.proof import ProofBase, ProofPress, proof_base, proof_base_key, proof_press
 from studio.raster.thumbnail import ThumbnailBase, thumbnail_base
 from studio.sign import FaceChoice, Sign
+from studio.surface import Surface
 
 if TYPE_CHECKING:
     from studio.lettering.face import Face
@@ -44,6 +45,10 @@ class Bench(Protocol):
 
     def stand_ins(self, face: Face) -> tuple[FaceChoice, ...]:
         """Return the other shipped faces, closest in kind first, each at its good weight."""
+        ...
+
+    def surfaces(self) -> tuple[Surface, ...]:
+        """Return the surfaces that there are."""
         ...
 
     def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:

@@ -13,7 +13,7 @@ DEVELOPERS = Path(__file__).parent.parent / "DEVELOPERS.md"
 GROUND = {"errors", "units", "colour", "geometry"}
 BENCH = GROUND | {"blank", "surface", "artwork", "sign"}
 CORE = BENCH | {"lettering", "fitting", "checking", "raster"}
-WORKSHOP = {"shelf", "remedies", "planning", "workshop", "sign_report"}
+WORKSHOP = {"shelf", "remedy_ways", "remedies", "planning", "workshop", "sign_report"}
 
 MAY_IMPORT: dict[str, set[str]] = {
     "errors": set(),
@@ -29,7 +29,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "checking": BENCH | {"lettering", "fitting"},
     "raster": BENCH | {"lettering", "fitting"},
     "shelf": CORE,
-    "remedies": CORE | {"shelf"},
+    "remedy_ways": CORE | {"shelf"},
+    "remedies": CORE | {"shelf", "remedy_ways"},
     "planning": CORE | {"shelf", "remedies"},
     "workshop": CORE | {"shelf", "planning"},
     "sign_report": CORE | {"workshop", "shelf"},

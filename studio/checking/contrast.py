@@ -5,6 +5,7 @@ Dye is transparent: ink and surroundings are taken times the surface's own colou
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -27,7 +28,9 @@ _RING_MM: Final = 1.0
 _STEP_MM: Final = 0.5
 _RUN: Final = 5
 """Neighbouring ring samples averaged, so that one stray speck does not decide."""
-_OUTLINE_COLOURS: Final = (Colour(0x2A, 0x18, 0x10), Colour(0xFF, 0xFF, 0xFF))
+OUTLINE_COLOURS: Final = (Colour(0x2A, 0x18, 0x10), Colour(0xFF, 0xFF, 0xFF))
+"""What is offered round letters that hardly stand out: the darkest that prints well, and bare surface."""
+_LEAST_RING_MM: Final = 0.8
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,6 +63,11 @@ def pressed_luminance(colour: Colour, surface: Surface) -> float:
     """Return the luminance of a printed colour once pressed: print times surface, in linear light."""
     red, green, blue = (ink * wood for ink, wood in zip(colour.linear, surface.base_colour.linear, strict=True))
     return luminance((red, green, blue))
+
+
+def ring_width_mm(surface: Surface) -> float:
+    """Return how wide an outline must be to hold on a surface, in whole tenths of a millimetre."""
+    return max(_LEAST_RING_MM, math.ceil(surface.finest_stroke_mm * 10) / 10)
 
 
 def contrast_findings(sign: Sign, placement: Placement, around: Surroundings) -> tuple[Finding, ...]:
@@ -120,15 +128,17 @@ def _finding(
 ) -> Finding:
     ratio, letter, x_mm, y_mm = worst
     ink = pressed_luminance(lettering.colour, surface)
-    best = max(_OUTLINE_COLOURS, key=lambda colour: contrast_ratio(ink, pressed_luminance(colour, surface)))
+    best = max(OUTLINE_COLOURS, key=lambda colour: contrast_ratio(ink, pressed_luminance(colour, surface)))
     gained = contrast_ratio(ink, pressed_luminance(best, surface))
     beside = float(around.luminance_at(np.array([[x_mm, y_mm]]))[0])
     remedy = ""
     if gained >= LEAST_CONTRAST:
-        remedy = f"An outline in {best.hex} (--outline 0.8mm:{best.hex}) lifts it to {gained:.1f}."
-    elif contrast_ratio(pressed_luminance(_OUTLINE_COLOURS[0], surface), beside) >= LEAST_CONTRAST:
-        lifted = contrast_ratio(pressed_luminance(_OUTLINE_COLOURS[0], surface), beside)
-        remedy = f"--color {_OUTLINE_COLOURS[0].hex} gives {lifted:.1f} there."
+        remedy = (
+            f"An outline in {best.hex} (--outline {ring_width_mm(surface):.1f}mm:{best.hex}) lifts it to {gained:.1f}."
+        )
+    elif contrast_ratio(pressed_luminance(OUTLINE_COLOURS[0], surface), beside) >= LEAST_CONTRAST:
+        lifted = contrast_ratio(pressed_luminance(OUTLINE_COLOURS[0], surface), beside)
+        remedy = f"--color {OUTLINE_COLOURS[0].hex} gives {lifted:.1f} there."
     return found(
         "low-contrast",
         f"“{letter.letter}” hardly stands out at {x_mm:.0f}, {y_mm:.0f} mm: contrast {ratio:.1f}, "

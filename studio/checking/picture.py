@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 import numpy as np
 
 from studio.checking.finding import Finding, found
+from studio.geometry import Points
 from studio.sign import Sign
 from studio.units import MM_PER_INCH
 
@@ -30,7 +32,7 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
     if dpi < COARSE_DPI - 0.5:
         code = "artwork-too-coarse" if dpi < TOO_COARSE_DPI - 0.5 else "artwork-coarse"
         limit = TOO_COARSE_DPI if code == "artwork-too-coarse" else COARSE_DPI
-        holds_mm = art.width_px / limit * MM_PER_INCH
+        holds_mm = math.floor(width_mm * dpi / limit)
         findings.append(
             found(
                 code,
@@ -39,7 +41,7 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
                 measured=round(dpi, 1),
                 limit=limit,
                 unit="dpi",
-                remedy=f"Up to {holds_mm:.0f} mm wide it holds {limit:.0f} dpi; or use a picture of more pixels.",
+                remedy=f"--artwork-fit {holds_mm:.0f}mm holds {limit:.0f} dpi; or use a picture of more pixels.",
             )
         )
     short_mm = bleed_shortage_mm(sign, width_mm, height_mm)
@@ -51,26 +53,35 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
                 f"The artwork {art.name} ends {short_mm:.1f} mm short of the bleed; a bare rim may show.",
                 measured=round(sign.bleed_mm - short_mm, 3),
                 limit=round(sign.bleed_mm, 3),
-                remedy="Use --artwork-fit cover"
-                + (f", or --artwork-fit {width_mm * _growth(sign, width_mm, height_mm):.0f}mm." if width_mm else "."),
+                remedy=_larger_artwork(sign, width_mm, height_mm),
             )
         )
     return tuple(findings)
 
 
-def bleed_shortage_mm(sign: Sign, width_mm: float, height_mm: float) -> float:
-    """Return by how much the artwork's rectangle falls short of blank plus bleed, at its worst place; 0 if nowhere."""
+def _larger_artwork(sign: Sign, width_mm: float, height_mm: float) -> str:
+    """Return the least width at which the artwork, laid as it is, reaches the bleed all round."""
     setting = sign.artwork
     assert setting is not None
-    outline = sign.blank.rim.contour(sign.bleed_mm, 0.05) - np.array([setting.x_mm, setting.y_mm])
-    cos, sin = np.cos(-setting.turn_rad), np.sin(-setting.turn_rad)
-    x = outline[:, 0] * cos - outline[:, 1] * sin
-    y = outline[:, 0] * sin + outline[:, 1] * cos
-    beyond = np.maximum(np.abs(x) - width_mm / 2, np.abs(y) - height_mm / 2)
+    x, y = np.abs(_bleed_in_artwork(sign)).T
+    growth = max(float(x.max()) * 2 / width_mm, float(y.max()) * 2 / height_mm)
+    needed_mm = math.ceil(width_mm * growth * 10) / 10
+    if needed_mm > setting.artwork.width_px / TOO_COARSE_DPI * MM_PER_INCH:
+        return "Use a larger picture, or lay it in the middle (--artwork-at 0mm,0mm)."
+    return f"--artwork-fit {needed_mm:.1f}mm reaches the bleed all round."
+
+
+def bleed_shortage_mm(sign: Sign, width_mm: float, height_mm: float) -> float:
+    """Return by how much the artwork's rectangle falls short of blank plus bleed, at its worst place; 0 if nowhere."""
+    beyond = np.abs(_bleed_in_artwork(sign)) - np.array([width_mm / 2, height_mm / 2])
     return max(0.0, float(beyond.max()))
 
 
-def _growth(sign: Sign, width_mm: float, height_mm: float) -> float:
-    wide = (sign.blank.width_mm + 2 * sign.bleed_mm) / width_mm
-    tall = (sign.blank.height_mm + 2 * sign.bleed_mm) / height_mm
-    return max(wide, tall, 1.0)
+def _bleed_in_artwork(sign: Sign) -> Points:
+    """Return the edge of blank plus bleed as the artwork sees it: from its own centre, along its own axes."""
+    setting = sign.artwork
+    assert setting is not None
+    outline = sign.blank.rim.contour(sign.bleed_mm, 0.05) - np.array([setting.x_mm, setting.y_mm])
+    cos, sin = math.cos(setting.turn_rad), math.sin(setting.turn_rad)
+    turned: Points = outline @ np.array([[cos, -sin], [sin, cos]])
+    return turned

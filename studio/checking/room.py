@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from studio.checking.finding import Finding, Where, found
+from studio.fitting.ink import sampled_edge
 from studio.fitting.open_area import OpenArea
 from studio.fitting.placement import NoFit, PlacedLettering, Placement
 from studio.geometry import Contours, Points
@@ -15,6 +16,7 @@ from studio.lettering.gap import gap_between
 
 SLACK_MM: Final = 1e-3
 """A micrometre: what rounding may put beyond a limit that was met exactly."""
+_PICTURE_STEP_MM: Final = 0.25
 
 
 def room_findings(placement: Placement, area: OpenArea) -> tuple[Finding, ...]:
@@ -22,6 +24,7 @@ def room_findings(placement: Placement, area: OpenArea) -> tuple[Finding, ...]:
     findings: list[Finding] = []
     for number, lettering in enumerate(placement.letterings):
         findings.extend(_beyond(lettering, area, number))
+        findings.extend(_on_picture(lettering, area, number))
     for (first, one), (second, other) in combinations(enumerate(placement.letterings), 2):
         gap = gap_between(_ink(one), _ink(other))
         if _crosses(one, other) or (gap is not None and gap.width <= 0):
@@ -101,6 +104,28 @@ def _beyond(lettering: PlacedLettering, area: OpenArea, number: int) -> list[Fin
                 )
             )
     return findings
+
+
+def _on_picture(lettering: PlacedLettering, area: OpenArea, number: int) -> list[Finding]:
+    """Return a place where lettering runs over artwork that it was fitted beside."""
+    if area.picture is None:
+        return []
+    points = np.concatenate([sampled_edge(contour, _PICTURE_STEP_MM) for contour in _ink(lettering)])
+    away = area.picture.nearest(points)
+    worst = int(np.argmin(away))
+    if away[worst] > area.picture.values.min():
+        return []
+    return [
+        found(
+            "covers-artwork",
+            f"“{_letter_at(lettering, points[worst])}” runs over the artwork at {points[worst][0]:.0f}, "
+            f"{points[worst][1]:.0f} mm.",
+            where=_where(lettering, points[worst], number),
+            measured=0.0,
+            limit=0.0,
+            remedy="Leave out --shift, or lower --cap.",
+        )
+    ]
 
 
 def _where(lettering: PlacedLettering, point: Points, number: int) -> Where:

@@ -17,6 +17,7 @@ from studio.files.catalogue import Catalogue, FaceSource
 from studio.files.faces import FaceEntry
 from studio.lettering.face import LARGEST_FONT_BYTES, Face, open_face
 from studio.sign import FaceChoice
+from studio.surface import Surface
 
 if TYPE_CHECKING:
     import numpy as np
@@ -67,6 +68,10 @@ class ShopBench:
         others = [entry for entry in self.catalogue.faces if entry.is_shipped and entry.sha256 != face.sha256]
         others.sort(key=lambda entry: near.index(entry.family) if entry.family in near else len(near))
         return tuple(FaceChoice(entry.name) for entry in others)
+
+    def surfaces(self) -> tuple[Surface, ...]:
+        """Return the surfaces of the catalogue."""
+        return self.catalogue.surfaces
 
     def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
         """Return a picture upright in sRGB, shape (rows, columns, 4), not to be written to.

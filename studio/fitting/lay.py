@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Final
+
+import numpy as np
 
 from studio.colour import Colour
 from studio.fitting.fit import NO_LIMIT_MM, Limits
@@ -13,13 +16,15 @@ from studio.fitting.placement import NoFit, PlacedLettering, Placement
 from studio.fitting.search import Found, fit_text, without_limits
 from studio.fitting.setting import Setting
 from studio.geometry import Contours
-from studio.sign import LetteringOrder
+from studio.sign import LARGEST_TURN_RAD, LetteringOrder
 
 SECOND_CAP_SHARE: Final = 0.075
 """A second text's capitals take at most this share of the blank's smaller size, unless asked for otherwise."""
 SECOND_TO_FIRST: Final = 0.6
 """A second text's capitals take at most this share of the name's."""
 _FIXED_SLACK: Final = 1e-6
+_NEARLY: Final = 0.97
+"""From this share of a limit on it is what holds an arc back."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,7 +68,8 @@ def _in_turn(
     placed: dict[int, PlacedLettering] = {}
     for index in turns:
         text = wanted[index]
-        limits = _limits(text, finest_gap_mm, second_cap_mm if index else None)
+        gap_mm = finest_gap_mm + 2 * text.order.offset_mm
+        limits = _limits(text, gap_mm, second_cap_mm if index else None)
         room = area.tightened(_growth_mm(text.order))
         found = fit_text(text.order, text.setting, room, limits)
         if found is None:
@@ -109,7 +115,21 @@ def _no_fit(index: int, text: Wanted, area: OpenArea, limits: Limits) -> NoFit:
     cap_em = text.setting.face.cap_height_em
     found = fit_text(text.order, text.setting, area, without_limits(limits))
     largest_mm = 0.0 if found is None else found.best.em_mm * cap_em
-    return NoFit(index, text.order.layout, largest_mm, limits.smallest_em_mm * cap_em, _reason(area))
+    reason = ", ".join([_reason(area), *_arc_limits(text.order, found)])
+    return NoFit(index, text.order.layout, largest_mm, limits.smallest_em_mm * cap_em, reason)
+
+
+def _arc_limits(order: LetteringOrder, found: Found | None) -> list[str]:
+    """Return what else holds the largest arc back: how sharply its letters turn, and how far it goes round."""
+    if found is None or found.best.layout == "box":
+        return []
+    turns = np.abs(np.diff(found.best.lines[0].frames[2]))
+    limits = []
+    if turns.max(initial=0.0) > _NEARLY * LARGEST_TURN_RAD:
+        limits.append(f"and letters may turn at most {math.degrees(LARGEST_TURN_RAD):.1f} degrees from one to the next")
+    if found.best.sweep_rad > _NEARLY * order.sweep_rad:
+        limits.append(f"and the arc may sweep at most {math.degrees(order.sweep_rad):.0f} degrees (--sweep)")
+    return limits
 
 
 def _reason(area: OpenArea) -> str:

@@ -16,6 +16,7 @@ from studio.files.catalogue import Catalogue
 from studio.files.options import Value
 from studio.files.sign_builder import build_sign
 from studio.sign import FaceChoice, Sign
+from studio.surface import Surface
 from studio.tui.bench_state import TEXT, BenchState
 from studio.tui.painter import Painted, Painter
 from studio.tui.view import Ask
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from studio.files.bench import ShopBench
     from studio.lettering.face import Face
 
-_REMEDIED: Final = frozenset({"thin-stroke", "narrow-gap", "no-room"})
+_REMEDIED: Final = frozenset({"thin-stroke", "narrow-gap", "low-contrast", "no-room"})
 _NO_NAME: Final = "-"
 
 
@@ -77,6 +78,10 @@ class PatientBench:
         """See `Bench`; raises Overtaken."""
         self._look_up()
         return self._bench.stand_ins(face)
+
+    def surfaces(self) -> tuple[Surface, ...]:
+        """See `Bench`."""
+        return self._bench.surfaces()
 
     def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
         """See `Bench`."""
