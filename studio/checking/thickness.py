@@ -13,6 +13,7 @@ from typing import Final
 from weakref import WeakKeyDictionary
 
 import numpy as np
+from numpy.typing import NDArray
 
 from studio.checking.finding import Finding, Where, found
 from studio.fitting.ink import split_contours
@@ -103,7 +104,7 @@ def _letter_by_letter(lettering: PlacedLettering) -> Thickness:
         gaps += _on_sign(letter, (measured.gap,), em_mm)
         tips += _on_sign(letter, measured.tips, em_mm)
         wedges += _on_sign(letter, measured.wedges, em_mm)
-    strokes = [weak for weak in strokes if not _covered(weak, lettering)]
+    strokes = _uncovered(strokes, lettering)
     return Thickness(tuple(strokes), (*gaps, *between_letters(lettering)), tuple(tips), tuple(wedges))
 
 
@@ -178,9 +179,24 @@ def _on_sign(letter: PlacedLetter, places: tuple[Narrowest | None, ...], em_mm: 
     return weak
 
 
-def _covered(weak: Weak, lettering: PlacedLettering) -> bool:
-    """Whether a neighbour's ink lies over a weak place, as where joined letters run into one another."""
-    return sum(_inside(letter, weak.x_mm, weak.y_mm) for letter in lettering.letters) > 1
+def _uncovered(places: list[Weak], lettering: PlacedLettering) -> list[Weak]:
+    """Return the weak places that no neighbour's ink lies over, as where joined letters run into one another."""
+    if not places:
+        return places
+    points = np.array([(weak.x_mm, weak.y_mm) for weak in places])
+    inks = [np.concatenate(letter.contours) for letter in lettering.letters]
+    low, high = np.array([ink.min(axis=0) for ink in inks]), np.array([ink.max(axis=0) for ink in inks])
+    near = np.all((points[:, None] >= low) & (points[:, None] <= high), axis=2)
+    kept = []
+    for weak, beside in zip(places, near, strict=True):
+        if np.count_nonzero(beside) < 2 or _alone(weak, beside, lettering):
+            kept.append(weak)
+    return kept
+
+
+def _alone(weak: Weak, near: NDArray[np.bool_], lettering: PlacedLettering) -> bool:
+    beside = [letter for letter, is_near in zip(lettering.letters, near, strict=True) if is_near]
+    return sum(_inside(letter, weak.x_mm, weak.y_mm) for letter in beside) < 2
 
 
 def _as_drawn(letter: PlacedLetter, lettering: PlacedLettering) -> Contours:

@@ -16,7 +16,7 @@ from studio.fitting.fit import NO_LIMIT_MM, TINIEST_EM_MM, Fit, FittedLine, Limi
 from studio.fitting.open_area import OpenArea, directions
 from studio.fitting.pitch import Pitch, Pitches
 from studio.fitting.placement import FixedLayout
-from studio.fitting.scale import KEPT_BACK, LADDER_STEP, largest_em
+from studio.fitting.scale import BISECTIONS, KEPT_BACK, LADDER_STEP, largest_em
 from studio.fitting.track import CircleTrack
 
 BEND_LADDER: Final = 1.12
@@ -24,6 +24,7 @@ _GENTLEST_SHARE: Final = 0.12
 """Bends are tried down to this share of the sharpest at least, and to where the smallest size runs along the rim."""
 _LEAST_GAIN: Final = 1e-4
 _HALVINGS: Final = 20
+_WHILE_SEEKING: Final = 2
 _NUDGES: Final = (1.0, 1.001, 0.999, 1.004, 0.996)
 _KEPT_SHARE: Final = 0.99
 """How much of a size found with places looked up must hold once they are solved."""
@@ -75,9 +76,7 @@ def _scanned(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) 
 
 
 def _settled(pitches: Pitches, area: OpenArea, limits: Limits, bend: float, em_mm: float) -> tuple[float, float] | None:
-    """Return bend and em with the letters' places solved rather than looked up: the size may differ a little."""
-    if not pitches.steps.is_even:
-        return bend, em_mm
+    """Return bend and em with places solved rather than looked up and the size refined: it may differ a little."""
     most = min(em_mm * LADDER_STEP, limits.largest_em_mm)
     for nudge in _NUDGES:
         held = _solved(pitches, bend * nudge, area, most, max(em_mm * _KEPT_SHARE, limits.smallest_em_mm))
@@ -93,10 +92,11 @@ def _flattest_of(
     if limits.largest_em_mm >= NO_LIMIT_MM:
         return None
     least = limits.largest_em_mm * KEPT_BACK
-    for pitch in pitches.about(np.sort(bends), limits.sweep_rad):
-        figure = pitch.on_arc(pitches.ink)
-        if _bound(area, figure) >= least and _largest(area, figure, limits.largest_em_mm, least) is not None:
-            return pitch.bend, limits.largest_em_mm
+    for most, pitch in _promised(pitches, area, limits, np.sort(bends)):
+        if most >= least:
+            figure = pitch.on_arc(pitches.ink)
+            if _largest(area, figure, limits.largest_em_mm, least) is not None:
+                return pitch.bend, limits.largest_em_mm
     return None
 
 
@@ -108,15 +108,15 @@ def _best_of(
     best: tuple[float, float] | None,
 ) -> tuple[float, float] | None:
     """Return the bend with the largest em; those that promise most are tried first."""
-    figures = [(pitch.bend, pitch.on_arc(pitches.ink)) for pitch in pitches.about(bends, limits.sweep_rad)]
-    promised = sorted(((_bound(area, figure), bend, figure) for bend, figure in figures), key=lambda entry: -entry[0])
-    for most, bend, figure in promised:
+    promised = sorted(_promised(pitches, area, limits, bends), key=lambda entry: -entry[0])
+    for most, pitch in promised:
         least = limits.smallest_em_mm if best is None else best[1] * (1 + _LEAST_GAIN)
         if most < least:
             break
-        em_mm = _largest(area, figure, min(most, limits.largest_em_mm), least)
+        figure = pitch.on_arc(pitches.ink)
+        em_mm = _largest(area, figure, min(most, limits.largest_em_mm), least, _WHILE_SEEKING)
         if em_mm is not None:
-            best = (bend, em_mm)
+            best = (pitch.bend, em_mm)
     return best
 
 
@@ -124,15 +124,21 @@ def _solved(pitches: Pitches, bend: float, area: OpenArea, most_mm: float, least
     return _largest(area, pitches.at(bend).on_arc(pitches.ink), most_mm, least_mm)
 
 
-def _bound(area: OpenArea, figure: Figure) -> float:
-    """Return a size above which an arc has no room, from how far out there is room in each direction."""
-    scouts = figure.scouts
-    away = np.hypot(scouts[:, 0], scouts[:, 1])
-    return float((area.reach_mm()[directions(scouts[:, 0], scouts[:, 1])] / np.maximum(away, 1e-9)).min())
+def _promised(
+    pitches: Pitches, area: OpenArea, limits: Limits, bends: NDArray[np.float64]
+) -> list[tuple[float, Pitch]]:
+    """Return a pitch at each bend with a size above which it has no room, from the room in each direction."""
+    about = pitches.about(bends, limits.sweep_rad)
+    scouts = pitches.scouts(about)
+    x, y = scouts[..., 0], scouts[..., 1]
+    bounds = (area.reach_mm()[directions(x, y)] / np.maximum(np.hypot(x, y), 1e-9)).min(axis=1)
+    return list(zip(bounds.tolist(), about, strict=True))
 
 
-def _largest(area: OpenArea, figure: Figure, most_mm: float, least_mm: float) -> float | None:
-    return largest_em(area, _CENTRE, figure, at_most_mm=most_mm, at_least_mm=least_mm)
+def _largest(
+    area: OpenArea, figure: Figure, most_mm: float, least_mm: float, halvings: int = BISECTIONS
+) -> float | None:
+    return largest_em(area, _CENTRE, figure, at_most_mm=most_mm, at_least_mm=least_mm, halvings=halvings)
 
 
 def _fitted(pitches: Pitches, pitch: Pitch, em_mm: float) -> Fit:

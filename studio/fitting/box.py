@@ -17,7 +17,7 @@ from studio.fitting.fit import Fit, FittedLine, Limits
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
 from studio.fitting.scale import GROWTH, KEPT_BACK, fits, grown, largest_em
-from studio.geometry import Points, hull
+from studio.geometry import Points
 
 LINE_GAP_CAPS: Final = 0.22
 """Least clear height between the ink of two lines, in cap heights."""
@@ -28,12 +28,14 @@ GIVEN_UP: Final = 0.996
 """Share of the largest size that is kept, for a place that is not wedged against its limits."""
 _STEPS: Final = np.array([(1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)], np.float64)
 _SCOUTS: Final = 96
-_TURNS: Final = np.linspace(0, 2 * np.pi, 32, endpoint=False)
-_DIRECTIONS: Final = np.stack([np.cos(_TURNS), np.sin(_TURNS)])
+_HOPEFUL_CELLS: Final = 0.4
+"""How far beyond a limit, in cells, a place may seem that is looked at closely."""
 _SHRINKS: Final = 5
 _MOVES: Final = 6
 MOVED_BLOCKS: Final = 2
 """How many of the best breaks are moved about to grow further."""
+_WORTH_MOVING: Final = 0.85
+"""Share of the best break's size from which another may overtake it by moving."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,7 +74,7 @@ def block_of(lines: tuple[LineInk, ...]) -> Block:
         above = samples[index - 1] + np.array([origins[index - 1, 0], 0.0])
         below = samples[index] + np.array([origins[index, 0], 0.0])
         origins[index, 1] = origins[index - 1, 1] - leading_em(above, below, lines[index])
-    outline = _outermost(np.concatenate([part + origin for part, origin in zip(hulls, origins, strict=True)]))
+    outline = np.concatenate([part + origin for part, origin in zip(hulls, origins, strict=True)])
     low, high = outline.min(axis=0), outline.max(axis=0)
     origins -= (low + high) / 2
     outline -= (low + high) / 2
@@ -82,15 +84,6 @@ def block_of(lines: tuple[LineInk, ...]) -> Block:
     figure = Figure(lambda: outline, scouts, lambda: edges, lambda: _edges(lines, origins))
     width, height = (high - low).tolist()
     return Block(lines, origins, edges, figure, width, height, 1 - min(widths) / max(max(widths), 1e-9))
-
-
-def _outermost(points: Points) -> Points:
-    """Return the points outside the polygon of those extreme in some directions: all hull corners are among them."""
-    extreme = points[np.unique((points @ _DIRECTIONS).argmax(axis=0))]
-    corners = hull(extreme)
-    ahead = np.roll(corners, -1, axis=0) - corners
-    across = points[:, None, 1] * ahead[:, 0] - points[:, None, 0] * ahead[:, 1]
-    return points[(across <= corners[:, 1] * ahead[:, 0] - corners[:, 0] * ahead[:, 1] + 1e-9).any(axis=1)]
 
 
 def _edges(lines: tuple[LineInk, ...], origins: Points) -> EdgePoints:
@@ -143,7 +136,8 @@ def fit_blocks(blocks: tuple[Block, ...], area: OpenArea, limits: Limits) -> tup
     placed.sort(key=lambda entry: (-entry[2], entry[0].balance))
     if not area.is_plain:
         for index, (block, centre, em_mm) in enumerate(placed[:MOVED_BLOCKS]):
-            placed[index] = (block, *_moved(block, area, limits, centre, em_mm))
+            if em_mm >= placed[0][2] * _WORTH_MOVING:
+                placed[index] = (block, *_moved(block, area, limits, centre, em_mm))
     fits = [_fitted(block, centre, em_mm) for block, centre, em_mm in placed]
     return tuple(sorted(fits, key=lambda fit: (-fit.em_mm, fit.balance)))
 
@@ -191,7 +185,7 @@ def _grown_beside(
     places = centre + step * _STEPS
     least = area.approximate.nearest(places[:, None, :] + em_mm * GROWTH * block.figure.scouts).min(axis=1)
     for index in np.argsort(-least):
-        if least[index] < -area.approximate.grid.pitch_mm:
+        if least[index] < -_HOPEFUL_CELLS * area.approximate.grid.pitch_mm:
             return None
         size = grown(area, places[index], block.figure, em_mm, limits.largest_em_mm)
         if size is not None:

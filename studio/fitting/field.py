@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,9 @@ from studio.artwork import ArtworkSetting
 from studio.blank import Blank
 from studio.fitting.ink import sampled_edge
 from studio.geometry import Contours, Points
+
+Rays: TypeAlias = NDArray[np.float32]
+"""Points of a figure in em for quick looking, x and y apart, shape (2, m)."""
 
 CELLS_ACROSS: Final = 512
 """Cells along the longer side of the blank: half a millimetre on a 10 in round."""
@@ -58,27 +61,27 @@ class Field:
         value: NDArray[np.float32] = self.values.take(rows)
         return value
 
-    def may_be_free(
-        self, centre: NDArray[np.float64], sizes_mm: NDArray[np.float64], points: Points
-    ) -> NDArray[np.bool_]:
-        """Return at which sizes no point of a figure is surely in the way of something, shape as `sizes_mm`.
+    def least(
+        self, centre: NDArray[np.float64], sizes_mm: NDArray[np.float64] | float, points: Rays
+    ) -> NDArray[np.float32]:
+        """Return the least value that a figure meets at each size, shape as `sizes_mm`.
 
         Args:
             centre: Where the figure's origin stands, mm.
-            sizes_mm: Sizes at which the figure is within the grid, shape (n,).
-            points: Points of the figure in em, shape (m, 2).
+            sizes_mm: Sizes at which the figure is within the grid, shape (..., 1) or a number.
+            points: Points of the figure in em, x and y apart, shape (2, m).
         """
         grid = self.grid
-        scale = (sizes_mm / grid.pitch_mm).astype(np.float32)[:, None]
-        start_x = np.float32((centre[0] - grid.left_mm) / grid.pitch_mm)
-        start_y = np.float32((centre[1] - grid.bottom_mm) / grid.pitch_mm)
-        columns = (points[:, 0].astype(np.float32) * scale + start_x).astype(np.int32)
-        rows = (points[:, 1].astype(np.float32) * scale + start_y).astype(np.int32)
-        rows *= np.int32(grid.columns)
-        rows += columns
-        least = self.values.take(rows, mode="clip").min(axis=1)
-        free: NDArray[np.bool_] = least >= -grid.pitch_mm
-        return free
+        scale = np.asarray(sizes_mm / grid.pitch_mm, np.float32)
+        columns = points[0] * scale
+        columns += np.float32((centre[0] - grid.left_mm) / grid.pitch_mm)
+        rows = points[1] * scale
+        rows += np.float32((centre[1] - grid.bottom_mm) / grid.pitch_mm)
+        cells = rows.astype(np.int32)
+        cells *= np.int32(grid.columns)
+        cells += columns.astype(np.int32)
+        value: NDArray[np.float32] = self.values.take(cells, mode="clip").min(axis=-1)
+        return value
 
 
 def grid_over(blank: Blank) -> Grid:

@@ -12,6 +12,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.fitting.field import Rays
 from studio.geometry import Points
 
 EdgePoints: TypeAlias = tuple[Points, NDArray[np.intp]]
@@ -44,6 +45,16 @@ class Figure:
     def samples(self) -> Points:
         """Points close together on all edges."""
         return self._samples()
+
+    @cached_property
+    def scout_rays(self) -> Rays:
+        """The scouts for quick looking."""
+        return np.ascontiguousarray(self.scouts.T, np.float32)
+
+    @cached_property
+    def sample_rays(self) -> Rays:
+        """The samples for quick looking."""
+        return np.ascontiguousarray(self.samples.T, np.float32)
 
     @cached_property
     def edges(self) -> EdgePoints:

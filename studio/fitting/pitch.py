@@ -21,8 +21,8 @@ from studio.sign import LARGEST_TURN_RAD
 
 _BENDS: Final = 96
 _CORRECTIONS: Final = 3
-_NEAR_LIMIT: Final = 4e-4
-"""How close to the limits of sweep and turn the sharpest bend comes."""
+_SAME_BEND: Final = 1.5e-3
+"""Bends within this share of one another have the same steps, to a few millionths of an em."""
 _NEAR_END_EM: Final = 1.0
 """How near to either end the ink must come for a letter to be outermost once the line is bent and evened."""
 _SLACK: Final = 1e-9
@@ -84,6 +84,7 @@ class Pitches:
         self.steps = steps
         self.ink, self.side, self.spacing = steps.ink, steps.side, steps.spacing
         self.follow = follow
+        self._is_centred_on_advance = self.spacing == "plain" and follow == "letters"
         self._kept: dict[float, Pitch] = {}
 
     def at(self, bend: float) -> Pitch:
@@ -95,9 +96,31 @@ class Pitches:
     def about(self, bends: NDArray[np.float64], sweep_rad: float) -> list[Pitch]:
         """Return pitches at bends, looked up: right to about a thousandth."""
         self.steps.prepare(sweep_rad)
-        return [
-            self._pitch(bend, steps) for bend, steps in zip(bends.tolist(), self.steps.looked_up(bends), strict=True)
-        ]
+        steps, ends = self.steps.looked_up(bends), self.steps.ends
+        places = np.zeros((len(bends), steps.shape[1] + 1))
+        np.cumsum(steps, axis=1, out=places[:, 1:])
+        mids, length = places[:, self.steps.shown], places[:, -1] + sum(ends)
+        if self._is_centred_on_advance:
+            middles = length / 2 - ends[0]
+        else:
+            low, high = self.ink.extents()
+            middles = ((mids + low).min(axis=1) + (mids + high).max(axis=1)) / 2
+        turns = steps.max(axis=1) * bends if steps.shape[1] else np.zeros(len(bends))
+        rows = zip(bends.tolist(), mids - middles[:, None], (length * bends).tolist(), turns.tolist(), strict=True)
+        return [Pitch(bend, self.side, self.follow, centred, sweep, turn) for bend, centred, sweep, turn in rows]
+
+    def scouts(self, pitches: list[Pitch]) -> Points:
+        """Return the line's scouts at many pitches, shape (pitches, scouts, 2), about the circle's centre."""
+        points, owner = self.ink.samples[self.ink.scouts], self.ink.sample_owner[self.ink.scouts]
+        bends = np.array([pitch.bend for pitch in pitches])[:, None]
+        mids = np.stack([pitch.mids for pitch in pitches])
+        radial = 1 / bends + self.side * points[:, 1]
+        if self.follow == "outline":
+            angle = (mids[:, owner] + points[:, 0]) * bends
+            return np.stack([radial * np.sin(angle), self.side * radial * np.cos(angle)], axis=-1)
+        cos, sin = np.cos(mids * bends)[:, owner], np.sin(mids * bends)[:, owner]
+        across = points[:, 0]
+        return np.stack([radial * sin + across * cos, self.side * (radial * cos - across * sin)], axis=-1)
 
     def sharpest_bend(self, sweep_rad: float) -> float:
         """Return the largest bend whose sweep, turn and inward reach are within their limits."""
@@ -114,13 +137,20 @@ class Pitches:
         if len(allowed) and allowed[-1] + 1 < len(bends):
             rise = (1 - over[allowed[-1]]) / (over[allowed[-1] + 1] - over[allowed[-1]])
             bend += float(rise * (bends[1] - bends[0]))
+        steps_here = steps.solved(bend)
         for _ in range(_CORRECTIONS):
-            excess = self._excess(self.at(bend), sweep_rad)
-            if -_NEAR_LIMIT <= excess <= 0:
-                break
-            bend = min(bend / (1 + excess + _NEAR_LIMIT / 4), steps.sharpest_inward())
-        while self._excess(self.at(bend), sweep_rad) > 0:
-            bend /= 1 + _NEAR_LIMIT
+            pitch = self._pitch(bend, steps_here)
+            excess = self._excess(pitch, sweep_rad)
+            corrected = min(bend / (1 + excess) * (1 - _SLACK), steps.sharpest_inward())
+            if abs(corrected / bend - 1) < _SAME_BEND:
+                # So near by, the same steps hold.
+                self._kept[corrected] = self._pitch(corrected, steps_here)
+                return corrected
+            bend = corrected
+            steps_here = steps.solved(bend)
+        while self._excess(self._pitch(bend, steps_here), sweep_rad) > 0:
+            bend *= 1 - _SAME_BEND
+        self._kept[bend] = self._pitch(bend, steps_here)
         return bend
 
     def _excess(self, pitch: Pitch, sweep_rad: float) -> float:
@@ -131,8 +161,7 @@ class Pitches:
         ends = self.steps.ends
         start, end = places[0] - ends[0], places[-1] + ends[1]
         mids = places[self.steps.shown]
-        centred_on_advance = self.spacing == "plain" and self.follow == "letters"
-        middle = (start + end) / 2 if centred_on_advance else self._ink_middle(bend, mids)
+        middle = (start + end) / 2 if self._is_centred_on_advance else self._ink_middle(bend, mids)
         turn = float(steps.max()) * bend if len(steps) else 0.0
         return Pitch(bend, self.side, self.follow, mids - middle, float(end - start) * bend, turn)
 

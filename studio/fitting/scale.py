@@ -25,7 +25,8 @@ GROWTH: Final = 1.002
 """Least growth for which a figure is moved."""
 _REFINEMENTS: Final = 30
 _CLOSE: Final = 1e-6
-_BISECTIONS: Final = 6
+BISECTIONS: Final = 6
+_WHILE_MOVING: Final = 3
 _AT_ONCE: Final = 4
 KEPT_BACK: Final = 1 - 1e-6
 """Share of a computed limit that is used, so that rounding never puts ink beyond it."""
@@ -40,7 +41,13 @@ def fits(area: OpenArea, centre: Place, figure: Figure, em_mm: float) -> bool:
 
 
 def largest_em(
-    area: OpenArea, centre: Place, figure: Figure, *, at_most_mm: float, at_least_mm: float = 0.0
+    area: OpenArea,
+    centre: Place,
+    figure: Figure,
+    *,
+    at_most_mm: float,
+    at_least_mm: float = 0.0,
+    halvings: int = BISECTIONS,
 ) -> float | None:
     """Return the largest em at which a figure stands free.
 
@@ -50,6 +57,7 @@ def largest_em(
         figure: The figure.
         at_most_mm: An upper bound asked for.
         at_least_mm: Sizes below do not matter; `None` comes back when only those fit.
+        halvings: How often the step of the ladder is halved for the last size.
 
     Returns:
         The em in mm, or `None` when nothing from `at_least_mm` to `at_most_mm` fits.
@@ -63,11 +71,14 @@ def largest_em(
     assert area.approximate is not None
     rungs = max(2, int(np.ceil(np.log(upper / floor) / np.log(LADDER_STEP))) + 1)
     sizes = np.geomspace(upper, floor, rungs)
-    sizes = sizes[area.approximate.may_be_free(centre, sizes, figure.scouts)]
-    for part in np.array_split(sizes, range(_AT_ONCE, len(sizes), _AT_ONCE)):
-        for size in part[area.approximate.may_be_free(centre, part, figure.samples)].tolist():
+    least = -area.approximate.grid.pitch_mm
+    sizes = sizes[area.approximate.least(centre, sizes[:, None], figure.scout_rays) >= least]
+    for start in range(0, len(sizes), _AT_ONCE):
+        part = sizes[start : start + _AT_ONCE]
+        free = area.approximate.least(centre, part[:, None], figure.sample_rays) >= least
+        for size in part[free].tolist():
             if _unhindered(area, centre, figure, size):
-                return _refined(area, centre, figure, size, min(upper, size * LADDER_STEP))
+                return _refined(area, centre, figure, size, min(upper, size * LADDER_STEP), halvings)
     return None
 
 
@@ -77,15 +88,15 @@ def grown(area: OpenArea, centre: Place, figure: Figure, em_mm: float, at_most_m
     upper = min(at_most_mm, zone_limit(area, centre, figure.hull, at_most_mm))
     if larger > upper or not _unhindered(area, centre, figure, larger):
         return None
-    return _refined(area, centre, figure, larger, min(upper, larger * LADDER_STEP))
+    return _refined(area, centre, figure, larger, min(upper, larger * LADDER_STEP), _WHILE_MOVING)
 
 
-def _refined(area: OpenArea, centre: Place, figure: Figure, fitting: float, beyond: float) -> float:
+def _refined(area: OpenArea, centre: Place, figure: Figure, fitting: float, beyond: float, halvings: int) -> float:
     """Return the largest fitting size between two rungs, by bisection."""
     if beyond <= fitting or _unhindered(area, centre, figure, beyond):
         return max(fitting, beyond)
     low, high = fitting, beyond
-    for _ in range(_BISECTIONS):
+    for _ in range(halvings):
         middle = (low + high) / 2
         if _unhindered(area, centre, figure, middle):
             low = middle
@@ -97,7 +108,7 @@ def _refined(area: OpenArea, centre: Place, figure: Figure, fitting: float, beyo
 def _unhindered(area: OpenArea, centre: Place, figure: Figure, em_mm: float) -> bool:
     """Return whether a figure within the safe zone keeps clear of pictures, texts and holes."""
     for field in (area.picture, area.texts):
-        if field is not None and field.nearest(centre + em_mm * figure.samples).min() < 0:
+        if field is not None and field.least(centre, em_mm, figure.sample_rays) < 0:
             return False
     if not area.blank.holes:
         return True
