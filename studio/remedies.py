@@ -19,6 +19,9 @@ _WAYS: Final = {
     "thin-stroke": ("cap", "weight", "layout", "break", "offset", "face", "surface"),
     "narrow-gap": ("cap", "layout", "break", "face", "surface"),
     "low-contrast": ("outline", "colour"),
+    "outside-safe-zone": ("shift",),
+    "texts-collide": ("shift",),
+    "covers-artwork": ("shift",),
 }
 """The ways to clear each finding, in the order in which they are told; the last one is told whatever came before."""
 _WORSE: Final = 0.98
@@ -36,11 +39,16 @@ def with_remedies(planned: Plan, replan: Replan, bench: Bench) -> Plan:
         if finding.code in _WAYS:
             if key not in known:
                 known[key] = " ".join(_told(planned, finding, replan, bench))
-            finding = replace(finding, remedy=known[key])
+            finding = replace(finding, remedy=known[key] or _untried(finding))
         elif finding.code == "no-room":
             finding = replace(finding, remedy=" ".join(roomier(planned, finding, replan)) or finding.remedy)
         findings.append(finding)
     return replace(planned, findings=tuple(findings))
+
+
+def _untried(finding: Finding) -> str:
+    """Return what a finding says of itself where it only names the way, and promises no value."""
+    return finding.remedy if finding.severity == "refuse" or finding.code == "covers-artwork" else ""
 
 
 def repaired(planned: Plan, replan: Replan, bench: Bench) -> Plan:

@@ -29,6 +29,11 @@ _OFFSET_ROUNDS: Final = 6
 _LARGEST_OFFSET_MM: Final = 1.5
 _LEAST_CAP_MM: Final = 0.5
 _LONGER_SWEEPS_DEG: Final = (240.0, LARGEST_SWEEP_DEG)
+_KEPT: Final = {
+    "outside-safe-zone": "keeps it inside",
+    "texts-collide": "keeps the texts apart",
+    "covers-artwork": "keeps it off the artwork",
+}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,6 +60,7 @@ def tries(way: str, planned: Plan, finding: Finding, replan: Replan, bench: Benc
         "surface": _finer,
         "outline": _outlined,
         "colour": _recoloured,
+        "shift": _shifted_less,
     }
     yield from ways[way](planned, number, finding, replan, bench)
 
@@ -214,6 +220,20 @@ def _recoloured(planned: Plan, number: int, finding: Finding, replan: Replan, be
         )
 
 
+def _shifted_less(planned: Plan, number: int, finding: Finding, replan: Replan, bench: Bench) -> Iterator[Remedy]:
+    """Try less and less of the shift that was asked for."""
+    order = planned.sign.letterings[number]
+    if not order.shift_x_mm and not order.shift_y_mm:
+        return
+    for tenths in range(9, -1, -1):
+        x_mm, y_mm = (math.trunc(shift_mm * tenths) / 10 for shift_mm in (order.shift_x_mm, order.shift_y_mm))
+        yield Remedy(
+            "shift",
+            f"--shift {x_mm:g}mm,{y_mm:g}mm {_KEPT[finding.code]}.",
+            replan(_changed(planned.sign, number, shift_x_mm=x_mm, shift_y_mm=y_mm)),
+        )
+
+
 def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[str]:
     """Return what finds room, each tried: another layout, a longer arc, a smaller size."""
     number = finding.where.lettering or 0
@@ -223,8 +243,12 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[str]:
     def tell(words: str, **changes: object) -> None:
         tried = replan(_changed(planned.sign, number, **changes))
         if tried.placement is not None and tried.status != "refused":
-            told.append(words.format(cap_mm=_lettering(tried, number).cap_height_mm))
+            told.append(words.replace("{cap_mm:.1f}", f"{_lettering(tried, number).cap_height_mm:.1f}"))
 
+    spans = forced_lines(order.text)
+    if len(spans) > 1:
+        text = " ".join(order.text[start:end] for start, end in spans)
+        tell(f"Type “{text}”: in other lines it has room for {{cap_mm:.1f}} mm cap height.", text=text)
     if order.layout != "auto":
         for layout in _LAYOUTS:
             if layout != order.layout:

@@ -13,6 +13,7 @@ import scipy
 import uharfbuzz as hb
 
 from studio import __version__
+from studio.checking.reading import spelled
 from studio.checking.thickness import Thickness
 from studio.fitting.placement import PlacedLettering
 from studio.raster.canvas import canvas_of
@@ -43,6 +44,7 @@ def report_of(
     return {
         "schema": SCHEMA,
         "text": sign.letterings[0].text,
+        "spelled": spelled(sign.letterings[0].text),
         "order": sign.order,
         "status": planned.status,
         "versions": versions(),
@@ -108,6 +110,7 @@ def _letterings(planned: Plan) -> list[dict[str, Any]]:
         return [
             {
                 "text": order.text,
+                "spelled": spelled(order.text),
                 "layout": order.layout,
                 "face": order.face.name,
                 "face_sha256": None,
@@ -135,6 +138,7 @@ def _lettering(lettering: PlacedLettering, fine: Thickness) -> dict[str, Any]:
     box = lettering.ink_box
     return {
         "text": lettering.text,
+        "spelled": spelled(lettering.text),
         "layout": lettering.layout,
         "face": lettering.face,
         "face_sha256": lettering.face_sha256,

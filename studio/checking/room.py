@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import combinations
 from typing import Final
 
@@ -45,14 +46,12 @@ def no_fit_finding(refused: NoFit, text: str) -> Finding:
     """Return the refusal of a text that found no room, with how much room there was."""
     shown = text.replace("\n", " / ")
     if refused.largest_cap_mm > 0:
+        largest_mm = _floored(refused.largest_cap_mm)
         message = (
-            f"“{shown}” finds no room ({refused.layout}): at most {refused.largest_cap_mm:.1f} mm cap height, "
+            f"“{shown}” finds no room ({refused.layout}): at most {largest_mm:.1f} mm cap height, "
             f"{refused.needed_cap_mm:.1f} mm needed; {refused.reason}."
         )
-        remedy = (
-            f"Allow --min-cap {max(refused.largest_cap_mm - 0.05, 0.1):.1f}mm, a shorter text, another layout, "
-            "or a larger blank."
-        )
+        remedy = f"Allow --min-cap {max(largest_mm, 0.1):.1f}mm, a shorter text, another layout, or a larger blank."
     else:
         message = f"“{shown}” finds no room at any size ({refused.layout}); {refused.reason}."
         remedy = "Choose another layout, an artwork that leaves more room, or a larger blank."
@@ -64,6 +63,11 @@ def no_fit_finding(refused: NoFit, text: str) -> Finding:
         limit=round(refused.needed_cap_mm, 3),
         remedy=remedy,
     )
+
+
+def _floored(length_mm: float) -> float:
+    """Return a length in whole tenths that is never more than there is."""
+    return math.floor(length_mm * 10) / 10
 
 
 def _ink(lettering: PlacedLettering) -> Contours:

@@ -14,7 +14,7 @@ from pathlib import Path
 from studio.cli.diagnostics import ExitCode, say
 from studio.cli.ordered import ordered_sign
 from studio.cli.output import write
-from studio.cli.told import SAFETY, finding_lines, fit_lines, print_lines
+from studio.cli.told import SAFETY, finding_lines, fit_lines, print_lines, spelling_lines
 from studio.errors import VerificationError
 from studio.files.atomic import ready_folder, write_whole
 from studio.files.write_errors import taken
@@ -81,7 +81,7 @@ def _reader(data: bytes, verify: Callable[[bytes], None] | None) -> Callable[[Pa
 
 def _tell(product: Product, written: dict[str, Path]) -> None:
     planned = product.plan
-    for line in (*fit_lines(planned), *finding_lines(planned.findings)):
+    for line in (*fit_lines(planned), *spelling_lines(planned.sign), *finding_lines(planned.findings)):
         say(line)
     for path in written.values():
         write(str(path))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING, Final
 
+from studio.checking.reading import spelled
 from studio.raster.canvas import canvas_of
 from studio.raster.paper import fits
 from studio.units import spoken_size
@@ -39,6 +40,17 @@ def fit_lines(planned: Plan) -> tuple[str, ...]:
         if parts:
             lines.append(f"  {', '.join(parts)}, on {limits.name}")
     return tuple(lines)
+
+
+def spelling_lines(sign: Sign) -> tuple[str, ...]:
+    """Return each text spelled letter by letter, where it has letters that could be mistaken for others."""
+    texts = [(order.text, spelled(order.text)) for order in sign.letterings]
+    return tuple(f"Spelled: {letters}" for text, letters in texts if not _is_everyday(text))
+
+
+def _is_everyday(text: str) -> bool:
+    """Whether a text holds plain letters and everyday signs alone, which no one takes for another."""
+    return text.isascii() and not any(sign in text for sign in "0123456789'\"`|")
 
 
 def finding_lines(findings: tuple[Finding, ...]) -> tuple[str, ...]:
