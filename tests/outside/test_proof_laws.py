@@ -1,4 +1,4 @@
-"""The proof against laws of mixing that hold for any dye on any ground (common knowledge of print, no single source)."""
+"""The proof against laws of mixing that hold for any dye on any ground (common practice, no source)."""
 
 from __future__ import annotations
 
