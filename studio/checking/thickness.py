@@ -7,6 +7,7 @@ it from every gap.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
@@ -16,9 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.checking.finding import Finding, Where, found
-from studio.fitting.ink import split_contours
+from studio.fitting.ink import sampled_edge, split_contours
 from studio.fitting.placement import PlacedLetter, PlacedLettering
-from studio.geometry import Contours
+from studio.geometry import Contours, Points
 from studio.lettering.face import GlyphOutline
 from studio.lettering.gap import gap_between
 from studio.lettering.narrowest import Narrowest, ThicknessMeasure
@@ -30,6 +31,8 @@ MOST_LISTED: Final = 3
 _TOUCHING_MM: Final = 1e-6
 _SLACK: Final = 0.995
 """Share of a limit from which a place counts as held: the spacing sets gaps to the limit, give or take a rounding."""
+_EDGE_STEP_EM: Final = 0.04
+_EDGES: WeakKeyDictionary[GlyphOutline, Points] = WeakKeyDictionary()
 _MEASURED: WeakKeyDictionary[GlyphOutline, ThicknessMeasure] = WeakKeyDictionary()
 
 
@@ -73,9 +76,15 @@ def glyph_thickness(outline: GlyphOutline, cap_height_em: float) -> ThicknessMea
     return kept
 
 
-def thickness(lettering: PlacedLettering) -> Thickness:
-    """Measure a lettering as it stands on the sign."""
-    drawn = _as_it_stands(lettering) if lettering.follow == "outline" else _letter_by_letter(lettering)
+def thickness(lettering: PlacedLettering, asked_mm: float | None = None) -> Thickness:
+    """Measure a lettering as it stands on the sign.
+
+    Args:
+        lettering: The lettering.
+        asked_mm: Gaps between letters that are surely wider may be left out but for the narrowest of all; `None` asks
+            for every gap.
+    """
+    drawn = _as_it_stands(lettering) if lettering.follow == "outline" else _letter_by_letter(lettering, asked_mm)
     if lettering.offset_mm <= 0:
         return drawn
     more_mm = 2 * lettering.offset_mm
@@ -91,7 +100,7 @@ def _widened(places: tuple[Weak, ...], more_mm: float) -> tuple[Weak, ...]:
     return tuple(replace(weak, width_mm=max(weak.width_mm + more_mm, 0.0)) for weak in places)
 
 
-def _letter_by_letter(lettering: PlacedLettering) -> Thickness:
+def _letter_by_letter(lettering: PlacedLettering, asked_mm: float | None) -> Thickness:
     """Return how fine each letter is as its face draws it, at the size it stands in."""
     strokes: list[Weak] = []
     gaps: list[Weak] = []
@@ -105,20 +114,55 @@ def _letter_by_letter(lettering: PlacedLettering) -> Thickness:
         tips += _on_sign(letter, measured.tips, em_mm)
         wedges += _on_sign(letter, measured.wedges, em_mm)
     strokes = _uncovered(strokes, lettering)
-    return Thickness(tuple(strokes), (*gaps, *between_letters(lettering)), tuple(tips), tuple(wedges))
+    return Thickness(tuple(strokes), (*gaps, *between_letters(lettering, asked_mm)), tuple(tips), tuple(wedges))
 
 
-def between_letters(lettering: PlacedLettering) -> tuple[Weak, ...]:
-    """Return the gap between each pair of neighbouring letters that do not touch, as the face draws them."""
+def between_letters(lettering: PlacedLettering, asked_mm: float | None = None) -> tuple[Weak, ...]:
+    """Return the gap between each pair of neighbouring letters that do not touch, as the face draws them.
+
+    Args:
+        lettering: The lettering.
+        asked_mm: See `thickness`.
+    """
+    pairs = [(left, right) for left, right in pairwise(lettering.letters) if left.line == right.line]
+    if asked_mm is not None and pairs:
+        asked_mm += 2 * lettering.offset_mm
+        least, most = _gap_bounds(pairs, lettering.em_mm)
+        narrowest = float(most.min())
+        pairs = [pair for pair, bound in zip(pairs, least, strict=True) if bound <= max(asked_mm, narrowest)]
     gaps = []
-    inks = [_as_drawn(letter, lettering) for letter in lettering.letters]
-    for (left, ink), (right, next_ink) in pairwise(zip(lettering.letters, inks, strict=True)):
-        if left.line != right.line:
-            continue
-        gap = gap_between(ink, next_ink)
+    for left, right in pairs:
+        gap = gap_between(_as_drawn(left, lettering), _as_drawn(right, lettering))
         if gap is not None and gap.width > _TOUCHING_MM:
             gaps.append(Weak(f"{left.letter}{right.letter}", gap.width, gap.x, gap.y, "between"))
     return tuple(gaps)
+
+
+def _gap_bounds(
+    pairs: list[tuple[PlacedLetter, PlacedLetter]], em_mm: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return between which widths the gap of each pair lies, from places along their edges, shapes (pairs,).
+
+    Letters that may touch or lie in one another have no upper bound: their gap is not one between letters.
+    """
+    apart = []
+    for left, right in pairs:
+        one, other = (_edge_mm(letter, em_mm) for letter in (left, right))
+        across, up = one[:, None, 0] - other[:, 0], one[:, None, 1] - other[:, 1]
+        apart.append(math.sqrt(float((across * across + up * up).min())))
+    most, slack = np.array(apart), _EDGE_STEP_EM * em_mm
+    return most - slack, np.where(most > slack, most, np.inf)
+
+
+def _edge_mm(letter: PlacedLetter, em_mm: float) -> Points:
+    """Return places along a letter's edges on the sign, `_EDGE_STEP_EM` apart."""
+    kept = _EDGES.get(letter.outline)
+    if kept is None:
+        parts = [sampled_edge(contour, _EDGE_STEP_EM) for contour in letter.outline.contours]
+        kept = _EDGES[letter.outline] = np.concatenate(parts)
+    cos, sin = math.cos(letter.angle_rad) * em_mm, math.sin(letter.angle_rad) * em_mm
+    turned = (kept - np.array([letter.advance_em / 2, 0.0])) @ np.array([[cos, sin], [-sin, cos]])
+    return np.asarray(turned + np.array([letter.x_mm, letter.y_mm]), np.float64)
 
 
 def thickness_findings(

@@ -8,7 +8,7 @@ from typing import Any, Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.geometry import Contours, Points, hull
+from studio.geometry import Contours, Points, outermost
 from studio.lettering.face import GlyphOutline
 from studio.lettering.shaping import Cluster, ShapedLine
 
@@ -16,8 +16,6 @@ SAMPLE_STEP_EM: Final = 0.07
 """Furthest apart two samples of an edge stand: 3.5 mm on a 50 mm em."""
 _CORNER_RAD: Final = 0.25
 """From this turn on a corner is a sample of its own."""
-_TURNS: Final = np.linspace(0, 2 * np.pi, 32, endpoint=False)
-_DIRECTIONS: Final = np.stack([np.cos(_TURNS), np.sin(_TURNS)])
 _OUTER_RAD: Final = 0.07
 _SCOUTS: Final = 64
 
@@ -138,15 +136,6 @@ def line_ink(line: ShapedLine) -> LineInk | None:
         np.arange(0, len(samples), every),
         line.advance_em,
     )
-
-
-def outermost(points: Points) -> Points:
-    """Return the points outside the polygon of those extreme in some directions: all hull corners are among them."""
-    extreme = points[np.unique((points @ _DIRECTIONS).argmax(axis=0))]
-    corners = hull(extreme)
-    ahead = np.roll(corners, -1, axis=0) - corners
-    across = points[:, None, 1] * ahead[:, 0] - points[:, None, 0] * ahead[:, 1]
-    return points[(across <= corners[:, 1] * ahead[:, 0] - corners[:, 0] * ahead[:, 1] + 1e-9).any(axis=1)]
 
 
 def _gathered(parts: list[Points], advances: NDArray[np.float64]) -> tuple[Points, Owners]:
