@@ -85,15 +85,22 @@ def thickness(lettering: PlacedLettering, asked_mm: float | None = None) -> Thic
             for every gap.
     """
     drawn = _as_it_stands(lettering) if lettering.follow == "outline" else _letter_by_letter(lettering, asked_mm)
-    if lettering.offset_mm <= 0:
+    more_mm = 2 * _growth_mm(lettering)
+    if more_mm <= 0:
         return drawn
-    more_mm = 2 * lettering.offset_mm
     return Thickness(
         _widened(drawn.strokes, more_mm),
         _widened(drawn.gaps, -more_mm),
         _widened(drawn.tips, more_mm),
         _widened(drawn.wedges, -more_mm),
     )
+
+
+def _growth_mm(lettering: PlacedLettering) -> float:
+    """Return how far ink of the letters' own colour reaches beyond what the face draws."""
+    ring = lettering.ring
+    same_mm = ring.width_mm if ring is not None and ring.colour in (None, lettering.colour) else 0.0
+    return lettering.offset_mm + same_mm
 
 
 def _widened(places: tuple[Weak, ...], more_mm: float) -> tuple[Weak, ...]:

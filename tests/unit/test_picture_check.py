@@ -90,7 +90,7 @@ def test_a_sign_without_artwork_has_no_such_findings() -> None:
     [(260.0, 0, 0, None), (259.8, 0, 0, 0.1), (250.0, 0, 0, 5.0), (260.0, 4, 0, 4.0), (260.0, 0, 45, None)],
 )
 def test_bleed_on_a_round(width_mm: float, x_mm: float, turn_deg: float, short_mm: float | None) -> None:
-    """A square picture covers a round with its bleed however it is turned; smaller or moved it ends short by as much."""
+    """A square picture covers a round and its bleed however it is turned; smaller or moved it ends short."""
     setting = art(4000, 4000, width_mm, full_bleed=True, x_mm=x_mm, turn_rad=math.radians(turn_deg))
     findings = picture_findings(sign_of(setting))
     assert [one.code for one in findings] == ([] if short_mm is None else ["artwork-short-of-bleed"])
