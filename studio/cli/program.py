@@ -32,6 +32,10 @@ def _run(argv: list[str]) -> int:
 
         write(f"sapwood {__version__}")
         return ExitCode.OK
+    if argv == ["--serve"]:
+        from studio.tui.serve import serve
+
+        return serve()
     if first in COMMANDS:
         return _command(first, argv[1:])
     if first.startswith("-"):
@@ -75,7 +79,10 @@ def _help() -> None:
     from studio.cli.output import write
 
     lines = "".join(f"  {name:<9} {what}\n" for name, what in COMMANDS.items())
-    write(f"{TOP_HELP}{lines}\nsapwood COMMAND --help tells about each. Without a command the studio opens.")
+    write(
+        f"{TOP_HELP}{lines}\nsapwood COMMAND --help tells about each. Without a command the studio opens;\n"
+        "with --serve alone it opens in a browser on this machine."
+    )
 
 
 def _studio() -> int:

@@ -31,7 +31,7 @@ from studio.tui.screens.bench import BenchScreen
 from studio.tui.screens.help import HelpScreen
 from studio.tui.screens.sign_screen import SignScreen
 from studio.tui.shared_bench import SharedBench
-from studio.tui.terminal import first_cell_kind, reason_against
+from studio.tui.terminal import first_cell_kind, is_colourless, reason_against
 from studio.tui.themes import CYCLE, DUSK, NOON, first_theme
 from studio.tui.trouble import sentence_for
 from studio.tui.workbench import Workbench
@@ -72,8 +72,8 @@ class StudioApp(App[None]):
             remarks: Sentences to tell at the start.
             bench: Faces and pictures, where they are loaded already.
         """
-        super().__init__()
         self.environment = os.environ if environment is None else environment
+        super().__init__(ansi_color=True if is_colourless(self.environment) else None)
         self.shop = shop
         self.habits = habits or Habits()
         self.shared = SharedBench(shop.catalogue, bench)

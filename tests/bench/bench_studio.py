@@ -84,7 +84,10 @@ def main() -> None:
     p95 = times[int(len(times) * 0.95)]
     print(f"key press to refreshed preview, {SIZE[0]}x{SIZE[1]}, {len(times)} keys:")
     print(f"  median {statistics.median(times):.1f} ms, 95th percentile {p95:.1f} ms, most {times[-1]:.1f} ms")
-    print(f"start to first full picture, {STARTS} starts: median {statistics.median(starts):.2f} s, most {max(starts):.2f} s")
+    print(
+        f"start to first full picture, {STARTS} starts: "
+        f"median {statistics.median(starts):.2f} s, most {max(starts):.2f} s"
+    )
 
 
 if __name__ == "__main__":

@@ -152,7 +152,7 @@ def test_a_damaged_draft_is_told(held: bytes) -> None:
     """A draft that cannot be read is told in a sentence with its path, and never guessed at."""
     draft_file().parent.mkdir(parents=True)
     draft_file().write_bytes(held)
-    with pytest.raises(StudioError, match="draft.json"):
+    with pytest.raises(StudioError, match=r"draft\.json"):
         read_draft()
 
 
