@@ -16,7 +16,7 @@ from itertools import accumulate, groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.raster.deflate import adler32, adler32_combine, adler32_each, packed_run, packed_runs
+from studio.raster.deflate import adler32, adler32_combine, adler32_each, packed_run, packed_runs, padded
 from studio.raster.flat_ground import FlatPatch, refilter_flat
 from studio.raster.png import ZLIB_HEADER, chunk, file_head, file_tail, text_chunks
 from studio.raster.png_sides import Sides, is_costly, joined_sums, middle_of, sides_of, spliced
@@ -95,10 +95,9 @@ class BandedPicture:
             raise ValueError(f"not a picture of bytes with 3 or 4 channels: {pixels.shape} {pixels.dtype}")
         height_px, width_px, channels = pixels.shape
         whole = np.ascontiguousarray(pixels)
-        scratch = np.empty((min(band_rows, height_px), 1 + width_px * channels), np.uint8)
         chunks, sums = [], []
         for index, top in enumerate(range(0, height_px, band_rows)):
-            ready, total = _band_chunk(_filtered(whole[top : top + band_rows], scratch), index)
+            ready, total = _band_chunk(_filtered(whole[top : top + band_rows]), index)
             chunks.append(ready)
             sums.append(total)
         whole.flags.writeable = False
@@ -119,7 +118,7 @@ class BandedPicture:
         for index, pixels in sorted(bands.items()):
             if pixels.shape != self._band(index).shape:
                 raise ValueError(f"band {index} has shape {self._band(index).shape}, not {pixels.shape}")
-            changed[index] = _band_chunk(_filtered(pixels, self._scratch()), index)
+            changed[index] = _band_chunk(_filtered(pixels), index)
         return self._assembled(changed, notes, tuple(changed))
 
     def with_patches(self, patches: Sequence[Patch | FlatPatch], notes: Mapping[str, str] | None = None) -> BandedFile:
@@ -127,7 +126,6 @@ class BandedPicture:
 
         Only the rows of the bands they touch are filtered and compressed anew.
         """
-        scratch = self._scratch()
         changed: dict[int, tuple[bytes, BandSum]] = {}
         by_band = self._by_band(patches)
         for middle, indexes in groupby(by_band, lambda index: self._middle(index, by_band[index])):
@@ -135,7 +133,7 @@ class BandedPicture:
                 changed.update(self._spliced(tuple(indexes), by_band, *middle))
                 continue
             for index in indexes:
-                filtered = _filtered(self._band(index), scratch)
+                filtered = _filtered(self._band(index))
                 self._refilter(index, by_band[index], filtered)
                 changed[index] = _band_chunk(filtered, index)
         return self._assembled(changed, notes, tuple(changed))
@@ -176,10 +174,6 @@ class BandedPicture:
         band = self._band(index)
         return band.reshape(len(band), -1)
 
-    def _scratch(self) -> Pixels:
-        rows, columns, channels = self.pixels.shape
-        return np.empty((min(self.band_rows, rows), 1 + columns * channels), np.uint8)
-
     def _middle(self, index: int, patches: Sequence[Patch | FlatPatch]) -> tuple[int, int] | None:
         """Return the columns to pack anew in a band that is worth splitting."""
         if not is_costly(len(self.chunks[index]), self.sums[index].length):
@@ -194,7 +188,7 @@ class BandedPicture:
         """Yield bands, with their numbers, of which only the columns from `start` to before `stop` are packed anew."""
         channels = self.pixels.shape[2]
         heights = [len(self._band(index)) for index in indexes]
-        middles = np.empty((sum(heights), (stop - start) * channels), np.uint8)
+        middles = padded(sum(heights), (stop - start) * channels)
         ends = list(accumulate(heights))
         for index, height, end in zip(indexes, heights, ends, strict=True):
             flat, middle = _only_flat(patches[index]), middles[end - height : end]
@@ -205,7 +199,9 @@ class BandedPicture:
             window = self._band(index)[:, start - 1 : stop].copy()
             _lay(patches[index], window, index * self.band_rows, start - 1)
             _filter_middle(window.reshape(height, -1), middle, channels)
-        runs = packed_runs(middles, quickly=True)
+        runs = packed_runs(
+            middles.reshape(-1), range(middles.shape[1], middles.size + 1, middles.shape[1]), quickly=True
+        )
         bands = [self._sides_of(index, start, stop) for index in indexes]
         sums = joined_sums(bands, adler32_each(middles))
         for index, height, end, sides, adler in zip(indexes, heights, ends, bands, sums, strict=True):
@@ -215,7 +211,7 @@ class BandedPicture:
     def _sides_of(self, index: int, start: int, stop: int) -> Sides:
         """Return a band's sides, packed when they are first wanted."""
         if (index, start) not in self._sides:
-            channels, filtered = self.pixels.shape[2], _filtered(self._band(index), self._scratch())
+            channels, filtered = self.pixels.shape[2], _filtered(self._band(index))
             self._sides[index, start] = sides_of(filtered, 1 + start * channels, 1 + stop * channels)
         return self._sides[index, start]
 
@@ -278,11 +274,11 @@ def joined_adler(sums: Sequence[BandSum]) -> int:
     return reduce(lambda adler, band: adler32_combine(adler, band.adler, band.length), sums, 1)
 
 
-def _filtered(band: Pixels, scratch: Pixels) -> Pixels:
-    """Return a band's rows with their filter bytes, written into `scratch` (rows, 1 + columns x channels)."""
+def _filtered(band: Pixels) -> Pixels:
+    """Return a band's rows with their filter bytes, shape (rows, 1 + columns x channels)."""
     channels = band.shape[2]
     lines = band.reshape(len(band), -1)
-    rows = scratch[: len(band)]
+    rows = padded(len(band), 1 + lines.shape[1])
     rows[0, 0] = _FILTER_LEFT
     rows[1:, 0] = _FILTER_ABOVE
     rows[0, 1 : 1 + channels] = lines[0, :channels]

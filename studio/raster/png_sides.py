@@ -11,12 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.raster.deflate import ADLER_BASE, adler32, packed_runs
+from studio.raster.deflate import ADLER_BASE, adler32, packed_runs, padded
 
 STEPS: Final = 8
 """Middles of so many widths, each as far from the left edge as from the right: names are mostly centred."""
@@ -77,14 +78,15 @@ def sides_of(filtered: NDArray[np.uint8], start_byte: int, stop_byte: int) -> Si
         start_byte: Where the middle begins in a row.
         stop_byte: Where it ends.
     """
-    ends, starts = filtered[:, stop_byte:], filtered[:, :start_byte]
-    between = np.concatenate((ends[:-1], starts[1:]), axis=1)
-    pieces = (np.ascontiguousarray(starts[0]), *between, np.ascontiguousarray(ends[-1]))
-    sums = np.full(2 * len(filtered) + 1, _ROOM, np.int64)
-    sums[0::2] = [adler32(piece) for piece in pieces]
+    rows, width = filtered.shape
+    room = padded(1, rows * (width - (stop_byte - start_byte)))[0]
+    kept = np.concatenate((filtered[:, :start_byte], filtered[:, stop_byte:]), axis=1, out=room.reshape(rows, -1))
+    ends = [*range(start_byte, room.size, kept.shape[1]), room.size]
+    sums = np.full(2 * rows + 1, _ROOM, np.int64)
+    sums[0::2] = [adler32(room[start:end]) for start, end in pairwise((0, *ends))]
     lengths = np.full(len(sums), stop_byte - start_byte, np.int64)
-    lengths[0::2] = [len(piece) for piece in pieces]
-    return Sides(start_byte, stop_byte, tuple(packed_runs(pieces, quickly=False)), sums, lengths)
+    lengths[0::2] = np.diff((0, *ends))
+    return Sides(start_byte, stop_byte, tuple(packed_runs(room, ends, quickly=False)), sums, lengths)
 
 
 def spliced(sides: Sides, middles: Sequence[bytes]) -> bytes:

@@ -13,11 +13,11 @@ from types import TracebackType
 from typing import Final
 
 import numpy as np
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageDraw
 
 from studio.files.atomic import write_whole
-from studio.files.places import shipped_folder
 from studio.raster.png_bands import BandedPicture
+from studio.run.caption import caption_cover
 from studio.run.contact_tile import TILE_COLUMNS, TILE_PX, Tile
 from studio.run.run_row import SOUND, RunRow
 
@@ -29,13 +29,10 @@ _GAP_PX: Final = 16
 _CAPTION_PX: Final = 36
 _CELL_PX: Final = (TILE_PX + _GAP_PX, TILE_PX + _CAPTION_PX + _GAP_PX)
 _TYPE_PX: Final = 13
-_TYPE_WEIGHT: Final = 600
 _DPI: Final = 150.0
 _INK: Final = (40, 40, 40)
 _ALARM: Final = (176, 32, 16)
 _EMPTY: Final = (236, 236, 232)
-_LAST_LATIN: Final = 0x24F
-"""Captions are set letter by letter; other scripts need shaping, and are read from the picture itself."""
 
 
 class ContactSheet:
@@ -44,8 +41,6 @@ class ContactSheet:
     def __init__(self, folder: Path, *, overwrite: bool = False) -> None:
         self._folder = folder
         self._overwrite = overwrite
-        self._type = ImageFont.truetype(str(shipped_folder("fonts") / "Nunito" / "Nunito[wght].ttf"), _TYPE_PX)
-        self._type.set_variation_by_axes([_TYPE_WEIGHT])
         self._page: list[tuple[RunRow, Tile | None]] = []
         self._pages = 0
         self._text = tempfile.TemporaryFile()  # noqa: SIM115, closed on exit
@@ -109,13 +104,8 @@ class ContactSheet:
             sheet.paste(Image.fromarray(tile.pixels), place)
         colour = _INK if row.state in SOUND else _ALARM
         for line, text in enumerate(_captions(row)):
-            pen.text((left, top + TILE_PX + 3 + line * 16), self._cut(text), fill=colour, font=self._type)
-
-    def _cut(self, text: str) -> str:
-        """Return as much of a caption as fits below a tile."""
-        while text and self._type.getlength(text) > TILE_PX:
-            text = text[:-1]
-        return text
+            cover = caption_cover(text, size_px=_TYPE_PX, width_px=TILE_PX + _GAP_PX - 4)
+            sheet.paste(colour, (left, top + TILE_PX + 3 + line * 16), Image.fromarray(cover))
 
     def _end_band(self) -> None:
         """Set the blocks of text that wait side by side."""
@@ -129,20 +119,20 @@ class ContactSheet:
 
 
 def _captions(row: RunRow) -> tuple[str, str]:
-    """Return the two lines below a tile: number, order and state; the text where its letters can be set."""
+    """Return the two lines below a tile: number, order and state; the text."""
     state = "" if row.state == "made" else row.state.replace("made-with-warnings", "warnings")
-    text = " / ".join(row.text.split("\n"))
-    plain = all(ord(letter) <= _LAST_LATIN and letter.isprintable() for letter in text[:80])
-    return "  ".join(filter(None, (str(row.row), row.order[:12] if row.order.isascii() else "", state))), (
-        text[:80] if plain else ""
-    )
+    return "  ".join(filter(None, (str(row.row), row.order[:12], state))), _in_one_line(row.text)
+
+
+def _in_one_line(text: str) -> str:
+    return " / ".join(text.replace("\\n", "\n").split("\n"))
 
 
 def _text_block(row: RunRow, tile: Tile | None) -> list[str]:
     """Return a sign's lines of text: number and state, its text, its picture."""
     head = _fitted(f"{row.row}  {row.order}  {row.state}" if row.order else f"{row.row}  {row.state}")
     lines = list(tile.lines) if tile is not None else []
-    return [head, _fitted(" / ".join(row.text.split("\n"))), *lines]
+    return [head, _fitted(_in_one_line(row.text)), *lines]
 
 
 def _fitted(text: str) -> str:

@@ -1,0 +1,77 @@
+"""Small lines of text in any script that a shipped face has, for sheets and lists.
+
+Set by the same shaping as signs, so that a name below its proof reads as it should.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.files.bench import read_font
+from studio.files.faces import FaceEntry, shipped_faces
+from studio.files.places import shipped_folder
+from studio.lettering.face import Face, open_face
+from studio.lettering.itemise import composed
+from studio.lettering.shaping import ShapedLine, shape_line
+from studio.raster.coverage import coverage
+from studio.raster.window import PixelWindow
+
+_FACES: Final = ("Nunito", "Rubik", "Roboto Slab", "Marhey", "Noto Sans Devanagari", "Pacifico")
+"""The first that has a letter sets it."""
+_WEIGHT: Final = 600.0
+_ASCENT_EM: Final = 1.0
+_HEIGHT_EM: Final = 1.35
+_LONGEST: Final = 80
+_MORE: Final = "…"
+
+
+def caption_cover(text: str, *, size_px: float, width_px: int) -> NDArray[np.uint8]:
+    """Return how much ink a line has in each pixel, cut with an ellipsis where it is too long.
+
+    Args:
+        text: What cannot be shown in one line, or by no face, is left out.
+        size_px: Pixels of the em.
+        width_px: Most columns.
+
+    Returns:
+        Shape (rows, `width_px`), 0 to 255, set from the left.
+    """
+    plain = "".join(letter if letter.isprintable() else " " for letter in composed(text))
+    shown = plain[:_LONGEST]
+    while True:
+        line = _shaped(shown if shown == plain else shown.rstrip() + _MORE)
+        if line.advance_em * size_px <= width_px or not shown:
+            break
+        shown = shown[: min(len(shown) - 1, int(len(shown) * width_px / (line.advance_em * size_px)) + 1)]
+    contours = tuple(
+        contour + np.array([start, 0.0])
+        for cluster, start in zip(line.clusters, line.starts_em, strict=True)
+        for contour in cluster.outline.contours
+    )
+    return coverage(contours, PixelWindow(size_px, 0.0, _ASCENT_EM, width_px, int(np.ceil(_HEIGHT_EM * size_px))))
+
+
+def _shaped(text: str) -> ShapedLine:
+    return shape_line(text, _face(_FACES[0]), stand_in=_stand_in)
+
+
+@lru_cache(maxsize=1024)
+def _stand_in(letter: str) -> Face | None:
+    faces = (_face(name) for name in _FACES[1:])
+    return next((face for face in faces if all(face.covers(character) for character in letter)), None)
+
+
+@lru_cache(maxsize=16)
+def _face(name: str) -> Face:
+    entry = _entries()[name]
+    weight = _WEIGHT if entry.weights is not None else None
+    return open_face(read_font(entry), name=entry.name, weight=weight, kind=entry.kind)
+
+
+@lru_cache(maxsize=1)
+def _entries() -> dict[str, FaceEntry]:
+    return {entry.name: entry for entry in shipped_faces(shipped_folder("fonts"))}
