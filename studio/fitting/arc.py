@@ -22,6 +22,8 @@ from studio.fitting.track import CircleTrack
 BEND_LADDER: Final = 1.12
 _GENTLEST_SHARE: Final = 0.12
 """Bends are tried down to this share of the sharpest at least, and to where the smallest size runs along the rim."""
+_BOUND_SLACK: Final = 1.06
+"""Bends between two of the ladder may have room for this much more."""
 _LEAST_GAIN: Final = 1e-4
 _HALVINGS: Final = 20
 _WHILE_SEEKING: Final = 2
@@ -39,6 +41,16 @@ def fit_circle(pitches: Pitches, area: OpenArea, limits: Limits) -> Fit | None:
         return None
     bend, em_mm = found
     return _fitted(pitches, pitches.at(bend), em_mm)
+
+
+def most_mm(pitches: Pitches, area: OpenArea, limits: Limits) -> float:
+    """Return a size above which no arc round a circle has room, quickly: plain spacing and the room by direction.
+
+    Where something stands in the way; elsewhere there is no such bound.
+    """
+    sharpest = pitches.steps.sharpest_plain(limits.sweep_rad)
+    promised = _promised(pitches, area, limits, _bends(area, limits, sharpest))
+    return _BOUND_SLACK * max(bound for bound, _ in promised)
 
 
 def _plain(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) -> tuple[float, float] | None:
@@ -59,10 +71,7 @@ def _plain(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) ->
 
 def _scanned(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) -> tuple[float, float] | None:
     """Return bend and em where something stands in the way: a ladder of bends, each with its largest size."""
-    smallest_mm = max(limits.smallest_em_mm, TINIEST_EM_MM)
-    gentlest = min(sharpest * _GENTLEST_SHARE, smallest_mm / (area.blank.rim.width_mm / 2))
-    count = int(np.log(sharpest / gentlest) / np.log(BEND_LADDER)) + 1
-    bends = sharpest * BEND_LADDER ** -np.arange(count, dtype=np.float64)
+    bends = _bends(area, limits, sharpest)
     best = _flattest_of(pitches, area, limits, bends) or _best_of(pitches, area, limits, bends, None)
     if best is None:
         return None
@@ -73,6 +82,14 @@ def _scanned(pitches: Pitches, area: OpenArea, limits: Limits, sharpest: float) 
         else:
             best = _best_of(pitches, area, limits, np.array([gentler, sharper]), best) or best
     return _settled(pitches, area, limits, *best)
+
+
+def _bends(area: OpenArea, limits: Limits, sharpest: float) -> NDArray[np.float64]:
+    """Return the ladder of bends, sharpest first."""
+    smallest_mm = max(limits.smallest_em_mm, TINIEST_EM_MM)
+    gentlest = min(sharpest * _GENTLEST_SHARE, smallest_mm / (area.blank.rim.width_mm / 2))
+    count = int(np.log(sharpest / gentlest) / np.log(BEND_LADDER)) + 1
+    return np.asarray(sharpest * BEND_LADDER ** -np.arange(count, dtype=np.float64))
 
 
 def _settled(pitches: Pitches, area: OpenArea, limits: Limits, bend: float, em_mm: float) -> tuple[float, float] | None:

@@ -108,7 +108,8 @@ def _placed(text: Wanted, found: Found) -> PlacedLettering:
     )
     cap_em = text.setting.face.cap_height_em
     tried = tuple(f"{other.description}: {other.em_mm * cap_em:.1f} mm cap height" for other in found.others)
-    return replace(lettering, runners_up=tried)
+    beaten = tuple(f"{layout}: under {em_mm * cap_em:.1f} mm cap height" for layout, em_mm in found.beaten)
+    return replace(lettering, runners_up=(*tried, *beaten))
 
 
 def _no_fit(index: int, text: Wanted, area: OpenArea, limits: Limits) -> NoFit:

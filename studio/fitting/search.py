@@ -7,12 +7,13 @@ the better balanced wins.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
-from studio.fitting.arc import fit_circle
+from studio.fitting.arc import fit_circle, most_mm
 from studio.fitting.box import Block, block_of, fit_blocks
 from studio.fitting.breaking import breaks, forced_lines
 from studio.fitting.fit import NO_LIMIT_MM, TINIEST_EM_MM, Fit, Limits
@@ -36,16 +37,23 @@ TIGHT_RADIUS_EM: Final = 20.0
 """Joined letters on an arc of a smaller radius are led along it; on a wider one the joins hold when turned."""
 _ROUNDS: Final = 2
 _SAME_SIZE: Final = 0.02
+_EVENED_GAIN: Final = 1.25
+"""How much larger evened letters may come out than plain ones, at most."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Found:
-    """The best fit of a text, the spacing it was set with, and what else was tried, best first."""
+    """The best fit of a text, the spacing it was set with, and what else was tried, best first.
+
+    Attributes:
+        beaten: Layouts that were not worked out, since they have no room above a size: layout and that em in mm.
+    """
 
     best: Fit
     spacing: Spacing
     starts: tuple[int, ...]
     others: tuple[Fit, ...]
+    beaten: tuple[tuple[str, float], ...] = ()
 
 
 def fit_text(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Limits) -> Found | None:
@@ -59,11 +67,17 @@ def fit_text(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Li
     """
     forced = forced_lines(setting.text)
     found: list[tuple[Fit, Spacing, tuple[int, ...]]] = []
+    beaten: list[tuple[str, float]] = []
     if order.layout in ("auto", "box"):
         found.extend(_boxes(setting, area, limits))
     if order.layout != "box" and (order.layout != "auto" or len(forced) == 1):
         for side, layout in ((1, "arc-top"), (-1, "arc-bottom")):
             if order.layout in ("auto", layout):
+                beat_mm = max((fit.em_mm for fit, _, _ in found), default=0.0)
+                bound_mm = _bound_mm(order, setting, area, limits, side) if beat_mm else math.inf
+                if bound_mm < beat_mm * NEAR:
+                    beaten.append((layout, bound_mm))
+                    continue
                 fit, spacing = _arc(order, setting, area, limits, side)
                 if fit is not None:
                     found.append((fit, spacing, (forced[0][0],)))
@@ -73,7 +87,7 @@ def fit_text(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Li
     found.sort(key=lambda entry: (entry[0].em_mm < largest * NEAR, entry[0].balance, -entry[0].em_mm))
     fit, spacing, starts = found[0]
     others = sorted((entry[0] for entry in found[1:]), key=lambda other: -other.em_mm)
-    return Found(fit, spacing, starts, tuple(others[:3]))
+    return Found(fit, spacing, starts, tuple(others[:3]), tuple(beaten))
 
 
 def _boxes(setting: Setting, area: OpenArea, limits: Limits) -> list[tuple[Fit, Spacing, tuple[int, ...]]]:
@@ -110,6 +124,17 @@ def _arc(
             if broken is not None:
                 fit = _laid(broken, side, spacing, follow, area, limits) or fit
     return fit, spacing
+
+
+def _bound_mm(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Limits, side: int) -> float:
+    """Return an em above which an arc surely has no room; infinite where no quick bound is known."""
+    ink = setting.single_line()
+    if ink is None or area.is_plain or not area.blank.rim.is_circle:
+        return math.inf
+    follow: FollowUsed = "outline" if _leads(order, ink) else "letters"
+    evened = order.spacing == "even" and follow == "letters" and tracking_allowed(ink.line)
+    bound = most_mm(Pitches(Steps(ink, side, "plain", 0.0), follow), area, limits)
+    return bound * (_EVENED_GAIN if evened else 1.0)
 
 
 def _laid(ink: LineInk, side: int, spacing: Spacing, follow: FollowUsed, area: OpenArea, limits: Limits) -> Fit | None:
