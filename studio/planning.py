@@ -34,6 +34,8 @@ DEFAULT_COLOUR: Final = Colour(0x3B, 0x23, 0x14)
 """Bark brown, where neither the person nor the artwork says."""
 _CONTRAST_PX: Final = 300
 _FACES_NAMED: Final = 4
+_POSITIONS: Final = ("kern", "mark", "mkmk", "cpsp", "dist", "palt")
+"""Features that move glyphs rather than change them; whether a face has them is not looked up."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,7 +121,25 @@ def _read(order: LetteringOrder, number: int, bench: Bench) -> ReadText:
                     remedy="Roboto Slab has them; or use --case capitals.",
                 )
             )
+    findings.extend(_without_effect(order, face, number))
     return ReadText(order, text, face, features, tuple(findings))
+
+
+def _without_effect(order: LetteringOrder, face: Face, number: int) -> Iterable[Finding]:
+    """Yield what was asked of a face that it has not: a weight, a feature."""
+
+    def told(message: str) -> Finding:
+        return found("option-without-effect", message, where=Where(number), unit="")
+
+    wanted = order.face.weight
+    if wanted is not None and face.weight_range is None:
+        yield told(f"{face.name} has one weight; --weight {wanted:g} changes nothing.")
+    elif wanted is not None and face.weight_range is not None and wanted != face.weight:
+        low, high = face.weight_range
+        yield told(f"{face.name} goes from {low:g} to {high:g}; it is set at {face.weight:g} for --weight {wanted:g}.")
+    lacking = [tag for tag, on in order.features if on and tag not in _POSITIONS and not face.has_feature(tag)]
+    if lacking:
+        yield told(f"{face.name} has no feature {', '.join(lacking)}; --features changes nothing there.")
 
 
 def _from_remark(remark: Remark, number: int) -> Finding:
