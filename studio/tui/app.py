@@ -28,7 +28,6 @@ from studio.tui.desk import Desk
 from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, key_shown, keymap_of
 from studio.tui.memory import Habits, write_draft, write_habits
 from studio.tui.screens.bench import BenchScreen
-from studio.tui.screens.help import HelpScreen
 from studio.tui.screens.sign_screen import SignScreen
 from studio.tui.shared_bench import SharedBench
 from studio.tui.terminal import first_cell_kind, is_colourless, reason_against
@@ -165,6 +164,8 @@ class StudioApp(App[None]):
 
     def action_help(self) -> None:
         """Help for the part that has the focus."""
+        from studio.tui.screens.help import HelpScreen  # Markdown is slow to load
+
         if isinstance(self.screen, HelpScreen):
             return
         about = _help_for(self.focused or self.screen)

@@ -18,7 +18,6 @@ from studio.tui.view import Frame
 SAFE_ZONE: Final = (0x1F, 0x7A, 0x8C)
 OPEN_AREA: Final = (0xC8, 0x5A, 0x17)
 HOLE: Final = (0xB0, 0x20, 0x20)
-LEGEND: Final = "- - safe zone   ··· open area   ○ hole"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

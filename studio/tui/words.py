@@ -79,3 +79,14 @@ def dropped_path(text: str) -> str | None:
             return None
         line = parts[0] if len(parts) == 1 else ""
     return line if line.startswith(("/", "~", "./", "../")) or line[1:3] in (":\\", ":/") else None
+
+
+def measure_at_fault(sentence: str) -> str:
+    """Return the field of a blank that a sentence is about: its width, height or corners, else its name."""
+    lowered = sentence.lower()
+    return next((key for key in ("width", "height", "corner") if f"{key}:" in lowered or f"{key} " in lowered), "blank")
+
+
+def listed_value(value: str | Iterable[str]) -> str:
+    """Return an option's value as one line."""
+    return value if isinstance(value, str) else "; ".join(value)

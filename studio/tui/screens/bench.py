@@ -5,7 +5,6 @@ Invariant: the fields mirror the workbench's state; nothing is kept in a widget 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
@@ -28,7 +27,7 @@ from studio.tui.widgets.findings import FindingsPane
 from studio.tui.widgets.lines import HintLine, KeyLine, ToldLine
 from studio.tui.widgets.picture import Picture
 from studio.tui.widgets.station import FinerLine, StationPane, StationTitle
-from studio.tui.words import dropped_path
+from studio.tui.words import dropped_path, listed_value, measure_at_fault
 from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
@@ -155,7 +154,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         """Tell what is wrong beside the fields."""
         faults = dict(answer.faults)
         if "blank" in faults:
-            faults.setdefault(_measure_at_fault(faults["blank"]), faults.pop("blank"))
+            faults.setdefault(measure_at_fault(faults["blank"]), faults.pop("blank"))
         if "also" in faults:
             faults["also_text"] = faults.pop("also")
         rows = self._rows()
@@ -362,7 +361,9 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         chosen = told[finding].remedies[remedy]
         if self.workbench.put(dict(chosen.changes), "the remedy"):
             self.state_changed()
-            changes = ", ".join(f"{key.replace('_', ' ')} {_plain(value)}" for key, value in chosen.changes if value)
+            changes = ", ".join(
+                f"{key.replace('_', ' ')} {listed_value(value)}" for key, value in chosen.changes if value
+            )
             self.tell(f"Applied: {changes}. Ctrl+Z takes it back.", "good")
 
     def action_names(self) -> None:
@@ -388,13 +389,3 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         if not self._known_rows:
             self._known_rows = {row.field.key: row for row in self.query(FieldRow)}
         return self._known_rows
-
-
-def _measure_at_fault(sentence: str) -> str:
-    """Return the field of a blank that a sentence is about."""
-    lowered = sentence.lower()
-    return next((key for key in ("width", "height", "corner") if f"{key}:" in lowered or f"{key} " in lowered), "blank")
-
-
-def _plain(value: str | Iterable[str]) -> str:
-    return value if isinstance(value, str) else "; ".join(value)

@@ -20,10 +20,9 @@ from studio.files.options import Value
 from studio.tui.bench_state import BenchState
 from studio.tui.cells import CELL_KINDS
 from studio.tui.engine_room import EngineRoom
-from studio.tui.limits import LEGEND
 from studio.tui.messages import Answered, Met
 from studio.tui.remedies import remedies_of
-from studio.tui.view import LOUPE_STEPS, Ask, Loupe, View
+from studio.tui.view import LEGEND, LOUPE_STEPS, Ask, Loupe, View
 from studio.tui.widgets.findings import FindingsPane, Told
 from studio.tui.widgets.lines import HintLine, ToldLine, Tone
 from studio.tui.widgets.picture import Picture
