@@ -17,7 +17,7 @@ from textual.widgets import Static
 
 from studio.tui.bench_state import TEXT, BenchState
 from studio.tui.choices import Entry, entries_for
-from studio.tui.fields import FIELDS, STATION_OF, STATIONS
+from studio.tui.fields import FIELDS, STATION_OF, STATIONS, label_of
 from studio.tui.keys import ON_THE_BENCH, bindings, footer_keys, key_shown
 from studio.tui.messages import Mended, Typed, WantsList
 from studio.tui.screens.making import Making
