@@ -51,12 +51,18 @@ class ReadText:
 
 def plan_sign(sign: Sign, bench: Bench, *, strict: bool, remedies: bool) -> Plan:
     """See `workshop.plan`."""
+    kept: dict[Sign, Plan] = {}
+
+    def replan(changed: Sign) -> Plan:
+        if changed not in kept:
+            kept[changed] = _planned(changed, bench)
+        return kept[changed]
+
     planned = _planned(sign, bench)
-    if sign.repair != "none" or remedies:
-        if sign.repair != "none":
-            planned = repaired(planned, lambda changed: _planned(changed, bench), bench)
-        if remedies:
-            planned = with_remedies(planned, lambda changed: _planned(changed, bench), bench)
+    if sign.repair != "none":
+        planned = repaired(planned, replan, bench)
+    if remedies:
+        planned = with_remedies(planned, replan, bench)
     if strict:
         findings = hardened(planned.findings)
         return Plan(planned.sign, planned.placement, findings, status_of(findings), planned.thickness, planned.area)

@@ -22,7 +22,7 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
     ),
     "outside-safe-zone": (("Tess", {"shift": "60mm,0mm"}), ("Tess", {"shift": "0mm,1mm"})),
     "texts-collide": (
-        ("Tess", {"cap": "25mm", "layout": "box", "shift": "0mm,-95mm", "also": "arc-bottom=Birch Cabin 1987"}),
+        ("Tess", {"cap": "25mm", "layout": "box", "shift": "0mm,-104mm", "also": "arc-bottom=Birch Cabin 1987"}),
         ("Tess", {"cap": "25mm", "layout": "box", "also": "arc-bottom=Birch Cabin 1987"}),
     ),
     "artwork-too-coarse": (
