@@ -14,6 +14,8 @@ from studio.lettering.shaping import Cluster, ShapedLine
 
 SAMPLE_STEP_EM: Final = 0.07
 """Furthest apart two samples of an edge stand: 3.5 mm on a 50 mm em."""
+LED_STEP_EM: Final = 0.02
+"""The same for edges that are led along an arc: each bulges from its chord by a few micrometres at most."""
 _CORNER_RAD: Final = 0.25
 """From this turn on a corner is a sample of its own."""
 _OUTER_RAD: Final = 0.07
@@ -102,9 +104,9 @@ class LineInk:
             kept = self.memory["extents"] = (low, np.maximum.reduceat(self.hull[:, 0], starts))
         return kept
 
-    def edges(self) -> Edges:
-        """Return all edges, long ones cut to `SAMPLE_STEP_EM`, x from the letter's own mid-advance."""
-        parts = [_glyph_edges(self.line, letter.outline) for letter in self.letters]
+    def edges(self, step_em: float = SAMPLE_STEP_EM) -> Edges:
+        """Return all edges, those longer than `step_em` cut, x from the letter's own mid-advance."""
+        parts = [_glyph_edges(self.line, letter.outline, step_em) for letter in self.letters]
         ends = np.cumsum([0, *(len(points) for points, _ in parts)])
         owner = np.repeat(np.arange(len(parts)), np.diff(ends))
         points = np.concatenate([points for points, _ in parts])
@@ -153,18 +155,18 @@ def edge_samples(line: ShapedLine, outline: GlyphOutline) -> Points:
     return kept[outline]
 
 
-def _glyph_edges(line: ShapedLine, outline: GlyphOutline) -> tuple[Points, Owners]:
+def _glyph_edges(line: ShapedLine, outline: GlyphOutline, step_em: float) -> tuple[Points, Owners]:
     """Return where every edge of an outline starts, and which point it leads to; kept with the face."""
-    kept: dict[GlyphOutline, tuple[Points, Owners]] = line.face.memory.setdefault("ink edges", {})
-    if outline not in kept:
+    kept: dict[tuple[GlyphOutline, float], tuple[Points, Owners]] = line.face.memory.setdefault("ink edges", {})
+    if (outline, step_em) not in kept:
         parts, following, start = [], [], 0
         for contour in outline.contours:
-            points = _cut(contour, SAMPLE_STEP_EM)
+            points = _cut(contour, step_em)
             parts.append(points)
             following.append(start + np.roll(np.arange(len(points)), -1))
             start += len(points)
-        kept[outline] = (np.concatenate(parts), np.concatenate(following))
-    return kept[outline]
+        kept[outline, step_em] = (np.concatenate(parts), np.concatenate(following))
+    return kept[outline, step_em]
 
 
 def _outer(line: ShapedLine, outline: GlyphOutline) -> Points:

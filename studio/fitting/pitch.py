@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.fitting.figure import EdgePoints, Figure
-from studio.fitting.ink import LineInk
+from studio.fitting.ink import LED_STEP_EM, SAMPLE_STEP_EM, LineInk
 from studio.fitting.placement import FollowUsed
 from studio.fitting.steps import Steps
 from studio.geometry import Points
@@ -66,7 +66,7 @@ class Pitch:
         """Return a line's ink as it stands on the arc, about the circle's centre."""
 
         def edges() -> EdgePoints:
-            every = ink.edges()
+            every = ink.edges(LED_STEP_EM if self.follow == "outline" else SAMPLE_STEP_EM)
             return self.figure(every.points, every.owner), every.following
 
         return Figure(

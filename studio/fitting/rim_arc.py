@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.fitting.fit import NO_LIMIT_MM, Fit, FittedLine, Limits
+from studio.fitting.ink import LED_STEP_EM, SAMPLE_STEP_EM
 from studio.fitting.open_area import OpenArea
 from studio.fitting.placement import FixedLayout, FollowUsed
 from studio.fitting.scale import KEPT_BACK, LADDER_STEP
@@ -45,7 +46,7 @@ class RimArc:
         self.bounding, self.few = (ink.hull, ink.hull_owner), ink.outer_samples()
         if follow == "outline":
             # Led along an arc, what was within the hull may bulge beyond it.
-            every = ink.edges()
+            every = ink.edges(LED_STEP_EM)
             self.bounding, self.few = (every.points, every.owner), (ink.samples, ink.sample_owner)
         self.scouts = (ink.samples[ink.scouts], ink.sample_owner[ink.scouts])
 
@@ -139,7 +140,7 @@ class RimArc:
                     return False
         if not area.blank.holes:
             return True
-        every = self.ink.edges()
+        every = self.ink.edges(LED_STEP_EM if self.follow == "outline" else SAMPLE_STEP_EM)
         return area.clears_holes(self._points(track, along, em_mm, every.points, every.owner), every.following)
 
     def _along(

@@ -72,16 +72,20 @@ def sign_of(text: str, layout: Layout, blank: Blank, face: str) -> Sign:
 
 @cache
 def forbidden(blank: Blank) -> np.ndarray[tuple[int, int], np.dtype[np.bool_]]:
-    """Return the pixels whose middle lies outside the safe zone, or in a hole's clearance by a twentieth of a pixel."""
+    """Return the pixels whose middle lies outside the safe zone, or in a hole's clearance.
+
+    By a twentieth of a pixel or more: the rasteriser takes coordinates in 64ths.
+    """
     window = lay_canvas(blank, bleed_mm=3, waste_mm=6, dpi=DPI).window
     columns = window.left_mm + (np.arange(window.width_px) + 0.5) / window.px_per_mm
     rows = window.top_mm - (np.arange(window.height_px) + 0.5) / window.px_per_mm
     middles = np.stack(np.meshgrid(columns, rows), axis=-1)
     area = area_of(blank)
-    beyond = blank.rim.depth_mm(middles) < area.margin_mm
+    slack_mm = 0.05 / window.px_per_mm
+    beyond = blank.rim.depth_mm(middles) < area.margin_mm - slack_mm
     for hole in blank.holes:
         away = np.hypot(middles[..., 0] - hole.x_mm, middles[..., 1] - hole.y_mm)
-        beyond |= away < hole.diameter_mm / 2 + hole.clearance_mm - 0.05 / window.px_per_mm
+        beyond |= away < hole.diameter_mm / 2 + hole.clearance_mm - slack_mm
     return beyond
 
 
