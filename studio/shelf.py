@@ -32,6 +32,10 @@ if TYPE_CHECKING:
 
 _AREAS_KEPT: Final = 16
 _BASES_KEPT: Final = 3
+"""Prints without lettering kept at least; more while they are small."""
+_PROOFS_KEPT: Final = 6
+_PREVIEWS_KEPT: Final = 12
+_PRINT_BYTES_KEPT: Final = 100_000_000
 _MARKS_FACE: Final = FaceChoice("Nunito", 700)
 """Sets the small type in the waste."""
 
@@ -124,7 +128,8 @@ def print_base_for(sign: Sign, bench: Bench) -> PrintBase:
     shelf, key = shelf_of(bench), print_base_key(sign)
     if key not in shelf.prints:
         base = print_base(sign, _pixels(sign, bench), lambda text: _small_type(text, bench))
-        _keep(shelf.prints, key, base, _BASES_KEPT)
+        fitting = _PRINT_BYTES_KEPT // base.picture.pixels.nbytes
+        _keep(shelf.prints, key, base, min(max(_BASES_KEPT, fitting), _PREVIEWS_KEPT))
     return shelf.prints[key]
 
 
@@ -136,7 +141,7 @@ def proof_base_for(sign: Sign, bench: Bench, longer_px: int) -> ProofBase:
     shelf, key = shelf_of(bench), (proof_base_key(sign), longer_px)
     if key not in shelf.proofs:
         base = proof_base(sign, _coarser(_pixels(sign, bench), longer_px), longer_px)
-        _keep(shelf.proofs, key, base, _BASES_KEPT + 3)
+        _keep(shelf.proofs, key, base, _PREVIEWS_KEPT)
     return shelf.proofs[key]
 
 
@@ -144,7 +149,7 @@ def proof_press_for(sign: Sign, bench: Bench) -> ProofPress:
     """Return a sign's proof at full size, ready for its lettering."""
     shelf, key = shelf_of(bench), proof_base_key(sign)
     if key not in shelf.presses:
-        _keep(shelf.presses, key, proof_press(proof_base(sign, _pixels(sign, bench))), _BASES_KEPT)
+        _keep(shelf.presses, key, proof_press(proof_base(sign, _pixels(sign, bench))), _PROOFS_KEPT)
     return shelf.presses[key]
 
 
