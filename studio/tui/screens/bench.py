@@ -362,7 +362,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         if self.workbench.put(dict(chosen.changes), "the remedy"):
             self.state_changed()
             changes = ", ".join(
-                f"{key.replace('_', ' ')} {listed_value(value)}" for key, value in chosen.changes if value
+                f"{label_of(key).lower()} {listed_value(value)}" for key, value in chosen.changes if value
             )
             self.tell(f"Applied: {changes}. Ctrl+Z takes it back.", "good")
 
