@@ -199,9 +199,7 @@ class BandedPicture:
             window = self._band(index)[:, start - 1 : stop].copy()
             _lay(patches[index], window, index * self.band_rows, start - 1)
             _filter_middle(window.reshape(height, -1), middle, channels)
-        runs = packed_runs(
-            middles.reshape(-1), range(middles.shape[1], middles.size + 1, middles.shape[1]), quickly=True
-        )
+        runs = packed_runs(middles.reshape(-1), range(middles.shape[1], middles.size + 1, middles.shape[1]))
         bands = [self._sides_of(index, start, stop) for index in indexes]
         sums = joined_sums(bands, adler32_each(middles))
         for index, height, end, sides, adler in zip(indexes, heights, ends, bands, sums, strict=True):

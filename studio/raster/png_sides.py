@@ -86,7 +86,7 @@ def sides_of(filtered: NDArray[np.uint8], start_byte: int, stop_byte: int) -> Si
     sums[0::2] = [adler32(room[start:end]) for start, end in pairwise((0, *ends))]
     lengths = np.full(len(sums), stop_byte - start_byte, np.int64)
     lengths[0::2] = np.diff((0, *ends))
-    return Sides(start_byte, stop_byte, tuple(packed_runs(room, ends, quickly=False)), sums, lengths)
+    return Sides(start_byte, stop_byte, tuple(packed_runs(room, ends)), sums, lengths)
 
 
 def spliced(sides: Sides, middles: Sequence[bytes]) -> bytes:
