@@ -59,6 +59,7 @@ def test_any_bytes_are_orders_or_an_order_error(data: bytes) -> None:
 )
 def test_any_names_come_back_from_any_unicode_list(names: list[str], delimiter: str, end: str, encoding: str) -> None:
     """Names written by another CSV writer are read back letter for letter, delimiters and quotes in them included."""
+    assume(end != "\r" or not any("\n" in name for name in names))  # such a list mixes two kinds of line ends
     text = written([["Name", "Order"], *([name, f"P{place}"] for place, name in enumerate(names))], delimiter, end)
     data = b"\xfe\xff" + text.encode("utf-16-be") if encoding == "utf-16-be-mark" else text.encode(encoding)
     orders = read(data)

@@ -1,0 +1,9 @@
+"""Settings of the whole suite: properties are tried on the same examples every time, so that a pass means the same."""
+
+from __future__ import annotations
+
+from hypothesis import settings
+
+settings.register_profile("steady", derandomize=True, deadline=None)
+settings.register_profile("seeking", deadline=None)
+settings.load_profile("steady")
