@@ -202,11 +202,12 @@ def open_face(
         )
     try:
         face = Face(data, name=name, index=index, weight=weight, kind=kind, connected=connected)
+        tables = {str(tag) for tag in face.hb_face.table_tags}
     except (hb.HarfBuzzError, ValueError, OverflowError, MemoryError, ArithmeticError) as error:
         raise FontError(f"Font {name}: the file is damaged ({error}).", advice="Get a fresh copy of it.") from None
     if face.hb_face.glyph_count == 0 or not face.characters:
         raise FontError(f"Font {name}: the file is damaged; it holds no letters.", advice="Get a fresh copy of it.")
-    if not {"glyf", "CFF ", "CFF2"} & {str(tag) for tag in face.hb_face.table_tags}:
+    if not {"glyf", "CFF ", "CFF2"} & tables:
         raise FontError(
             f"Font {name}: it holds no outlines, only pictures of letters.", advice="Choose an outline font."
         )
