@@ -27,7 +27,7 @@ from studio.files.order_list import OrderList, list_bytes, read_orders
 from studio.files.report_columns import beside_report_columns
 from studio.files.shop import open_shop
 from studio.files.sign_builder import build_sign
-from studio.run.order_run import RowDone, RunOptions, run_orders
+from studio.run.order_run import RowDone, RunOptions, has_run, run_orders
 from studio.run.report import CSV_NAME, json_line
 from studio.run.run_row import SOUND
 from studio.run.shop_maker import ShopMakerSetup
@@ -143,6 +143,8 @@ def _tell(counts: Counter[str], kept: int, troubled: list[RowDone], options: Run
             parts.append(f"{count} {what}")
     say(f"{', '.join(parts)}.")
     if options.dry_run:
+        if not has_run(options.folder):
+            say(f"Nothing was made. Report: {options.folder / CSV_NAME}")
         return
     if not as_json:
         write(str(options.folder / CSV_NAME))

@@ -7,6 +7,7 @@ journal knows what is done; a resumed run ends with the same reports as one in a
 from __future__ import annotations
 
 import contextlib
+import json
 import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -40,7 +41,7 @@ class RunOptions:
     """How a list is made.
 
     Attributes:
-        folder: Where everything goes; made when missing. A dry run leaves it alone.
+        folder: Where everything goes; made when missing. A dry run writes its report there.
         chosen: Numbers of the rows to make; `None` for all. With `resume` the others stay listed while they are whole.
         jobs: Processes at work.
         overwrite: Replace what is there. With `resume` and `chosen`, make those rows anew.
@@ -96,30 +97,68 @@ def run_orders(orders: OrderList, maker: Callable[[], RowMaker], options: RunOpt
         options.folder, options.strict, options.dry_run, options.overwrite, options.contact, options.proofs
     )
     if options.dry_run:
-        tasks = (RowTask(order) for order in orders.rows if _is_chosen(order, options))
-        yield from (done for done, _ in _finished(tasks, maker, settings, options))
+        yield from _tried(orders, maker, settings, options)
         return
     with contextlib.ExitStack() as held:
         ready_folder(options.folder)
+        tried_before = not has_run(options.folder)
         held.enter_context(RunLock(options.folder))
-        earlier = _earlier(options)
+        earlier = _earlier(options, dry=tried_before)
         for name in (PRINTS, PROOFS):
             ready_folder(options.folder / name)
         for folder in (options.folder, options.folder / PRINTS, options.folder / PROOFS):
             remove_stale_parts(folder)
         going_on = options.resume and (options.folder / RUN_FOLDER).is_dir()
         settings = replace(settings, overwrite=options.overwrite or going_on)
+        if tried_before:
+            _remove_reports(options.folder)
         yield from _written(orders, maker, settings, options, earlier, held)
 
 
-def _earlier(options: RunOptions) -> Mapping[int, JournalEntry]:
+def _tried(
+    orders: OrderList, maker: Callable[[], RowMaker], settings: RowSettings, options: RunOptions
+) -> Iterator[RowDone]:
+    """Fit and check rows, and write the report alone; where a run left one, that stays."""
+    tasks = (RowTask(order) for order in orders.rows if _is_chosen(order, options))
+    with contextlib.ExitStack() as held:
+        report = None
+        if not has_run(options.folder):
+            ready_folder(options.folder)
+            report = held.enter_context(ReportWriter(options.folder, orders.passed_through, overwrite=True))
+        for done, _ in _finished(tasks, maker, settings, options):
+            if report is not None:
+                report.add(done.row)
+            yield done
+
+
+def _remove_reports(folder: Path) -> None:
+    """Remove a dry run's reports."""
+    for name in (CSV_NAME, JSONL_NAME):
+        with contextlib.suppress(OSError):
+            (folder / name).unlink()
+
+
+def has_run(folder: Path) -> bool:
+    """Return whether a folder holds a run, or a report that is not a dry run's."""
+    if (folder / RUN_FOLDER).exists():
+        return True
+    try:
+        states = {json.loads(line)["state"] for line in (folder / JSONL_NAME).read_bytes().splitlines()}
+    except FileNotFoundError:
+        return (folder / CSV_NAME).exists()
+    except (OSError, ValueError, KeyError, TypeError):
+        return True
+    return not states <= {"fits", "fits-with-warnings", "refused"}
+
+
+def _earlier(options: RunOptions, *, dry: bool) -> Mapping[int, JournalEntry]:
     """Return what an earlier run finished; refuse a folder that holds one when nothing was said about it."""
     if options.resume:
         return read_journal(options.folder)
     if options.overwrite:
         return {}
     for name in (CSV_NAME, JSONL_NAME):
-        if (options.folder / name).exists():
+        if not dry and (options.folder / name).exists():
             raise OutputError(
                 f"{options.folder} holds a run already ({name} is there).",
                 advice="Go on with it by --resume, replace it by --overwrite, or choose another folder with -o.",

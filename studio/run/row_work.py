@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import functools
 import hashlib
+import pickle
 import time
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -112,6 +113,35 @@ def work_setup(
 ) -> Callable[[], Callable[[RowTask], RowAnswer | None]]:
     """Return the set-up of workers, fit to be sent to other processes when `maker` is."""
     return functools.partial(set_up, maker, settings)
+
+
+class WorkAnywhere:
+    """The work on a run's rows as a value that can be sent to any executor; set up where it is first called."""
+
+    def __init__(self, maker: Callable[[], RowMaker], settings: RowSettings) -> None:
+        self._maker = maker
+        self._settings = settings
+        self._work: RowWork | None = None
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return (_work_here, (self._maker, self._settings))
+
+    def __call__(self, task: RowTask) -> RowAnswer | None:
+        """Make a row, as `RowWork` does."""
+        if self._work is None:
+            self._work = RowWork(self._maker(), self._settings)
+        return self._work(task)
+
+
+@functools.lru_cache(maxsize=4)
+def _kept(key: bytes) -> WorkAnywhere:
+    maker, settings = pickle.loads(key)
+    return WorkAnywhere(maker, settings)
+
+
+def _work_here(maker: Callable[[], RowMaker], settings: RowSettings) -> WorkAnywhere:
+    """Return the work that this process has set up for such a run already, so that pictures are read once."""
+    return _kept(pickle.dumps((maker, settings)))
 
 
 class RowWork:

@@ -270,13 +270,18 @@ def test_a_second_run_at_the_same_time_is_told(tmp_path: Path, maker: Callable[[
         ran(maker, RunOptions(tmp_path, jobs=1))
 
 
-def test_a_dry_run_writes_nothing(tmp_path: Path, maker: Callable[[], ShopMaker]) -> None:
-    """A dry run tells which rows fit, and leaves the folder unmade."""
+def test_a_dry_run_writes_its_report_alone(tmp_path: Path, maker: Callable[[], ShopMaker]) -> None:
+    """A dry run tells which rows fit, writes the reports and nothing else; a run into the folder takes over from it."""
     done = ran(maker, RunOptions(tmp_path / "out", jobs=2, dry_run=True))
     assert [row.row.state for row in done if row.row.row in NOT_MADE] == ["refused", "refused"]
     assert all(row.row.state.startswith("fits") for row in done if row.row.row not in NOT_MADE)
     assert all(row.row.print is None and row.row.sha256 is None for row in done)
-    assert not (tmp_path / "out").exists()
+    assert {file.name for file in (tmp_path / "out").iterdir()} == {"report.csv", "report.jsonl"}
+    assert [line["row"] for line in lines_of(tmp_path / "out")] == [1, 2, 3, 4, 5, 6]
+    ran(maker, RunOptions(tmp_path / "out", jobs=1))
+    made = files_in(tmp_path / "out")
+    ran(maker, RunOptions(tmp_path / "out", jobs=1, dry_run=True))
+    assert files_in(tmp_path / "out") == made
 
 
 def test_stopping_at_the_first_error(tmp_path: Path, maker: Callable[[], ShopMaker]) -> None:

@@ -22,7 +22,7 @@ from studio.files.options import option_keys
 from studio.files.order_list import OrderRow, read_orders
 from studio.files.shop import open_shop
 from studio.run.order_run import RunOptions, run_orders
-from studio.run.row_work import RowSettings, RowTask, work_setup
+from studio.run.row_work import RowSettings, RowTask, WorkAnywhere
 from studio.run.shop_maker import ShopMaker, ShopMakerSetup
 from studio.sign import Sign
 from studio.workshop import make_many
@@ -215,7 +215,7 @@ def test_signs_by_any_executor(tmp_path: Path, catalogue: Catalogue, kind: type[
     list(run_orders(orders, maker, RunOptions(tmp_path / "run", jobs=1)))
     for name in ("prints", "proofs"):
         (tmp_path / "pool" / name).mkdir(parents=True)
-    work = EachOf(maker, RowSettings(tmp_path / "pool"))
+    work = WorkAnywhere(maker, RowSettings(tmp_path / "pool"))
     context = {"mp_context": __import__("multiprocessing").get_context("spawn")} if kind is ProcessPoolExecutor else {}
     with kind(max_workers=2, **context) as executor:
         rows = [answer.entry.result.row for answer in make_many(map(RowTask, orders.rows), work, executor)]
@@ -244,23 +244,3 @@ def test_memory_stays_flat(tmp_path: Path) -> None:
         assert int(made) == rows
         told.append(int(memory_mb))
     assert told[1] - told[0] < 25, told
-
-
-class EachOf:
-    """The work on one row, set up where it is done: a value that can be sent to any executor."""
-
-    def __init__(self, maker: ShopMakerSetup, settings: RowSettings) -> None:
-        self._setup = work_setup(maker, settings)
-        self._work = None
-
-    def __getstate__(self) -> object:
-        return self._setup
-
-    def __setstate__(self, setup: object) -> None:
-        self._setup, self._work = setup, None
-
-    def __call__(self, task: RowTask) -> object:
-        """Make the row."""
-        if self._work is None:
-            self._work = self._setup()
-        return self._work(task)

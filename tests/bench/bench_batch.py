@@ -151,9 +151,10 @@ def pillow_loop(sheet: Image.Image, folder: Path, **saving: int) -> tuple[float,
 
 
 def magick(base: Path, folder: Path) -> tuple[float, float] | None:
-    """Return what a sign of the ImageMagick command takes; `None` where it is not installed."""
+    """Return what a sign of the ImageMagick command takes; `None` where it cannot."""
     program = shutil.which("magick") or shutil.which("convert")
     if program is None:
+        print("(c) ImageMagick is not installed; skipped.")
         return None
     command = [program, str(base), "-gravity", "center", "-pointsize", "300", "-fill", "#3b2314"]
     command += ["-font", str(ROOT / "fonts/Pacifico/Pacifico-Regular.ttf"), "-annotate", "0"]
@@ -162,7 +163,11 @@ def magick(base: Path, folder: Path) -> tuple[float, float] | None:
         target = str(folder / f"magick-{number}.png")
         subprocess.run([*command, NAMES[number], "-flop", target], check=True, capture_output=True)
 
-    return timed(make, LOOPS // 2)
+    try:
+        return timed(make, LOOPS // 2)
+    except subprocess.CalledProcessError as failure:
+        print(f"(c) ImageMagick cannot do it here: {failure.stderr.decode(errors='replace').strip()[:200]}")
+        return None
 
 
 def copied(prints: Path, folder: Path) -> tuple[float, float]:
@@ -180,9 +185,7 @@ def compare(home: Path) -> None:
     ]
     ours = {(jobs, proofs): slope(home, jobs, proofs=proofs) for jobs in (1, 2) for proofs in (False, True)}
     command = magick(base, home)
-    if command is None:
-        print("(c) ImageMagick is not installed; skipped.")
-    else:
+    if command is not None:
         ways.append(("(c) ImageMagick command", command))
     ways.append(("(d) copying the finished prints", copied(home / f"run-{MANY}" / "prints", home)))
     ways.append(("(a) again, at the end", pillow_loop(sheet, home)))
