@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
-from weakref import WeakKeyDictionary
+from weakref import ReferenceType, WeakKeyDictionary, ref
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from studio.checking.finding import Finding, Where, found
 from studio.fitting.ink import sampled_edge, split_contours
 from studio.fitting.placement import PlacedLetter, PlacedLettering
-from studio.geometry import Contours, Points
+from studio.geometry import Points
 from studio.lettering.face import GlyphOutline
 from studio.lettering.gap import gap_between
 from studio.lettering.narrowest import Narrowest, ThicknessMeasure
@@ -33,6 +33,12 @@ _SLACK: Final = 0.995
 """Share of a limit from which a place counts as held: the spacing sets gaps to the limit, give or take a rounding."""
 _EDGE_STEP_EM: Final = 0.04
 _EDGES: WeakKeyDictionary[GlyphOutline, Points] = WeakKeyDictionary()
+PAIRS: WeakKeyDictionary[
+    GlyphOutline, dict[tuple[float, ...], tuple[ReferenceType[GlyphOutline], Narrowest | None]]
+] = WeakKeyDictionary()
+"""Gaps of pairs by their left letter: the right one, how it stands beside it, and the gap."""
+_PAIRS_KEPT: Final = 256
+_STAND_DIGITS: Final = 9
 _MEASURED: WeakKeyDictionary[GlyphOutline, ThicknessMeasure] = WeakKeyDictionary()
 
 
@@ -139,10 +145,34 @@ def between_letters(lettering: PlacedLettering, asked_mm: float | None = None) -
         pairs = [pair for pair, bound in zip(pairs, least, strict=True) if bound <= max(asked_mm, narrowest)]
     gaps = []
     for left, right in pairs:
-        gap = gap_between(_as_drawn(left, lettering), _as_drawn(right, lettering))
-        if gap is not None and gap.width > _TOUCHING_MM:
-            gaps.append(Weak(f"{left.letter}{right.letter}", gap.width, gap.x, gap.y, "between"))
+        gap = _gap_em(left, right, lettering.em_mm)
+        if gap is not None and gap.width * lettering.em_mm > _TOUCHING_MM:
+            x_mm, y_mm = left.point_mm(gap.x, gap.y, lettering.em_mm)
+            gaps.append(Weak(f"{left.letter}{right.letter}", gap.width * lettering.em_mm, x_mm, y_mm, "between"))
     return tuple(gaps)
+
+
+def _gap_em(left: PlacedLetter, right: PlacedLetter, em_mm: float) -> Narrowest | None:
+    """Return the gap of two letters as their face draws them, in em, in the left letter's own axes.
+
+    Kept for as long as the left outline is: letters stand beside each other alike at any size on a straight line.
+    """
+    x_mm, y_mm, turn = right.x_mm - left.x_mm, right.y_mm - left.y_mm, right.angle_rad - left.angle_rad
+    cos, sin = math.cos(left.angle_rad) / em_mm, math.sin(left.angle_rad) / em_mm
+    exact = (x_mm * cos + y_mm * sin + left.advance_em / 2, y_mm * cos - x_mm * sin, turn, right.advance_em)
+    along, up, turn, advance_em = stand = tuple(round(value, _STAND_DIGITS) for value in exact)
+    kept = PAIRS.setdefault(left.outline, {})
+    key = (id(right.outline), *stand)
+    found = kept.get(key)
+    if found is None or found[0]() is not right.outline:
+        if len(kept) >= _PAIRS_KEPT:
+            kept.clear()
+        cos, sin = math.cos(turn), math.sin(turn)
+        local = right.outline.points - np.array([advance_em / 2, 0.0])
+        moved = local @ np.array([[cos, sin], [-sin, cos]]) + np.array([along, up])
+        gap = gap_between(left.outline.contours, split_contours(right.outline, moved))
+        found = kept[key] = (ref(right.outline), gap)
+    return found[1]
 
 
 def _gap_bounds(
@@ -248,15 +278,6 @@ def _uncovered(places: list[Weak], lettering: PlacedLettering) -> list[Weak]:
 def _alone(weak: Weak, near: NDArray[np.bool_], lettering: PlacedLettering) -> bool:
     beside = [letter for letter, is_near in zip(lettering.letters, near, strict=True) if is_near]
     return sum(_inside(letter, weak.x_mm, weak.y_mm) for letter in beside) < 2
-
-
-def _as_drawn(letter: PlacedLetter, lettering: PlacedLettering) -> Contours:
-    """Return a turned letter's contours before its outlines were moved outwards."""
-    if lettering.offset_mm <= 0:
-        return letter.contours
-    across, up = letter.outline.points.T
-    x_mm, y_mm = letter.point_mm(across, up, lettering.em_mm)
-    return split_contours(letter.outline, np.stack([x_mm, y_mm], axis=-1))
 
 
 def _inside(letter: PlacedLetter, x_mm: float, y_mm: float) -> bool:

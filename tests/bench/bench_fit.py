@@ -25,6 +25,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from studio.artwork import ArtworkSetting  # noqa: E402
+from studio.checking.thickness import PAIRS  # noqa: E402
 from studio.files.bench import ShopBench  # noqa: E402
 from studio.files.catalogue import Catalogue  # noqa: E402
 from studio.files.shop import open_shop  # noqa: E402
@@ -106,7 +107,11 @@ def main() -> None:
         for text in NAMES:
             sign = sign_of(text, catalogue, face_name, layout, artwork)
             plan(sign, bench, remedies=False)
-            forget = face.memory.setdefault("lines", {}).clear
+
+            def forget(face: Face = face) -> None:
+                face.memory.setdefault("lines", {}).clear()
+                PAIRS.clear()
+
             times.append(least_ms(lambda sign=sign: plan(sign, bench, remedies=False), forget))  # type: ignore[misc]
             shapings.append(shaping_ms(face, text))
             searches.append(pillow_ms(file, text))
