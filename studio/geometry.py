@@ -23,6 +23,8 @@ FLATTEN_TOLERANCE_MM: Final = 0.005
 _TURNS: Final = np.linspace(0, 2 * np.pi, 32, endpoint=False)
 _DIRECTIONS: Final = np.stack([np.cos(_TURNS), np.sin(_TURNS)])
 _MANY_POINTS: Final = 64
+_ON_SIDE: Final = 1e-9
+"""Points this close to a side count as on it."""
 """From this many on the points of a hull are thinned first; at most 32 of them are extreme."""
 _ELLIPSE_STEPS: Final = 12
 """Fixed-point steps to the nearest point of an ellipse; 12 reach 1e-9 of the size for ratios up to 5."""
@@ -172,11 +174,13 @@ def hull(points: Points) -> Points:
 
 def outermost(points: Points) -> Points:
     """Return the points outside the polygon of those extreme in some directions: all hull corners are among them."""
-    extreme = points[np.unique((points @ _DIRECTIONS).argmax(axis=0))]
+    extreme = points[np.unique((_DIRECTIONS.T @ points.T).argmax(axis=1))]
     corners = hull(extreme)
     ahead = np.roll(corners, -1, axis=0) - corners
-    across = points[:, None, 1] * ahead[:, 0] - points[:, None, 0] * ahead[:, 1]
-    return points[(across <= corners[:, 1] * ahead[:, 0] - corners[:, 0] * ahead[:, 1] + 1e-9).any(axis=1)]
+    across = np.stack([ahead[:, 1], -ahead[:, 0]], axis=-1)
+    limit = (across * corners).sum(axis=1) - _ON_SIDE
+    kept: Points = points[(across @ points.T >= limit[:, None]).any(axis=0)]
+    return kept
 
 
 def _half_hull(ordered: Points) -> list[tuple[float, float]]:

@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 
 from studio.checking.finding import Finding, Where, found
+from studio.fitting.field import Field
 from studio.fitting.ink import sampled_edge
 from studio.fitting.open_area import OpenArea
 from studio.fitting.placement import NoFit, PlacedLettering, Placement
@@ -18,6 +19,8 @@ from studio.lettering.gap import gap_between
 SLACK_MM: Final = 1e-3
 """A micrometre: what rounding may put beyond a limit that was met exactly."""
 _PICTURE_STEP_MM: Final = 0.25
+_GRID_ERROR_CELLS: Final = 1.5
+"""How far the distance to the picture may differ between two places of one cell, in cells."""
 
 
 def room_findings(placement: Placement, area: OpenArea) -> tuple[Finding, ...]:
@@ -114,10 +117,12 @@ def _on_picture(lettering: PlacedLettering, area: OpenArea, number: int) -> list
     """Return a place where lettering runs over artwork that it was fitted beside."""
     if area.picture is None:
         return []
+    if not _may_touch(_ink(lettering), area.picture):
+        return []
     points = np.concatenate([sampled_edge(contour, _PICTURE_STEP_MM) for contour in _ink(lettering)])
     away = area.picture.nearest(points)
     worst = int(np.argmin(away))
-    if away[worst] > area.picture.values.min():
+    if away[worst] > area.picture.least_value:
         return []
     return [
         found(
@@ -130,6 +135,20 @@ def _on_picture(lettering: PlacedLettering, area: OpenArea, number: int) -> list
             remedy="Leave out --shift, or lower --cap.",
         )
     ]
+
+
+def _may_touch(ink: Contours, picture: Field) -> bool:
+    """Whether ink may run over the picture, from its corners: in between, distance falls by the way at most."""
+    points = np.concatenate(ink)
+    ends = np.cumsum([len(contour) for contour in ink]) - 1
+    starts = np.concatenate([[0], ends[:-1] + 1])
+    ahead = np.roll(points, -1, axis=0)
+    ahead[ends] = points[starts]
+    way_mm = np.hypot(*(ahead - points).T)
+    before_mm = np.roll(way_mm, 1)
+    before_mm[starts] = way_mm[ends]
+    reach_mm = np.maximum(way_mm, before_mm) / 2 + _GRID_ERROR_CELLS * picture.grid.pitch_mm
+    return bool((picture.nearest(points) - reach_mm).min() <= picture.least_value)
 
 
 def _where(lettering: PlacedLettering, point: Points, number: int) -> Where:

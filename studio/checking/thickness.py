@@ -17,11 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.checking.finding import Finding, Where, found
-from studio.fitting.ink import sampled_edge, split_contours
+from studio.fitting.ink import sampled_edge
 from studio.fitting.placement import PlacedLetter, PlacedLettering
 from studio.geometry import Points
 from studio.lettering.face import GlyphOutline
-from studio.lettering.gap import gap_between
+from studio.lettering.gap import Sides, gap_of_sides, sides_of, windings
 from studio.lettering.narrowest import Narrowest, ThicknessMeasure
 from studio.lettering.stroke import measure
 from studio.surface import Surface
@@ -37,6 +37,7 @@ PAIRS: WeakKeyDictionary[
     GlyphOutline, dict[tuple[float, ...], tuple[ReferenceType[GlyphOutline], Narrowest | None]]
 ] = WeakKeyDictionary()
 """Gaps of pairs by their left letter: the right one, how it stands beside it, and the gap."""
+_SIDES: WeakKeyDictionary[GlyphOutline, Sides] = WeakKeyDictionary()
 _PAIRS_KEPT: Final = 256
 _STAND_DIGITS: Final = 9
 _MEASURED: WeakKeyDictionary[GlyphOutline, ThicknessMeasure] = WeakKeyDictionary()
@@ -167,12 +168,19 @@ def _gap_em(left: PlacedLetter, right: PlacedLetter, em_mm: float) -> Narrowest 
     if found is None or found[0]() is not right.outline:
         if len(kept) >= _PAIRS_KEPT:
             kept.clear()
-        cos, sin = math.cos(turn), math.sin(turn)
-        local = right.outline.points - np.array([advance_em / 2, 0.0])
-        moved = local @ np.array([[cos, sin], [-sin, cos]]) + np.array([along, up])
-        gap = gap_between(left.outline.contours, split_contours(right.outline, moved))
+        back = advance_em / 2
+        stood = _sides(right.outline).moved(along - back * math.cos(turn), up - back * math.sin(turn), turn)
+        gap = gap_of_sides(_sides(left.outline), stood)
         found = kept[key] = (ref(right.outline), gap)
     return found[1]
+
+
+def _sides(outline: GlyphOutline) -> Sides:
+    """Return the sides of an outline, kept as long as it is."""
+    kept = _SIDES.get(outline)
+    if kept is None:
+        kept = _SIDES[outline] = sides_of(outline.contours)
+    return kept
 
 
 def _gap_bounds(
@@ -268,32 +276,18 @@ def _uncovered(places: list[Weak], lettering: PlacedLettering) -> list[Weak]:
     inks = [np.concatenate(letter.contours) for letter in lettering.letters]
     low, high = np.array([ink.min(axis=0) for ink in inks]), np.array([ink.max(axis=0) for ink in inks])
     near = np.all((points[:, None] >= low) & (points[:, None] <= high), axis=2)
-    kept = []
-    for weak, beside in zip(places, near, strict=True):
-        if np.count_nonzero(beside) < 2 or _alone(weak, beside, lettering):
-            kept.append(weak)
-    return kept
+    near[near.sum(axis=1) < 2] = False
+    covers = np.zeros(len(places), np.intp)
+    for letter, beside in zip(lettering.letters, near.T, strict=True):
+        asked = np.flatnonzero(beside)
+        if len(asked):
+            covers[asked] += _holds(letter, points[asked])
+    return [weak for weak, count in zip(places, covers, strict=True) if count < 2]
 
 
-def _alone(weak: Weak, near: NDArray[np.bool_], lettering: PlacedLettering) -> bool:
-    beside = [letter for letter, is_near in zip(lettering.letters, near, strict=True) if is_near]
-    return sum(_inside(letter, weak.x_mm, weak.y_mm) for letter in beside) < 2
-
-
-def _inside(letter: PlacedLetter, x_mm: float, y_mm: float) -> bool:
-    winding = 0
-    for contour in letter.contours:
-        low, high = contour.min(axis=0), contour.max(axis=0)
-        if not (low[0] <= x_mm <= high[0] and low[1] <= y_mm <= high[1]):
-            continue
-        after = np.roll(contour, -1, axis=0)
-        rising = (contour[:, 1] <= y_mm) & (after[:, 1] > y_mm)
-        falling = (contour[:, 1] > y_mm) & (after[:, 1] <= y_mm)
-        side = (after[:, 0] - contour[:, 0]) * (y_mm - contour[:, 1]) - (x_mm - contour[:, 0]) * (
-            after[:, 1] - contour[:, 1]
-        )
-        winding += int((rising & (side > 0)).sum()) - int((falling & (side < 0)).sum())
-    return winding != 0
+def _holds(letter: PlacedLetter, points: Points) -> NDArray[np.bool_]:
+    """Return which points lie in a letter's ink."""
+    return np.not_equal(windings(sides_of(letter.contours), points), 0)
 
 
 def _as_it_stands(lettering: PlacedLettering) -> Thickness:
@@ -302,7 +296,7 @@ def _as_it_stands(lettering: PlacedLettering) -> Thickness:
     centres = np.array([(letter.x_mm, letter.y_mm) for letter in lettering.letters])
 
     def weak(place: Narrowest) -> Weak:
-        inside = [letter for letter in lettering.letters if _inside(letter, place.x, place.y)]
+        inside = [letter for letter in lettering.letters if _holds(letter, np.array([[place.x, place.y]]))[0]]
         nearest = lettering.letters[int(np.argmin(np.hypot(*(centres - (place.x, place.y)).T)))]
         return Weak((inside or [nearest])[0].letter, place.width, place.x, place.y, place.kind)
 

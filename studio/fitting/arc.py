@@ -16,7 +16,7 @@ from studio.fitting.fit import NO_LIMIT_MM, TINIEST_EM_MM, Fit, FittedLine, Limi
 from studio.fitting.open_area import OpenArea, directions
 from studio.fitting.pitch import Pitch, Pitches
 from studio.fitting.placement import FixedLayout
-from studio.fitting.scale import BISECTIONS, KEPT_BACK, LADDER_STEP, largest_em
+from studio.fitting.scale import KEPT_BACK, LADDER_STEP, ROUNDS, largest_em
 from studio.fitting.track import CircleTrack
 
 BEND_LADDER: Final = 1.12
@@ -26,7 +26,7 @@ _BOUND_SLACK: Final = 1.06
 """Bends between two of the ladder may have room for this much more."""
 _LEAST_GAIN: Final = 1e-4
 _HALVINGS: Final = 20
-_WHILE_SEEKING: Final = 2
+_WHILE_SEEKING: Final = 1
 _NUDGES: Final = (1.0, 1.001, 0.999, 1.004, 0.996)
 _KEPT_SHARE: Final = 0.99
 """How much of a size found with places looked up must hold once they are solved."""
@@ -152,10 +152,8 @@ def _promised(
     return list(zip(bounds.tolist(), about, strict=True))
 
 
-def _largest(
-    area: OpenArea, figure: Figure, most_mm: float, least_mm: float, halvings: int = BISECTIONS
-) -> float | None:
-    return largest_em(area, _CENTRE, figure, at_most_mm=most_mm, at_least_mm=least_mm, halvings=halvings)
+def _largest(area: OpenArea, figure: Figure, most_mm: float, least_mm: float, rounds: int = ROUNDS) -> float | None:
+    return largest_em(area, _CENTRE, figure, at_most_mm=most_mm, at_least_mm=least_mm, rounds=rounds)
 
 
 def _fitted(pitches: Pitches, pitch: Pitch, em_mm: float) -> Fit:

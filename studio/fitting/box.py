@@ -149,7 +149,9 @@ def _start(block: Block, area: OpenArea, limits: Limits) -> tuple[NDArray[np.flo
     if not area.is_plain:
         box = area.roughly_largest_box(block.aspect)
         if box is not None:
-            places = [np.array(box[:2]), np.array([0.0, box[1]]), *places]
+            assert area.approximate is not None
+            aside = abs(box[0]) > area.approximate.grid.pitch_mm
+            places = [*([np.array(box[:2])] if aside else []), np.array([0.0, box[1]]), *places]
     for place in places:
         least = limits.smallest_em_mm if best is None else best[1] * (1 + 1e-4)
         if least <= limits.largest_em_mm:
@@ -183,7 +185,7 @@ def _grown_beside(
 ) -> tuple[NDArray[np.float64], float] | None:
     assert area.approximate is not None
     places = centre + step * _STEPS
-    least = area.approximate.nearest(places[:, None, :] + em_mm * GROWTH * block.figure.scouts).min(axis=1)
+    least = area.approximate.least(places, em_mm * GROWTH, block.figure.scout_rays)
     for index in np.argsort(-least):
         if least[index] < -_HOPEFUL_CELLS * area.approximate.grid.pitch_mm:
             return None
@@ -196,12 +198,12 @@ def _grown_beside(
 def _freest(block: Block, area: OpenArea, centre: NDArray[np.float64], em_mm: float) -> NDArray[np.float64]:
     """Return the place nearby where a block of a given size stands furthest from every limit."""
     assert area.approximate is not None
-    scouts, step = em_mm * block.figure.scouts, area.approximate.grid.pitch_mm * 4
+    step = area.approximate.grid.pitch_mm * 4
     start, best = centre, float(area.clearance_mm(centre + em_mm * block.samples).min())
     for _ in range(4):
         for _ in range(_MOVES):
             places = centre + step * _STEPS
-            index = int(np.argmax(area.approximate.nearest(places[:, None, :] + scouts).min(axis=1)))
+            index = int(np.argmax(area.approximate.least(places, em_mm, block.figure.scout_rays)))
             freer = float(area.clearance_mm(places[index] + em_mm * block.samples).min())
             if freer <= best + 1e-6:
                 break

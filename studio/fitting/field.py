@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final, TypeAlias
 
 import numpy as np
@@ -42,12 +43,17 @@ class Grid:
         return np.stack(np.meshgrid(x, y), axis=-1)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Field:
     """A value in mm for every cell of a grid."""
 
     grid: Grid
     values: NDArray[np.float32]
+
+    @cached_property
+    def least_value(self) -> float:
+        """The least value of any cell."""
+        return float(self.values.min())
 
     def nearest(self, points: Points) -> NDArray[np.float32]:
         """Return the value of the cell each point falls in; beyond the grid, of the cell at its edge."""
@@ -61,23 +67,34 @@ class Field:
         value: NDArray[np.float32] = self.values.take(rows)
         return value
 
+    def least_at(self, centre: NDArray[np.float64], size_mm: float, points: Rays) -> float:
+        """Return the least value that a figure meets at one size: `least`, quicker."""
+        grid = self.grid
+        x, y = centre.tolist()
+        moved = points * np.float32(size_mm / grid.pitch_mm)
+        moved[0] += np.float32((x - grid.left_mm) / grid.pitch_mm)
+        moved[1] += np.float32((y - grid.bottom_mm) / grid.pitch_mm)
+        cells = moved.astype(np.int32)
+        flat = cells[1]
+        flat *= grid.columns
+        flat += cells[0]
+        return float(self.values.take(flat, mode="clip").min())
+
     def least(
         self, centre: NDArray[np.float64], sizes_mm: NDArray[np.float64] | float, points: Rays
     ) -> NDArray[np.float32]:
         """Return the least value that a figure meets at each size, shape as `sizes_mm`.
 
         Args:
-            centre: Where the figure's origin stands, mm.
+            centre: Where the figure's origin stands, mm; shape (2,), or (n, 2) for one place after another at one size.
             sizes_mm: Sizes at which the figure is within the grid, shape (..., 1) or a number.
             points: Points of the figure in em, x and y apart, shape (2, m).
         """
         grid = self.grid
         scale = np.asarray(sizes_mm / grid.pitch_mm, np.float32)
-        columns = points[0] * scale
-        columns += np.float32((centre[0] - grid.left_mm) / grid.pitch_mm)
-        rows = points[1] * scale
-        rows += np.float32((centre[1] - grid.bottom_mm) / grid.pitch_mm)
-        cells = rows.astype(np.int32)
+        origin = ((centre - (grid.left_mm, grid.bottom_mm)) / grid.pitch_mm).astype(np.float32)
+        columns = points[0] * scale + origin[..., :1]
+        cells = (points[1] * scale + origin[..., 1:]).astype(np.int32)
         cells *= np.int32(grid.columns)
         cells += columns.astype(np.int32)
         value: NDArray[np.float32] = self.values.take(cells, mode="clip").min(axis=-1)

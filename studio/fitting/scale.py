@@ -25,8 +25,10 @@ GROWTH: Final = 1.002
 """Least growth for which a figure is moved."""
 _REFINEMENTS: Final = 30
 _CLOSE: Final = 1e-6
-BISECTIONS: Final = 6
-_WHILE_MOVING: Final = 3
+PARTS: Final = 8
+ROUNDS: Final = 2
+_WHILE_MOVING: Final = 1
+_SHARES: Final = np.arange(PARTS) / PARTS
 _AT_ONCE: Final = 4
 KEPT_BACK: Final = 1 - 1e-6
 """Share of a computed limit that is used, so that rounding never puts ink beyond it."""
@@ -47,7 +49,7 @@ def largest_em(
     *,
     at_most_mm: float,
     at_least_mm: float = 0.0,
-    halvings: int = BISECTIONS,
+    rounds: int = ROUNDS,
 ) -> float | None:
     """Return the largest em at which a figure stands free.
 
@@ -57,7 +59,7 @@ def largest_em(
         figure: The figure.
         at_most_mm: An upper bound asked for.
         at_least_mm: Sizes below do not matter; `None` comes back when only those fit.
-        halvings: How often the step of the ladder is halved for the last size.
+        rounds: How often the step of the ladder is cut in `PARTS` for the last size.
 
     Returns:
         The em in mm, or `None` when nothing from `at_least_mm` to `at_most_mm` fits.
@@ -69,8 +71,8 @@ def largest_em(
     if area.is_convex:
         return upper
     assert area.approximate is not None
-    rungs = max(2, int(np.ceil(np.log(upper / floor) / np.log(LADDER_STEP))) + 1)
-    sizes = np.geomspace(upper, floor, rungs)
+    rungs = max(2, math.ceil(math.log(upper / floor) / math.log(LADDER_STEP)) + 1)
+    sizes = np.maximum(upper * LADDER_STEP ** -np.arange(rungs), floor)
     least = -area.approximate.grid.pitch_mm
     sizes = sizes[area.approximate.least(centre, sizes[:, None], figure.scout_rays) >= least]
     for start in range(0, len(sizes), _AT_ONCE):
@@ -78,7 +80,7 @@ def largest_em(
         free = area.approximate.least(centre, part[:, None], figure.sample_rays) >= least
         for size in part[free].tolist():
             if _unhindered(area, centre, figure, size):
-                return _refined(area, centre, figure, size, min(upper, size * LADDER_STEP), halvings)
+                return _refined(area, centre, figure, size, min(upper, size * LADDER_STEP), rounds)
     return None
 
 
@@ -91,25 +93,41 @@ def grown(area: OpenArea, centre: Place, figure: Figure, em_mm: float, at_most_m
     return _refined(area, centre, figure, larger, min(upper, larger * LADDER_STEP), _WHILE_MOVING)
 
 
-def _refined(area: OpenArea, centre: Place, figure: Figure, fitting: float, beyond: float, halvings: int) -> float:
-    """Return the largest fitting size between two rungs, by bisection."""
-    if beyond <= fitting or _unhindered(area, centre, figure, beyond):
-        return max(fitting, beyond)
+def _refined(area: OpenArea, centre: Place, figure: Figure, fitting: float, beyond: float, rounds: int) -> float:
+    """Return the largest fitting size between two rungs, the step cut in `PARTS` in each round."""
+    if beyond <= fitting:
+        return fitting
     low, high = fitting, beyond
-    for _ in range(halvings):
-        middle = (low + high) / 2
-        if _unhindered(area, centre, figure, middle):
-            low = middle
+    for number in range(rounds):
+        sizes = high - (high - low) * (_SHARES if number == 0 else _SHARES[1:])
+        index = _first_unhindered(area, centre, figure, sizes)
+        if index is None:
+            high = float(sizes[-1])
+        elif number == index == 0:
+            return beyond
         else:
-            high = middle
+            low, high = float(sizes[index]), float(sizes[index - 1]) if index else high
     return low
+
+
+def _first_unhindered(area: OpenArea, centre: Place, figure: Figure, sizes: NDArray[np.float64]) -> int | None:
+    """Return the index of the first size at which a figure within the safe zone keeps clear of what is in the way."""
+    free = np.ones(len(sizes), np.bool_)
+    for field in (area.picture, area.texts):
+        if field is not None:
+            free &= field.least(centre, sizes[:, None], figure.sample_rays) >= 0
+    return next((int(index) for index in np.flatnonzero(free) if _clears(area, centre, figure, sizes[index])), None)
 
 
 def _unhindered(area: OpenArea, centre: Place, figure: Figure, em_mm: float) -> bool:
     """Return whether a figure within the safe zone keeps clear of pictures, texts and holes."""
     for field in (area.picture, area.texts):
-        if field is not None and field.least(centre, em_mm, figure.sample_rays) < 0:
+        if field is not None and field.least_at(centre, em_mm, figure.sample_rays) < 0:
             return False
+    return _clears(area, centre, figure, em_mm)
+
+
+def _clears(area: OpenArea, centre: Place, figure: Figure, em_mm: float) -> bool:
     if not area.blank.holes:
         return True
     points, following = figure.edges
