@@ -174,10 +174,14 @@ def hull(points: Points) -> Points:
 
 def outermost(points: Points) -> Points:
     """Return the points outside the polygon of those extreme in some directions: all hull corners are among them."""
-    extreme = points[np.unique((_DIRECTIONS.T @ points.T).argmax(axis=1))]
-    corners = hull(extreme)
+    farthest = (_DIRECTIONS.T @ points.T).argmax(axis=1)
+    corners = points[farthest[farthest != np.roll(farthest, 1)]]
+    if len(corners) < 3:
+        return points
+    # Those farthest in one direction after another are corners of the hull in order.
     ahead = np.roll(corners, -1, axis=0) - corners
-    across = np.stack([ahead[:, 1], -ahead[:, 0]], axis=-1)
+    across = np.empty_like(ahead)
+    across[:, 0], across[:, 1] = ahead[:, 1], -ahead[:, 0]
     limit = (across * corners).sum(axis=1) - _ON_SIDE
     kept: Points = points[(across @ points.T >= limit[:, None]).any(axis=0)]
     return kept

@@ -74,8 +74,9 @@ class LineInk:
         """Points that bound the straight line, all its hull corners among them, from the line's start."""
         kept: Points | None = self.memory.get("straight hull")
         if kept is None:
-            shift = np.stack([self.mids_em[self.hull_owner], np.zeros(len(self.hull))], axis=-1)
-            kept = self.memory["straight hull"] = outermost(self.hull + shift)
+            along = self.hull.copy()
+            along[:, 0] += self.mids_em[self.hull_owner]
+            kept = self.memory["straight hull"] = outermost(along)
         return kept
 
     @property
@@ -83,8 +84,8 @@ class LineInk:
         """Samples along the straight line, from the line's start."""
         kept: Points | None = self.memory.get("straight samples")
         if kept is None:
-            shift = np.stack([self.mids_em[self.sample_owner], np.zeros(len(self.samples))], axis=-1)
-            kept = self.memory["straight samples"] = self.samples + shift
+            kept = self.memory["straight samples"] = self.samples.copy()
+            kept[:, 0] += self.mids_em[self.sample_owner]
         return kept
 
     def outer_samples(self) -> tuple[Points, Owners]:

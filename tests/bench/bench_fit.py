@@ -42,7 +42,7 @@ NAMES = tuple(
     )
     for name in line.split(",")
 )
-REPEATS = 5
+REPEATS = 9
 WIDEST_PX, MOST_PX = 2760, 2000
 CASES: tuple[tuple[str, str, Layout, str, float], ...] = (
     ("auto in the ring, Pacifico", "Pacifico", "auto", "pine-ring", 15.0),
