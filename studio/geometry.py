@@ -146,7 +146,8 @@ def circle(x_mm: float, y_mm: float, radius_mm: float, tolerance_mm: float = FLA
 def signed_area(contour: Points) -> float:
     """Return the area of a polygon, positive when counter-clockwise (the shoelace formula)."""
     x, y = contour[:, 0], contour[:, 1]
-    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    open_ended = np.dot(x[:-1], y[1:]) - np.dot(y[:-1], x[1:])
+    return float(open_ended + x[-1] * y[0] - y[-1] * x[0]) / 2
 
 
 def bounds(contours: Contours) -> Box:
@@ -166,10 +167,32 @@ def hull(points: Points) -> Points:
         return points
     if len(points) > _MANY_POINTS:
         points = outermost(points)
+        if len(points) > _MANY_POINTS:
+            return _pruned(points)
     ordered = points[np.lexsort((points[:, 1], points[:, 0]))]
     lower = _half_hull(ordered)
     upper = _half_hull(ordered[::-1])
     return np.array(lower[:-1] + upper[:-1], dtype=np.float64)
+
+
+def _pruned(points: Points) -> Points:
+    """Return the hull's corners of many points: in order round their middle, those that turn inwards left out.
+
+    Such a point lies in the triangle of the middle and its two neighbours, so that it is no corner, whichever else go.
+    """
+    away = points - points.mean(axis=0)
+    order = np.lexsort((np.hypot(away[:, 0], away[:, 1]), np.arctan2(away[:, 1], away[:, 0])))
+    kept = points[order]
+    kept = kept[(kept != np.roll(kept, 1, axis=0)).any(axis=1)]
+    while True:
+        ahead = np.roll(kept, -1, axis=0) - kept
+        behind = np.roll(ahead, 1, axis=0)
+        turn = behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0]
+        if (turn > 0).all() or len(kept) < 4:
+            break
+        kept = kept[turn > 0]
+    first = int(np.lexsort((kept[:, 1], kept[:, 0]))[0])
+    return np.roll(kept, -first, axis=0)
 
 
 def outermost(points: Points) -> Points:

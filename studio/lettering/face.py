@@ -16,7 +16,7 @@ from studio.errors import FontError
 from studio.geometry import Contours, Points, hull
 from studio.lettering.measure_table import MeasureTable, read_table
 from studio.lettering.narrowest import ThicknessMeasure
-from studio.lettering.outline import drawn_path, path_contours
+from studio.lettering.outline import PATH_UNITS, drawn_path, path_contours
 
 LARGEST_FONT_BYTES: Final = 64_000_000
 _CAP_LETTERS: Final = "HEIकاה"
@@ -44,6 +44,19 @@ class GlyphOutline:
     hull: Points
     path: Any
     measured: ThicknessMeasure | None = None
+
+    def moved(self, scale: float, right_em: float, up_em: float) -> GlyphOutline:
+        """Return the outline scaled, then moved; what was measured of it stays measured."""
+        way = np.array([right_em, up_em])
+        points = self.points * scale + way
+        return GlyphOutline(
+            tuple(np.split(points, self.splits)) if len(points) else (),
+            points,
+            self.splits,
+            self.hull * scale + way,
+            self.path.transform(scale, 0, 0, scale, right_em * PATH_UNITS, up_em * PATH_UNITS),
+            None if self.measured is None else self.measured.scaled(scale).moved(right_em, up_em),
+        )
 
 
 def outline_of(path: Any, measured: ThicknessMeasure | None = None) -> GlyphOutline:

@@ -53,3 +53,12 @@ class ThicknessMeasure:
             self.gap.scaled(factor) if self.gap else None,
             tuple(wedge.scaled(factor) for wedge in self.wedges),
         )
+
+    def moved(self, right: float, up: float) -> ThicknessMeasure:
+        """Return the measure of the same outline after it was moved."""
+        return ThicknessMeasure(
+            self.stroke.moved(right, up) if self.stroke else None,
+            tuple(tip.moved(right, up) for tip in self.tips),
+            self.gap.moved(right, up) if self.gap else None,
+            tuple(wedge.moved(right, up) for wedge in self.wedges),
+        )

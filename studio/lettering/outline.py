@@ -5,12 +5,12 @@ Invariant: what leaves here is counter-clockwise outside, clockwise in holes, an
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable
 from typing import Any, Final
 
 import numpy as np
 import pathops
+from numpy.typing import NDArray
 
 from studio.geometry import Contours, Points, signed_area
 
@@ -18,6 +18,9 @@ FLATTEN_TOLERANCE_EM: Final = 2e-5
 """How far a chord may leave the curve, as a share of the em: 2 micrometres on a 100 mm em."""
 _GRID: Final = 1024.0
 """The path library works in 32-bit floats; lengths near 1 000 units keep six digits, ample for any sign."""
+_MOVE, _CLOSE = int(pathops.PathVerb.MOVE), int(pathops.PathVerb.CLOSE)
+_KNOTS: Final = np.array([{"MOVE": 1, "LINE": 1, "QUAD": 2, "CUBIC": 3}.get(verb.name, 0) for verb in pathops.PathVerb])
+"""Points that each verb of a path adds."""
 _LEAST_AREA: Final = 1e-9
 """Contours smaller than this share of a square unit are dust of the union."""
 
@@ -95,51 +98,52 @@ def _simplified(path: pathops.Path) -> pathops.Path:
 
 
 def _flattened(path: pathops.Path, tolerance: float) -> tuple[Points, ...]:
-    contours: list[Points] = []
-    points: list[tuple[float, float]] = []
-    for verb, knots in path:
-        if verb == pathops.PathVerb.MOVE:
-            _keep(points, contours)
-            points = [knots[0]]
-        elif verb == pathops.PathVerb.LINE:
-            points.append(knots[0])
-        elif verb == pathops.PathVerb.QUAD:
-            _append_quad(points, knots, tolerance)
-        elif verb == pathops.PathVerb.CUBIC:
-            _append_cubic(points, knots, tolerance)
-        elif verb == pathops.PathVerb.CLOSE:
-            _keep(points, contours)
-            points = []
-    _keep(points, contours)
-    return tuple(contours)
+    points = np.array(path.points, np.float64).reshape(-1, 2)
+    verbs = np.array(path.verbs, np.intp)
+    verbs = verbs[verbs != _CLOSE]
+    if not len(verbs):
+        return ()
+    walked, counts = _walked(points, verbs, tolerance)
+    ends = np.cumsum(counts)
+    starts = np.flatnonzero(verbs == _MOVE)
+    first, stop = (ends - counts)[starts], np.append((ends - counts)[starts[1:]], ends[-1])
+    contours = (_closed(walked[start:end]) for start, end in zip(first, stop, strict=True))
+    return tuple(contour for contour in contours if len(contour) >= 3 and abs(signed_area(contour)) > _LEAST_AREA)
 
 
-def _keep(points: list[tuple[float, float]], contours: list[Points]) -> None:
-    if len(points) < 3:
-        return
-    contour = np.array(points, dtype=np.float64)
-    kept = np.any(contour != np.roll(contour, 1, axis=0), axis=1)
-    contour = contour[kept]
-    if len(contour) >= 3 and abs(signed_area(contour)) > _LEAST_AREA:
-        contours.append(contour)
+def _walked(points: Points, verbs: NDArray[np.intp], tolerance: float) -> tuple[Points, NDArray[np.intp]]:
+    """Return the points that stand for each piece of a path, where it starts left out, and how many each has.
+
+    Lines and curves of the second degree are walked as the curves of the third that they are as well.
+    """
+    knots = _KNOTS[verbs]
+    last = np.cumsum(knots) - 1
+    start = np.where(verbs == _MOVE, last, last - knots)
+    is_curve, is_quad = knots > 1, (knots == 2)[:, None]
+    a, d = points[start], points[last]
+    early = points[np.where(is_curve, last - knots + 1, start)]
+    late = points[np.where(is_curve, last - 1, last)]
+    b, c = np.where(is_quad, (a + 2 * early) / 3, early), np.where(is_quad, (d + 2 * late) / 3, late)
+    first, second = a - 2 * b + c, b - 2 * c + d
+    bend = np.maximum(np.hypot(first[:, 0], first[:, 1]), np.hypot(second[:, 0], second[:, 1]))
+    counts = np.where(is_curve, np.maximum(np.ceil(np.sqrt(0.75 * bend / tolerance)), 1), 1).astype(np.intp)
+    piece = np.repeat(np.arange(len(verbs)), counts)
+    t = (np.arange(1, len(piece) + 1) - (np.cumsum(counts) - counts)[piece]) / counts[piece]
+    third, square, slope, constant = np.stack((d - a + 3 * (b - c), 3 * first, 3 * (b - a), a)).transpose(0, 2, 1)[
+        :, :, piece
+    ]
+    walked = ((third * t + square) * t + slope) * t + constant
+    walked[:, np.cumsum(counts) - 1] = d.T
+    return np.ascontiguousarray(walked.T), counts
 
 
-def _append_quad(points: list[tuple[float, float]], knots: Any, tolerance: float) -> None:
-    (x0, y0), (x1, y1), (x2, y2) = points[-1], knots[0], knots[1]
-    bend = math.hypot(x0 - 2 * x1 + x2, y0 - 2 * y1 + y2)
-    count = max(1, math.ceil(math.sqrt(bend / (4 * tolerance))))
-    for step in range(1, count + 1):
-        t = step / count
-        u = 1 - t
-        points.append((u * u * x0 + 2 * u * t * x1 + t * t * x2, u * u * y0 + 2 * u * t * y1 + t * t * y2))
-
-
-def _append_cubic(points: list[tuple[float, float]], knots: Any, tolerance: float) -> None:
-    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = points[-1], knots[0], knots[1], knots[2]
-    bend = max(math.hypot(x0 - 2 * x1 + x2, y0 - 2 * y1 + y2), math.hypot(x1 - 2 * x2 + x3, y1 - 2 * y2 + y3))
-    count = max(1, math.ceil(math.sqrt(0.75 * bend / tolerance)))
-    for step in range(1, count + 1):
-        t = step / count
-        u = 1 - t
-        a, b, c, d = u**3, 3 * u * u * t, 3 * u * t * t, t**3
-        points.append((a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3))
+def _closed(contour: Points) -> Points:
+    """Return a contour without points that repeat the one before."""
+    if len(contour) < 2:
+        return contour
+    new = np.empty(len(contour), np.bool_)
+    x, y = contour.T
+    new[1:] = (x[1:] != x[:-1]) | (y[1:] != y[:-1])
+    new[0] = x[0] != x[-1] or y[0] != y[-1]
+    kept: Points = contour[new]
+    return kept

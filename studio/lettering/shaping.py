@@ -204,10 +204,10 @@ def _ink(glyphs: tuple[ShapedGlyph, ...]) -> GlyphOutline:
     memory = glyphs[0].face.memory
     outline: GlyphOutline | None = memory.get(key)
     if outline is None:
-        outline = outline_of(
-            joined_path(
-                (glyph.face.glyph(glyph.glyph_id).path, glyph.scale, glyph.x_em, glyph.y_em) for glyph in glyphs
-            )
-        )
+        parts = [(glyph.face.glyph(glyph.glyph_id), glyph.scale, glyph.x_em, glyph.y_em) for glyph in glyphs]
+        if len(parts) == 1:
+            outline = parts[0][0].moved(*parts[0][1:])
+        else:
+            outline = outline_of(joined_path((part.path, *stand) for part, *stand in parts))
         memory[key] = outline
     return outline
