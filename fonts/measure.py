@@ -9,8 +9,9 @@ import string
 
 from studio.files.bench import ShopBench, measures_file
 from studio.files.shop import open_shop
+from studio.lettering.connected import joined_share
 from studio.lettering.face import Face
-from studio.lettering.measure_table import write_table
+from studio.lettering.measure_table import MeasureTable, write_table
 from studio.lettering.shaping import shape_line
 from studio.lettering.stroke import measure
 from studio.sign import FaceChoice
@@ -35,7 +36,7 @@ def main() -> None:
         if not entry.is_shipped:
             continue
         face = bench.face(FaceChoice(entry.name))
-        face.take_measures({})
+        face.take_measures(MeasureTable())
         letters = LETTERS if "Devanagari" not in entry.name else [*map(chr, range(0x900, 0x980))]
         glyph_ids = {face.font.get_nominal_glyph(ord(letter)) for letter in letters} - {None, 0}
         glyph_ids |= in_company(face)
@@ -46,7 +47,8 @@ def main() -> None:
             if outline.contours
         }
         file = measures_file(entry)
-        file.write_bytes(write_table(table, face.sha256, face.weight))
+        measured = MeasureTable(table, round(joined_share(face), 4))
+        file.write_bytes(write_table(measured, face.sha256, face.weight))
         print(f"{face.label}: {len(table)} glyphs, {file.stat().st_size / 1000:.0f} kB")
 
 

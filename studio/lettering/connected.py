@@ -24,10 +24,11 @@ _TOUCHING_EM: Final = 0.005
 
 
 def is_connected(face: Face) -> bool:
-    """Whether most pairs of small letters touch when they are set straight; measured once, kept with the face."""
+    """Whether most pairs of small letters touch when they are set straight; measured once, or ahead of time."""
     known: bool | None = face.memory.get(("connected",))
     if known is None:
-        known = joined_share(face) >= JOINED_SHARE
+        share = face.measures.joined_share
+        known = (joined_share(face) if share is None else share) >= JOINED_SHARE
         face.memory[("connected",)] = known
     return known
 

@@ -91,8 +91,8 @@ class Face:
         self.hb_face = hb_face
         self.characters = frozenset(hb_face.unicodes)
         self.stated_connected = connected
-        self.measures: MeasureTable = {}
-        """Glyphs measured ahead of time, for this file at this weight."""
+        self.measures = MeasureTable()
+        """What was measured ahead of time, for this file at this weight."""
         self._glyphs: dict[int, GlyphOutline] = {}
         self.memory: dict[Any, Any] = {}
         """What other rooms measured of this face, kept with it: keys start with the room's own name."""
@@ -135,7 +135,7 @@ class Face:
         outline = self._glyphs.get(glyph_id)
         if outline is None:
             path = drawn_path(lambda pen: self.font.draw_glyph_with_pen(glyph_id, pen), self.upem)
-            outline = outline_of(path, self.measures.get(glyph_id))
+            outline = outline_of(path, self.measures.glyphs.get(glyph_id))
             self._glyphs[glyph_id] = outline
         return outline
 

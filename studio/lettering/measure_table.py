@@ -6,12 +6,28 @@ Invariant: a table speaks of one font file at one weight only; the tests measure
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass, field
 from typing import Any, Final, TypeAlias
 
 from studio.lettering.narrowest import Narrowest, ThicknessMeasure
 
-MeasureTable: TypeAlias = dict[int, ThicknessMeasure]
+GlyphMeasures: TypeAlias = dict[int, ThicknessMeasure]
 """Glyph id -> its measure in em units."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureTable:
+    """What was measured of a face.
+
+    Attributes:
+        glyphs: How thick and how open its glyphs are.
+        joined_share: What `connected.joined_share` says of it; `None` where it was not asked.
+    """
+
+    glyphs: GlyphMeasures = field(default_factory=dict)
+    joined_share: float | None = None
+
+
 DECIMALS: Final = 5
 """A hundred-thousandth of an em: a micrometre on a 100 mm em."""
 _MOST_NOTED: Final = 3
@@ -22,16 +38,18 @@ def read_table(data: bytes, sha256: str, weight: float | None) -> MeasureTable:
     try:
         said = json.loads(data)
         if said["sha256"] != sha256 or said["weight"] != weight:
-            return {}
-        return {int(glyph_id): _measure(row) for glyph_id, row in said["glyphs"].items()}
+            return MeasureTable()
+        share = said["joined_share"]
+        glyphs = {int(glyph_id): _measure(row) for glyph_id, row in said["glyphs"].items()}
+        return MeasureTable(glyphs, None if share is None else float(share))
     except (ValueError, KeyError, TypeError, AttributeError):
-        return {}
+        return MeasureTable()
 
 
 def write_table(table: MeasureTable, sha256: str, weight: float | None) -> bytes:
     """Return a table as the bytes of a JSON file, one glyph a line."""
-    rows = ",\n".join(f'"{glyph_id}":{json.dumps(_row(table[glyph_id]))}' for glyph_id in sorted(table))
-    head = json.dumps({"sha256": sha256, "weight": weight})[:-1]
+    rows = ",\n".join(f'"{glyph_id}":{json.dumps(_row(table.glyphs[glyph_id]))}' for glyph_id in sorted(table.glyphs))
+    head = json.dumps({"sha256": sha256, "weight": weight, "joined_share": table.joined_share})[:-1]
     return f'{head}, "glyphs": {{\n{rows}\n}}}}\n'.encode()
 
 

@@ -8,8 +8,9 @@ import pytest
 
 from studio.files.bench import ShopBench, measures_file
 from studio.files.shop import open_shop
+from studio.lettering.connected import joined_share
 from studio.lettering.face import Face, open_face
-from studio.lettering.measure_table import read_table, write_table
+from studio.lettering.measure_table import MeasureTable, read_table, write_table
 from studio.lettering.stroke import measure
 from studio.sign import FaceChoice
 
@@ -25,16 +26,23 @@ def _face(name: str) -> Face:
 def test_a_table_says_what_measuring_says(name: str) -> None:
     """Five glyphs of every shipped face, measured anew, come out as its table has them."""
     face = _face(name)
-    chosen = sorted(face.measures)[:: max(1, len(face.measures) // 5)][:5]
+    chosen = sorted(face.measures.glyphs)[:: max(1, len(face.measures.glyphs) // 5)][:5]
     assert len(chosen) == 5
 
     for glyph_id in chosen:
         fresh = measure(face.glyph(glyph_id).contours, cap_height=face.cap_height_em)
-        known = face.measures[glyph_id]
+        known = face.measures.glyphs[glyph_id]
         for one, other in ((fresh.stroke, known.stroke), (fresh.gap, known.gap)):
             assert (one is None) == (other is None)
             if one is not None and other is not None:
                 assert (one.kind, pytest.approx(one.width, abs=2e-5)) == (other.kind, other.width)
+
+
+@pytest.mark.parametrize("name", [entry.name for entry in SHIPPED])
+def test_a_table_knows_whether_letters_join(name: str) -> None:
+    """The share of joined letters in a table is the one found from the outlines."""
+    face = _face(name)
+    assert face.measures.joined_share == pytest.approx(joined_share(face), abs=1e-4)
 
 
 def test_a_table_reads_back_as_written() -> None:
@@ -50,10 +58,10 @@ def test_a_table_of_another_font_is_passed_over() -> None:
     face = _face("Nunito")
     data = write_table(face.measures, face.sha256, face.weight)
 
-    assert read_table(data, "0" * 64, face.weight) == {}
-    assert read_table(data, face.sha256, 300.0) == {}
-    assert read_table(data[: len(data) // 2], face.sha256, face.weight) == {}
-    assert read_table(json.dumps([1, 2]).encode(), face.sha256, face.weight) == {}
+    assert read_table(data, "0" * 64, face.weight) == MeasureTable()
+    assert read_table(data, face.sha256, 300.0) == MeasureTable()
+    assert read_table(data[: len(data) // 2], face.sha256, face.weight) == MeasureTable()
+    assert read_table(json.dumps([1, 2]).encode(), face.sha256, face.weight) == MeasureTable()
 
 
 def test_glyphs_carry_their_measure() -> None:
