@@ -23,6 +23,8 @@ FLATTEN_TOLERANCE_MM: Final = 0.005
 _TURNS: Final = np.linspace(0, 2 * np.pi, 32, endpoint=False)
 _DIRECTIONS: Final = np.stack([np.cos(_TURNS), np.sin(_TURNS)])
 _MANY_POINTS: Final = 64
+_SCOUTED: Final = 250
+"""How many of many points are asked which are extreme: any of them make a polygon that others lie inside of."""
 _ON_SIDE: Final = 1e-9
 """Points this close to a side count as on it."""
 """From this many on the points of a hull are thinned first; at most 32 of them are extreme."""
@@ -197,8 +199,9 @@ def _pruned(points: Points) -> Points:
 
 def outermost(points: Points) -> Points:
     """Return the points outside the polygon of those extreme in some directions: all hull corners are among them."""
-    farthest = (_DIRECTIONS.T @ points.T).argmax(axis=1)
-    corners = points[farthest[farthest != np.roll(farthest, 1)]]
+    some = points[:: max(1, len(points) // _SCOUTED)]
+    farthest = (_DIRECTIONS.T @ some.T).argmax(axis=1)
+    corners = some[farthest[farthest != np.roll(farthest, 1)]]
     if len(corners) < 3:
         return points
     # Those farthest in one direction after another are corners of the hull in order.

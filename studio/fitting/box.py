@@ -16,7 +16,7 @@ from studio.fitting.figure import EdgePoints, Figure
 from studio.fitting.fit import Fit, FittedLine, Limits
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
-from studio.fitting.scale import GROWTH, KEPT_BACK, fits, grown, largest_em
+from studio.fitting.scale import GROWTH, KEPT_BACK, ROUNDS, fits, grown, largest_em
 from studio.geometry import Points
 
 LINE_GAP_CAPS: Final = 0.22
@@ -30,6 +30,8 @@ _STEPS: Final = np.array([(1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1,
 _SCOUTS: Final = 96
 _HOPEFUL_CELLS: Final = 0.4
 """How far beyond a limit, in cells, a place may seem that is looked at closely."""
+_SAME_PLACE_CELLS: Final = 2
+"""How far from an axis a box found roughly counts as standing on it."""
 _SHRINKS: Final = 5
 _MOVES: Final = 6
 MOVED_BLOCKS: Final = 2
@@ -115,7 +117,9 @@ def leading_em(above: Points, below: Points, line: LineInk) -> float:
     np.minimum.at(floor, ((above[:, 0] - left) / _COLUMN_EM).astype(np.intp), above[:, 1])
     roof = np.full(columns + 1, -np.inf)
     np.maximum.at(roof, ((below[:, 0] - left) / _COLUMN_EM).astype(np.intp), below[:, 1])
-    reach = np.maximum(roof, np.maximum(np.roll(roof, 1), np.roll(roof, -1)))
+    reach = roof.copy()
+    np.maximum(reach[1:], roof[:-1], out=reach[1:])
+    np.maximum(reach[:-1], roof[1:], out=reach[:-1])
     needed = float((reach - floor).max()) + LINE_GAP_CAPS * cap_em
     return max(needed, CLOSEST_LEADING_CAPS * cap_em) if np.isfinite(needed) else CLOSEST_LEADING_CAPS * cap_em
 
@@ -145,17 +149,21 @@ def fit_blocks(blocks: tuple[Block, ...], area: OpenArea, limits: Limits) -> tup
 def _start(block: Block, area: OpenArea, limits: Limits) -> tuple[NDArray[np.float64], float] | None:
     """Return the better of two places: the middle of the blank, and the largest free box of the block's aspect."""
     best: tuple[NDArray[np.float64], float] | None = None
-    places = [np.zeros(2)]
+    places, rounds = [np.zeros(2)], ROUNDS
     if not area.is_plain:
+        rounds = 1  # The best are moved and grown further.
         box = area.roughly_largest_box(block.aspect)
         if box is not None:
             assert area.approximate is not None
-            aside = abs(box[0]) > area.approximate.grid.pitch_mm
-            places = [*([np.array(box[:2])] if aside else []), np.array([0.0, box[1]]), *places]
+            near_mm = _SAME_PLACE_CELLS * area.approximate.grid.pitch_mm
+            across, up = [np.array(box[:2])], [np.array([0.0, box[1]])]
+            places = [*(across if abs(box[0]) > near_mm else ()), *(up if abs(box[1]) > near_mm else ()), *places]
     for place in places:
         least = limits.smallest_em_mm if best is None else best[1] * (1 + 1e-4)
         if least <= limits.largest_em_mm:
-            em_mm = largest_em(area, place, block.figure, at_most_mm=limits.largest_em_mm, at_least_mm=least)
+            em_mm = largest_em(
+                area, place, block.figure, at_most_mm=limits.largest_em_mm, at_least_mm=least, rounds=rounds
+            )
             if em_mm is not None:
                 best = (place, em_mm)
     return best
@@ -198,13 +206,13 @@ def _grown_beside(
 def _freest(block: Block, area: OpenArea, centre: NDArray[np.float64], em_mm: float) -> NDArray[np.float64]:
     """Return the place nearby where a block of a given size stands furthest from every limit."""
     assert area.approximate is not None
-    step = area.approximate.grid.pitch_mm * 4
-    start, best = centre, float(area.clearance_mm(centre + em_mm * block.samples).min())
+    room, figure, step = area.approximate, block.figure, area.approximate.grid.pitch_mm * 4
+    start, best = centre, room.least_at(centre, em_mm, figure.sample_rays)
     for _ in range(4):
         for _ in range(_MOVES):
             places = centre + step * _STEPS
-            index = int(np.argmax(area.approximate.least(places, em_mm, block.figure.scout_rays)))
-            freer = float(area.clearance_mm(places[index] + em_mm * block.samples).min())
+            index = int(np.argmax(room.least(places, em_mm, figure.scout_rays)))
+            freer = room.least_at(places[index], em_mm, figure.sample_rays)
             if freer <= best + 1e-6:
                 break
             centre, best = places[index], freer

@@ -27,7 +27,6 @@ PICTURE_AIR_SHARE: Final = 0.008
 COVERED_SHARE: Final = 0.97
 """A picture that covers more than this of the safe zone leaves no open area: lettering goes on top of it."""
 _LEAST_BOX_CELLS: Final = 2
-_ROUGH_CELLS: Final = 2
 _ASPECT_STEP: Final = 1.08
 REACH_DIRECTIONS: Final = 360
 _ZONE_DIRECTIONS: Final = 4097
@@ -156,11 +155,11 @@ class OpenArea:
         )
 
     def roughly_largest_box(self, aspect: float) -> tuple[float, float, float] | None:
-        """Return the largest box of about an aspect (within 4 %) to a cell or two, worked out once for this area."""
+        """Return the largest box of about an aspect (within 4 %), each worked out once for this area."""
         step = round(math.log(aspect) / math.log(_ASPECT_STEP))
         key = ("box", step)
         if key not in self.memory:
-            self.memory[key] = self.largest_box(_ASPECT_STEP**step, _ROUGH_CELLS)
+            self.memory[key] = self.largest_box(_ASPECT_STEP**step)
         box: tuple[float, float, float] | None = self.memory[key]
         return box
 
@@ -174,11 +173,11 @@ class OpenArea:
         reach: NDArray[np.float64] = self.memory["reach"]
         return reach
 
-    def largest_box(self, aspect: float, cells: int = 1) -> tuple[float, float, float] | None:
+    def largest_box(self, aspect: float) -> tuple[float, float, float] | None:
         """Return the largest upright box of an aspect (width / height) in the free region.
 
         The region is resampled so that the box becomes a square; the chessboard distance to the nearest limit is then
-        half its side. Right to about `cells` cells, of which one in each direction is looked at.
+        half its side. Right to about one cell.
 
         Returns:
             Centre x, centre y and height in mm; `None` when hardly a cell is free.
@@ -187,8 +186,8 @@ class OpenArea:
         assert mapped is not None
         grid = mapped.grid
         free = mapped.values >= 0
-        across = max(3, int(grid.columns / aspect / cells + 0.5)) if aspect >= 1 else grid.columns // cells
-        down = max(3, int(grid.rows * aspect / cells + 0.5)) if aspect < 1 else grid.rows // cells
+        across = max(3, int(grid.columns / aspect + 0.5)) if aspect >= 1 else grid.columns
+        down = max(3, int(grid.rows * aspect + 0.5)) if aspect < 1 else grid.rows
         columns = ((np.arange(across) + 0.5) * grid.columns / across).astype(np.intp)
         rows = ((np.arange(down) + 0.5) * grid.rows / down).astype(np.intp)
         squeezed = np.zeros((down + 2, across + 2), np.bool_)

@@ -87,8 +87,10 @@ def largest_em(
 def grown(area: OpenArea, centre: Place, figure: Figure, em_mm: float, at_most_mm: float) -> float | None:
     """Return a size at a new place over `em_mm`, or `None` when the figure cannot grow there."""
     larger = em_mm * GROWTH
+    if larger > at_most_mm or not _unhindered(area, centre, figure, larger):
+        return None
     upper = min(at_most_mm, zone_limit(area, centre, figure.hull, at_most_mm))
-    if larger > upper or not _unhindered(area, centre, figure, larger):
+    if larger > upper:
         return None
     return _refined(area, centre, figure, larger, min(upper, larger * LADDER_STEP), _WHILE_MOVING)
 
