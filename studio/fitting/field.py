@@ -12,10 +12,10 @@ from typing import Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from studio.artwork import ArtworkSetting
 from studio.blank import Blank
+from studio.fitting.cell_distance import squared_distances
 from studio.fitting.ink import sampled_edge
 from studio.geometry import Contours, Points
 
@@ -112,7 +112,7 @@ def distance_to(covered: NDArray[np.bool_], grid: Grid) -> Field:
     """Return the distance of every cell to the nearest covered cell, 0 in covered ones; infinite when none is."""
     if not covered.any():
         return Field(grid, np.full(covered.shape, np.inf, np.float32))
-    distance = ndimage.distance_transform_edt(~covered, sampling=grid.pitch_mm)
+    distance = np.sqrt(squared_distances(covered)) * grid.pitch_mm
     return Field(grid, np.asarray(distance, np.float32))
 
 
@@ -149,7 +149,9 @@ def text_cover(contours: Contours, grid: Grid) -> NDArray[np.bool_]:
         columns = np.clip(((points[:, 0] - grid.left_mm) / grid.pitch_mm).astype(np.intp), 0, grid.columns - 1)
         rows = np.clip(((points[:, 1] - grid.bottom_mm) / grid.pitch_mm).astype(np.intp), 0, grid.rows - 1)
         covered[rows, columns] = True
-    return np.asarray(ndimage.binary_fill_holes(covered), np.bool_)
+    from scipy.ndimage import binary_fill_holes  # read late: it takes longer to load than a name to fit
+
+    return np.asarray(binary_fill_holes(covered), np.bool_)
 
 
 def _strongest(alpha: NDArray[np.uint8], size: int) -> NDArray[np.uint8]:

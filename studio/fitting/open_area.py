@@ -12,10 +12,10 @@ from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from studio.artwork import ArtworkSetting
 from studio.blank import Blank
+from studio.fitting.cell_distance import largest_squares
 from studio.fitting.field import Field, distance_to, grid_over, picture_cover, text_cover
 from studio.geometry import Box, Contours, Points
 
@@ -190,13 +190,10 @@ class OpenArea:
         down = max(3, int(grid.rows * aspect + 0.5)) if aspect < 1 else grid.rows
         columns = ((np.arange(across) + 0.5) * grid.columns / across).astype(np.intp)
         rows = ((np.arange(down) + 0.5) * grid.rows / down).astype(np.intp)
-        squeezed = np.zeros((down + 2, across + 2), np.bool_)
-        squeezed[1:-1, 1:-1] = free[np.ix_(rows, columns)]
-        half = ndimage.distance_transform_cdt(squeezed, metric="chessboard")
-        most = int(half.max())
+        most, places = largest_squares(free[np.ix_(rows, columns)])
         if most < _LEAST_BOX_CELLS:
             return None
-        places = np.argwhere(half == most)
+        places = places + 1
         middle = np.array([(down + 1) / 2, (across + 1) / 2])
         row, column = places[np.argmin(np.abs(places - middle).sum(axis=1))]
         x_mm = grid.left_mm + (column - 0.5) * grid.columns * grid.pitch_mm / across

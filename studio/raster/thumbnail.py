@@ -12,7 +12,6 @@ from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_fill_holes, label
 
 from studio.fitting.placement import Placement
 from studio.raster.coverage import coverage
@@ -103,6 +102,8 @@ def _draw_rim(signs: NDArray[np.str_], grid: ToneGrid) -> None:
 
 
 def _without_small_holes(wood: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    from scipy.ndimage import binary_fill_holes, label  # read late: previews need no thumbnail
+
     holes, count = label(binary_fill_holes(wood) & ~wood)
     sizes = np.bincount(holes.ravel(), minlength=count + 1)
     small = sizes < _SMALL_HOLE

@@ -11,7 +11,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter
 
 from studio.raster.tone import linear_of
 from studio.raster.window import PixelWindow, centred_window
@@ -102,6 +101,8 @@ def _block_edges(count: int, window: PixelWindow, proof: PixelWindow, size: int,
 
 def _darkness(light: NDArray[np.float32], wood: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return darkness as the eye sees it, spread to the picture's own range and lifted against its surroundings."""
+    from scipy.ndimage import gaussian_filter  # read late: previews need no thumbnail
+
     lightness = np.cbrt(np.clip(light, 0, 1))
     inside = wood > 0.5
     if not inside.any():
