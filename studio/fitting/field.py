@@ -161,4 +161,5 @@ def _strongest(alpha: NDArray[np.uint8], size: int) -> NDArray[np.uint8]:
     rows, columns = -(-alpha.shape[0] // size), -(-alpha.shape[1] // size)
     padded = np.zeros((rows * size, columns * size), np.uint8)
     padded[: alpha.shape[0], : alpha.shape[1]] = alpha
-    return np.asarray(padded.reshape(rows, size, columns, size).max(axis=(1, 3)), np.uint8)
+    lines = padded.reshape(rows, size, -1).max(axis=1)
+    return np.asarray(np.maximum.reduce([lines[:, start::size] for start in range(size)]), np.uint8)
