@@ -86,12 +86,20 @@ def packed_runs(data: NDArray[np.uint8], ends: Sequence[int]) -> list[bytes]:
 
 
 def _prove(run: bytes, data: NDArray[np.uint8]) -> None:
-    """Raise unless a run inflates to as many bytes as it was made of, with the same sum."""
+    prove_run(run, data.size, _engine.adler32(data))
+
+
+def prove_run(run: bytes, length: int, adler: int) -> None:
+    """Check that a run inflates to as many bytes as it was made of, with the same sum.
+
+    Raises:
+        VerificationError: It does not.
+    """
     try:
-        found = inflate_run(run, data.size)
+        found = inflate_run(run, length)
     except zlib.error:
         found = b""
-    if len(found) != data.size or _engine.adler32(found) != _engine.adler32(data):
+    if len(found) != length or _engine.adler32(found) != adler:
         raise VerificationError("Packed pixels did not unpack to what they were.", advice="Make the sign again.")
 
 

@@ -16,9 +16,9 @@ from studio.colour import Colour
 from studio.fitting.placement import Placement
 from studio.geometry import Contours
 from studio.raster.coverage import coverage
-from studio.raster.flat_ground import FlatPatch, PlainColour
+from studio.raster.flat_ground import BAND_ROWS, FlatPatch, PlainColour
 from studio.raster.mirror import mirror, mirrored_box
-from studio.raster.png_bands import BAND_ROWS, Patch
+from studio.raster.png_bands import Patch
 from studio.raster.tone import blend_ink
 from studio.raster.window import PixelBox, PixelWindow, inked_box
 
@@ -55,7 +55,7 @@ def inked_patches(
         inks: What is laid down, in order.
         window: The pixels of the unmirrored picture.
         ground: The picture's pixels so far, shape (rows, columns, 3 or 4); not changed.
-        plain: Where the ground is of one colour; quicker than without, and the same pixels.
+        plain: Where the ground, as it is, is of one colour; quicker than without, and the same pixels.
         ground_is_mirrored: Whether `ground` has been flipped; the blocks are then of the flipped picture. The cover is
             always made unmirrored and flipped exactly, so that the result is the flip of the unmirrored one.
     """
@@ -70,8 +70,9 @@ def inked_patches(
                 covers.append((mirror(cover) if ground_is_mirrored else cover, ink.colour))
         for strip in _strips(place, covers):
             cut = [(cover[_within(strip, place)], colour) for cover, colour in covers]
-            if plain is not None and len(cut) == 1 and not plain.is_busy(strip, cut[0][0]):
-                yield FlatPatch(strip.top_px, strip.left_px, cut[0][0], plain.table(cut[0][1]))
+            around = plain.around(strip) if plain is not None and len(cut) == 1 else None
+            if plain is not None and around is not None:
+                yield FlatPatch(strip.top_px, strip.left_px, cut[0][0], plain.table(cut[0][1]), around)
                 continue
             pixels = ground[strip.rows, strip.columns].copy()
             for cover, colour in cut:

@@ -1,9 +1,10 @@
 """A picture compressed in horizontal bands, so that a changed name costs only the bands it touches.
 
-Invariant: a band's bytes depend on that band's pixels alone. Its first row is filtered against its left neighbour,
-all others against the row above within the band; its deflate run looks back at no other. Each run is inflated again as
-soon as it is made, and compared. A band that is costly to pack is split where lettering leaves its sides alone (see
-`png_sides`); so the same picture and patches always give the same bytes, and the pixels are the patched picture's.
+Invariant: a band's bytes depend on that band's pixels alone. Each pixel is filtered against its left neighbour, which
+packs artwork a tenth smaller than the row above does; its deflate run looks back at no other. Each run is inflated
+again as soon as it is made, and compared. A band that is costly to pack is split where lettering leaves its sides
+alone (see `png_sides`), and ink on plain ground is packed without its pixels (see `flat_runs`); the same picture and
+patches always give the same bytes, and the pixels are the patched picture's.
 """
 
 from __future__ import annotations
@@ -16,18 +17,17 @@ from itertools import accumulate, groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.raster.deflate import adler32, adler32_combine, adler32_each, packed_run, packed_runs, padded
-from studio.raster.flat_ground import FlatPatch, refilter_flat
+from studio.raster.deflate import adler32, adler32_combine, adler32_each, packed_run, packed_runs, padded, prove_run
+from studio.raster.flat_ground import BAND_ROWS, FlatPatch, cover_changes
+from studio.raster.flat_runs import packed_rows, steps_of
 from studio.raster.png import ZLIB_HEADER, chunk, file_head, file_tail, text_chunks
-from studio.raster.png_sides import Sides, is_costly, joined_sums, middle_of, sides_of, spliced
+from studio.raster.png_sides import Sides, is_costly, joined_sums, middle_of, plain_middle, sides_of, spliced
+from studio.raster.window import PixelBox
 
 Pixels = NDArray[np.uint8]
 """Shape (rows, columns, 3 or 4), rows running down."""
 
-BAND_ROWS = 32
-"""Fewer rows re-encode less of what did not change; more rows compress better (from 32 to 64 by under 1 %)."""
-
-_FILTER_LEFT, _FILTER_ABOVE = 1, 2
+_FILTER_LEFT = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +81,8 @@ class BandedPicture:
     head: bytes = field(repr=False)
     chunks: tuple[bytes, ...] = field(repr=False)
     sums: tuple[BandSum, ...] = field(repr=False)
-    _sides: dict[tuple[int, int], Sides] = field(default_factory=dict, repr=False, compare=False)
-    """Band number and start of the middle -> its sides, once they were wanted."""
+    _sides: dict[tuple[int, int, int], Sides] = field(default_factory=dict, repr=False, compare=False)
+    """Band number, start and end of the middle -> its sides, once they were wanted."""
 
     @classmethod
     def encode(cls, pixels: Pixels, *, dpi: float, band_rows: int = BAND_ROWS) -> BandedPicture:
@@ -128,7 +128,10 @@ class BandedPicture:
         """
         changed: dict[int, tuple[bytes, BandSum]] = {}
         by_band = self._by_band(patches)
-        for middle, indexes in groupby(by_band, lambda index: self._middle(index, by_band[index])):
+        flat = {index: only for index, laid in by_band.items() if (only := _only_flat(laid)) is not None}
+        changed.update(self._inked(flat))
+        rest = [index for index in by_band if index not in flat]
+        for middle, indexes in groupby(rest, lambda index: self._middle(index, by_band[index])):
             if middle is not None:
                 changed.update(self._spliced(tuple(indexes), by_band, *middle))
                 continue
@@ -136,7 +139,7 @@ class BandedPicture:
                 filtered = _filtered(self._band(index))
                 self._refilter(index, by_band[index], filtered)
                 changed[index] = _band_chunk(filtered, index)
-        return self._assembled(changed, notes, tuple(changed))
+        return self._assembled(changed, notes, tuple(sorted(changed)))
 
     def touched_by(self, patches: Sequence[Patch | FlatPatch]) -> tuple[int, ...]:
         """Return the numbers of the bands that the patches reach into."""
@@ -169,11 +172,6 @@ class BandedPicture:
     def _band(self, index: int) -> Pixels:
         return self.pixels[index * self.band_rows : (index + 1) * self.band_rows]
 
-    def _lines(self, index: int) -> Pixels:
-        """Return a band's rows as bytes, shape (rows, columns x channels)."""
-        band = self._band(index)
-        return band.reshape(len(band), -1)
-
     def _middle(self, index: int, patches: Sequence[Patch | FlatPatch]) -> tuple[int, int] | None:
         """Return the columns to pack anew in a band that is worth splitting."""
         if not is_costly(len(self.chunks[index]), self.sums[index].length):
@@ -191,27 +189,46 @@ class BandedPicture:
         middles = padded(sum(heights), (stop - start) * channels)
         ends = list(accumulate(heights))
         for index, height, end in zip(indexes, heights, ends, strict=True):
-            flat, middle = _only_flat(patches[index]), middles[end - height : end]
-            if flat is not None:
-                _filter_middle(self._lines(index)[:, (start - 1) * channels : stop * channels], middle, channels)
-                refilter_flat(flat, middle.reshape(height, -1, channels), index * self.band_rows, start)
-                continue
             window = self._band(index)[:, start - 1 : stop].copy()
             _lay(patches[index], window, index * self.band_rows, start - 1)
-            _filter_middle(window.reshape(height, -1), middle, channels)
+            _filter_middle(window.reshape(height, -1), middles[end - height : end], channels)
         runs = packed_runs(middles.reshape(-1), range(middles.shape[1], middles.size + 1, middles.shape[1]))
-        bands = [self._sides_of(index, start, stop) for index in indexes]
-        sums = joined_sums(bands, adler32_each(middles))
-        for index, height, end, sides, adler in zip(indexes, heights, ends, bands, sums, strict=True):
-            run = spliced(sides, runs[end - height : end])
+        yield from self._joined({index: (start, stop) for index in indexes}, runs, adler32_each(middles))
+
+    def _inked(self, flat: Mapping[int, FlatPatch]) -> Iterator[tuple[int, tuple[bytes, BandSum]]]:
+        """Yield bands, with their numbers, in which one ink stands on plain ground."""
+        channels = self.pixels.shape[2]
+        for _, inked in groupby(flat, lambda index: flat[index].table.tobytes()):
+            indexes = tuple(inked)
+            middles = {index: plain_middle(self.pixels.shape[1], flat[index]) for index in indexes}
+            parts = [
+                PixelBox(index * self.band_rows, start, len(self._band(index)), stop - start)
+                for index, (start, stop) in middles.items()
+            ]
+            changes = cover_changes([flat[index] for index in indexes], parts, channels)
+            packed = packed_rows(changes, steps_of(flat[indexes[0]].table))
+            prove_run(packed.data, int(changes.lengths.sum()), packed.adler)
+            starts = (0, *packed.ends[:-1])
+            runs = [packed.data[start:end] for start, end in zip(starts, packed.ends, strict=True)]
+            yield from self._joined(middles, runs, packed.adlers)
+
+    def _joined(
+        self, middles: Mapping[int, tuple[int, int]], runs: Sequence[bytes], adlers: NDArray[np.int64] | Sequence[int]
+    ) -> Iterator[tuple[int, tuple[bytes, BandSum]]]:
+        """Yield bands with new middles, each row of them a run with its sum."""
+        bands = [self._sides_of(index, *middle) for index, middle in middles.items()]
+        at = 0
+        for index, sides, adler in zip(middles, bands, joined_sums(bands, adlers), strict=True):
+            run = spliced(sides, runs[at : at + len(self._band(index))])
+            at += len(self._band(index))
             yield index, (_idat(run, index), BandSum(adler, self.sums[index].length))
 
     def _sides_of(self, index: int, start: int, stop: int) -> Sides:
         """Return a band's sides, packed when they are first wanted."""
-        if (index, start) not in self._sides:
+        if (index, start, stop) not in self._sides:
             channels, filtered = self.pixels.shape[2], _filtered(self._band(index))
-            self._sides[index, start] = sides_of(filtered, 1 + start * channels, 1 + stop * channels)
-        return self._sides[index, start]
+            self._sides[index, start, stop] = sides_of(filtered, 1 + start * channels, 1 + stop * channels)
+        return self._sides[index, start, stop]
 
     def _refilter(self, index: int, patches: Sequence[Patch | FlatPatch], filtered: Pixels) -> None:
         """Filter anew the columns that patches cover, and one more to the right, whose left neighbour changed."""
@@ -225,12 +242,9 @@ class BandedPicture:
         first = 1 + start * channels
         known = channels if start else 0  # the column before the patch keeps the value it had
         target = filtered[:, first + known : first + lines.shape[1]]
-        np.subtract(lines[1:, known:], lines[:-1, known:], out=target[1:])
-        if known:
-            np.subtract(lines[0, channels:], lines[0, :-channels], out=target[0])
-        else:
-            target[0, :channels] = lines[0, :channels]
-            np.subtract(lines[0, channels:], lines[0, :-channels], out=target[0, channels:])
+        if not known:
+            target[:, :channels] = lines[:, :channels]
+        np.subtract(lines[:, channels:], lines[:, :-channels], out=target[:, channels - known :])
 
     def _assembled(
         self,
@@ -263,8 +277,7 @@ def _lay(patches: Sequence[Patch | FlatPatch], window: Pixels, top_px: int, left
 
 def _filter_middle(lines: Pixels, middle: Pixels, channels: int) -> None:
     """Filter a band's rows, shape (rows, bytes) and beginning one pixel further left, into its middles."""
-    np.subtract(lines[0, channels:], lines[0, :-channels], out=middle[0])
-    np.subtract(lines[1:, channels:], lines[:-1, channels:], out=middle[1:])
+    np.subtract(lines[:, channels:], lines[:, :-channels], out=middle)
 
 
 def joined_adler(sums: Sequence[BandSum]) -> int:
@@ -277,11 +290,9 @@ def _filtered(band: Pixels) -> Pixels:
     channels = band.shape[2]
     lines = band.reshape(len(band), -1)
     rows = padded(len(band), 1 + lines.shape[1])
-    rows[0, 0] = _FILTER_LEFT
-    rows[1:, 0] = _FILTER_ABOVE
-    rows[0, 1 : 1 + channels] = lines[0, :channels]
-    np.subtract(lines[0, channels:], lines[0, :-channels], out=rows[0, 1 + channels :])
-    np.subtract(lines[1:], lines[:-1], out=rows[1:, 1:])
+    rows[:, 0] = _FILTER_LEFT
+    rows[:, 1 : 1 + channels] = lines[:, :channels]
+    np.subtract(lines[:, channels:], lines[:, :-channels], out=rows[:, 1 + channels :])
     return rows
 
 

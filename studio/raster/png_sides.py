@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.raster.deflate import ADLER_BASE, adler32, packed_runs, padded
+from studio.raster.flat_ground import FlatPatch
 
 STEPS: Final = 8
 """Middles of so many widths, each as far from the left edge as from the right: names are mostly centred."""
@@ -65,6 +66,16 @@ def middle_of(width_px: int, left_px: int, right_px: int) -> tuple[int, int] | N
     return start, stop
 
 
+def plain_middle(width_px: int, patch: FlatPatch) -> tuple[int, int]:
+    """Return first column and column past the last of a middle that holds a patch, within the plain stretch round it.
+
+    Where there is room it is as narrow as `middle_of` makes it.
+    """
+    first, end = patch.plain_px[0] + 1, patch.plain_px[1]
+    narrow = middle_of(width_px, patch.left_px, patch.left_px + patch.shape[1])
+    return (first, end) if narrow is None else (max(first, narrow[0]), min(end, narrow[1]))
+
+
 def is_costly(packed_bytes: int, filtered_bytes: int) -> bool:
     """Return whether a band is worth splitting."""
     return packed_bytes > _COSTLY * filtered_bytes
@@ -97,7 +108,7 @@ def spliced(sides: Sides, middles: Sequence[bytes]) -> bytes:
     return b"".join(parts)
 
 
-def joined_sums(bands: Sequence[Sides], adlers: Sequence[int]) -> list[int]:
+def joined_sums(bands: Sequence[Sides], adlers: NDArray[np.int64] | Sequence[int]) -> list[int]:
     """Return the Adler-32 of the filtered rows of bands with new middles.
 
     By the rule of `deflate.adler32_combine`, for all stretches of all bands at once.

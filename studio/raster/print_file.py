@@ -20,7 +20,7 @@ from studio.fitting.placement import Placement
 from studio.raster.artwork_layer import lay_artwork
 from studio.raster.canvas import Canvas, canvas_of
 from studio.raster.coverage import coverage
-from studio.raster.flat_ground import FlatPatch, GroundMemory
+from studio.raster.flat_ground import FlatPatch, PlainColour
 from studio.raster.ground import draw_ground
 from studio.raster.inking import Ink, inked_patches, inks_of
 from studio.raster.marks import FixedMarks, LineSetter, Waste, fixed_marks, order_line
@@ -89,7 +89,7 @@ class PrintBase:
     picture: BandedPicture
     marks: FixedMarks
     set_line: LineSetter | None = field(repr=False)
-    memory: GroundMemory = field(repr=False)
+    plain: PlainColour = field(repr=False)
 
     def print_of(self, placement: Placement, *, order: str = "") -> Print:
         """Return the print of a placement.
@@ -103,9 +103,7 @@ class PrintBase:
             words = order_line(Waste(self.canvas, self.blank), self.marks.taken, order, self.set_line)
             inks.append(Ink(words, _MARK_COLOUR))
         patches = tuple(
-            inked_patches(
-                inks, self.canvas.window, self.picture.pixels, plain=self.memory.plain_colour(), ground_is_mirrored=True
-            )
+            inked_patches(inks, self.canvas.window, self.picture.pixels, plain=self.plain, ground_is_mirrored=True)
         )
         return Print(self.canvas, self.picture.with_patches(patches), self.picture, patches)
 
@@ -138,4 +136,4 @@ def print_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, set_line: L
         blend_ink(ground[box.rows, box.columns], coverage(contours, canvas.window.cut(box)), _MARK_COLOUR)
     mirror_in_place(ground)
     picture = BandedPicture.encode(ground, dpi=canvas.dpi)
-    return PrintBase(canvas, sign.blank, picture, marks, set_line, GroundMemory(picture.pixels))
+    return PrintBase(canvas, sign.blank, picture, marks, set_line, PlainColour(picture.pixels))

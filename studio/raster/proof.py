@@ -7,7 +7,7 @@ bare surface. Bleed, waste and marks are not on it.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from studio.blank import Blank
 from studio.fitting.placement import Placement
 from studio.raster.artwork_layer import lay_artwork
-from studio.raster.flat_ground import FlatPatch, GroundMemory, PlainColour
+from studio.raster.flat_ground import FlatPatch, PlainColour
 from studio.raster.ground import cut_share, draw_ground
 from studio.raster.inking import inked_patches, inks_of
 from studio.raster.png_bands import BandedFile, BandedPicture, Patch
@@ -87,7 +87,7 @@ class ProofBase:
     def _pressed(self, patch: Patch | FlatPatch) -> Patch | FlatPatch:
         if isinstance(patch, FlatPatch):
             table = pressed_and_cut(patch.table[None], np.full((1, 256), 255, np.uint8), self.surface)[0]
-            return FlatPatch(patch.top_px, patch.left_px, patch.cover, table)
+            return replace(patch, table=table)
         rows, columns = patch.pixels.shape[:2]
         share = self.share[patch.top_px : patch.top_px + rows, patch.left_px : patch.left_px + columns]
         return Patch(patch.top_px, patch.left_px, pressed_and_cut(patch.pixels, share, self.surface))
@@ -99,11 +99,11 @@ class ProofPress:
 
     base: ProofBase
     picture: BandedPicture
-    memory: GroundMemory = field(repr=False)
+    plain: PlainColour = field(repr=False)
 
     def proof_of(self, placement: Placement) -> Proof:
         """Return the proof of a placement."""
-        patches = tuple(self.base.inked(placement, self.memory.plain_colour()))
+        patches = tuple(self.base.inked(placement, self.plain))
         return Proof(self.base.window, self.picture.with_patches(patches), self.picture, patches)
 
 
@@ -133,7 +133,7 @@ def proof_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, longer_px: 
 def proof_press(base: ProofBase) -> ProofPress:
     """Return a base with its bands compressed."""
     picture = BandedPicture.encode(base.pressed, dpi=base.window.px_per_mm * MM_PER_INCH)
-    return ProofPress(base, picture, GroundMemory(base.ground, base.share))
+    return ProofPress(base, picture, PlainColour(base.ground, base.share))
 
 
 def proof_window(sign: Sign, longer_px: int) -> PixelWindow:
