@@ -32,6 +32,8 @@ _HOPEFUL_CELLS: Final = 0.4
 """How far beyond a limit, in cells, a place may seem that is looked at closely."""
 _SAME_PLACE_CELLS: Final = 2
 """How far from an axis a box found roughly counts as standing on it."""
+_FREER_CELLS: Final = 0.25
+"""How much freer, in cells, a place must be to be worth leaving the middle for."""
 _SHRINKS: Final = 5
 _MOVES: Final = 6
 MOVED_BLOCKS: Final = 2
@@ -147,7 +149,10 @@ def fit_blocks(blocks: tuple[Block, ...], area: OpenArea, limits: Limits) -> tup
 
 
 def _start(block: Block, area: OpenArea, limits: Limits) -> tuple[NDArray[np.float64], float] | None:
-    """Return the better of two places: the middle of the blank, and the largest free box of the block's aspect."""
+    """Return the best of three places and its size; where all hold the size asked for, one on the blank's axis.
+
+    The places: level with the largest free box of the block's aspect, the middle of the blank, that box itself.
+    """
     best: tuple[NDArray[np.float64], float] | None = None
     places, rounds = [np.zeros(2)], ROUNDS
     if not area.is_plain:
@@ -157,7 +162,7 @@ def _start(block: Block, area: OpenArea, limits: Limits) -> tuple[NDArray[np.flo
             assert area.approximate is not None
             near_mm = _SAME_PLACE_CELLS * area.approximate.grid.pitch_mm
             across, up = [np.array(box[:2])], [np.array([0.0, box[1]])]
-            places = [*(across if abs(box[0]) > near_mm else ()), *(up if abs(box[1]) > near_mm else ()), *places]
+            places = [*(up if abs(box[1]) > near_mm else ()), *places, *(across if abs(box[0]) > near_mm else ())]
     for place in places:
         least = limits.smallest_em_mm if best is None else best[1] * (1 + 1e-4)
         if least <= limits.largest_em_mm:
@@ -213,7 +218,7 @@ def _freest(block: Block, area: OpenArea, centre: NDArray[np.float64], em_mm: fl
             places = centre + step * _STEPS
             index = int(np.argmax(room.least(places, em_mm, figure.scout_rays)))
             freer = room.least_at(places[index], em_mm, figure.sample_rays)
-            if freer <= best + 1e-6:
+            if freer <= best + _FREER_CELLS * room.grid.pitch_mm:
                 break
             centre, best = places[index], freer
         step /= 2
