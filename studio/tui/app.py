@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, Final
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
@@ -27,6 +27,7 @@ from studio.tui.commands import ChoiceCommands
 from studio.tui.desk import Desk
 from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, key_shown, keymap_of
 from studio.tui.memory import Habits, write_draft, write_habits
+from studio.tui.pace import set_pace
 from studio.tui.screens.bench import BenchScreen
 from studio.tui.screens.sign_screen import SignScreen
 from studio.tui.shared_bench import SharedBench
@@ -37,10 +38,6 @@ from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
     from studio.files.bench import ShopBench
-
-
-_TURN_S: Final = 0.001
-"""How long another thread may go on while the interface waits for its turn; a fifth of the usual."""
 
 
 class StudioApp(App[None]):
@@ -108,7 +105,7 @@ class StudioApp(App[None]):
 
     def on_mount(self) -> None:
         """Open the bench."""
-        sys.setswitchinterval(_TURN_S)
+        set_pace()
         self._keeper.start()
         workbench = Workbench(self.catalogue, self.house)
         is_back = self._draft is not None and self._draft != workbench.state

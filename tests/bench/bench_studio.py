@@ -7,6 +7,7 @@ counts as answered when the screen has been drawn with its picture. The start is
 from __future__ import annotations
 
 import asyncio
+import itertools
 import os
 import statistics
 import subprocess
@@ -16,15 +17,19 @@ import time
 from pathlib import Path
 from typing import Any
 
+from textual._compositor import CompositorUpdate
+
 ROOT = Path(__file__).parent.parent.parent
 SIZE = (120, 40)
 NAME = "Marlowetes"
 ROUNDS = 8
+PAUSES_S = (0.06, 0.09, 0.13, 0.18, 0.25)
+"""How long a hand rests between two letters; what follows a picture falls into it, or is in the way of the next."""
 STARTS = 5
 
 
 async def keys_ms() -> list[float]:
-    """Return the time of every key of a ten-letter name typed over and over."""
+    """Return the time of every key of a ten-letter name typed over and over, up to what the terminal is sent."""
     from studio.tui.opening import open_app
     from studio.tui.widgets.picture import Picture
 
@@ -36,25 +41,30 @@ async def keys_ms() -> list[float]:
             await pilot.pause(0.02)
         drawn = asyncio.Event()
         display: Any = app._display
+        wanted, drawn_s = 0, 0.0
 
-        def shown(*arguments: Any) -> None:
-            display(*arguments)
-            drawn.set()
+        def shown(screen: Any, update: Any) -> None:
+            nonlocal drawn_s
+            display(screen, update)
+            if isinstance(update, CompositorUpdate):
+                update.render_segments(app.console)  # a headless app leaves this out
+            if picture.number >= wanted and not picture._repaint_regions and not drawn.is_set():
+                drawn_s = time.perf_counter()
+                drawn.set()
 
         app._display = shown  # type: ignore[method-assign]
+        pauses = itertools.cycle(PAUSES_S)
         for _ in range(ROUNDS):
             await pilot.press("ctrl+u")
             await pilot.pause(0.3)
             for letter in NAME:
                 wanted = app.bench._asked + 1
+                drawn.clear()
                 began = time.perf_counter()
                 app.simulate_key(letter)
-                while picture.number < wanted:
-                    await asyncio.sleep(0.0005)
-                drawn.clear()
-                await asyncio.wait_for(drawn.wait(), 1.0)
-                times.append(1000 * (time.perf_counter() - began))
-                await asyncio.sleep(0.05)
+                await asyncio.wait_for(drawn.wait(), 5.0)
+                times.append(1000 * (drawn_s - began))
+                await asyncio.sleep(next(pauses))
     return times
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from time import monotonic
 from typing import TYPE_CHECKING, Final, cast
 
 from textual.app import ComposeResult
@@ -21,6 +22,7 @@ from studio.tui.bench_state import BenchState
 from studio.tui.cells import CELL_KINDS
 from studio.tui.engine_room import EngineRoom
 from studio.tui.messages import Answered, Met
+from studio.tui.pace import hold_what_stands
 from studio.tui.remedies import remedies_of
 from studio.tui.view import LEGEND, LOUPE_STEPS, Ask, Loupe, View
 from studio.tui.widgets.findings import FindingsPane, Told
@@ -31,8 +33,10 @@ if TYPE_CHECKING:
     from studio.tui.app import StudioApp
     from studio.tui.engine import Answer
 
-FINDINGS_AFTER_S: Final = 0.04
-"""The picture comes first; its findings are listed a moment later."""
+REST_S: Final = 0.1
+"""How long a hand must rest until all that follows from a picture is told: findings, faults, titles."""
+_PICTURE_FIRST_S: Final = 0.03
+"""How long all other drawing waits for a picture that was asked for."""
 
 
 class SignScreen(Screen[None]):
@@ -50,6 +54,7 @@ class SignScreen(Screen[None]):
         self.is_printed = False
         self.loupe: Loupe | None = None
         self._asked = 0
+        self._waits_until_s = 0.0
         self._findings_timer: Timer | None = None
         self._weak_place = 0
         self._focus_before_loupe: Widget | None = None
@@ -135,7 +140,13 @@ class SignScreen(Screen[None]):
             self._ground(picture),
         )
         self._asked += 1
+        self._waits_until_s = monotonic() + _PICTURE_FIRST_S
         self.room.ask(Ask(self._asked, state, view))
+
+    def _on_timer_update(self) -> None:
+        """Draw what has changed; later, while a picture is being made, which would be made slower by it."""
+        if monotonic() >= self._waits_until_s:
+            super()._on_timer_update()
 
     def on_picture_resized(self) -> None:
         """Ask anew for other room."""
@@ -152,8 +163,12 @@ class SignScreen(Screen[None]):
             picture.show(answer.painted.strips, answer.ask.number)
         else:
             picture.number = answer.ask.number
-        if self._findings_timer is None:
-            self._findings_timer = self.set_timer(FINDINGS_AFTER_S, self._show_answer)
+        if answer.ask.number == self._asked:
+            self._waits_until_s = 0.0
+        if self._findings_timer is not None:
+            self._findings_timer.stop()
+        self._findings_timer = self.set_timer(REST_S, self._show_answer)
+        hold_what_stands()
 
     def _show_answer(self) -> None:
         """Show the rest of an answer once its picture stands."""

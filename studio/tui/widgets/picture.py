@@ -14,6 +14,7 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from studio.tui.at_once import draw_at_once
 from studio.tui.keys import UNDER_THE_LOUPE, bindings
 
 
@@ -62,10 +63,14 @@ safe zone, open area and holes.
         """Show other lines; only those that differ are drawn anew."""
         before, self._lines = self._lines, lines
         self.number = number
-        width = self.size.width
         if len(before) != len(lines):
             self.refresh()
-            return
+        else:
+            self._mark_changed(before, lines)
+        draw_at_once(self)
+
+    def _mark_changed(self, before: list[Strip], lines: list[Strip]) -> None:
+        width = self.size.width
         for row, (old, new) in enumerate(zip(before, lines, strict=True)):
             if old is not new and old != new:
                 self.refresh(Region(0, row, width, 1))
