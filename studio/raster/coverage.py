@@ -121,7 +121,7 @@ def _fill(outlines: _Outlines, cover: NDArray[np.uint8], box: PixelBox) -> None:
         return
     points, longest = near.count, max(box.width_px, box.height_px)
     if points <= _MOST_POINTS and (longest <= _PART_PX or points <= _FEW_POINTS) and longest <= _MOST_PX:
-        cover[box.rows, box.columns] = _rasterised(near.points, box)
+        _rasterise(near.points, box, cover[box.rows, box.columns])
         return
     if longest < 2:
         raise StudioError("An outline has too many corners within one pixel.", advice="Use a simpler typeface.")
@@ -174,14 +174,19 @@ def _clipped_on_one_side(outline: NDArray[np.float64], inside: NDArray[np.float6
     return cut
 
 
-def _rasterised(contours: Sequence[NDArray[Any]], box: PixelBox) -> NDArray[np.uint8]:
-    """Hand contours to the rasteriser. Every buffer it is given is held by a name here until it returns."""
+def _rasterise(contours: Sequence[NDArray[Any]], box: PixelBox, cover: NDArray[np.uint8]) -> None:
+    """Hand contours to the rasteriser. Every buffer it is given is held by a name here until it returns.
+
+    Args:
+        contours: On the rasteriser's grid.
+        box: The part of the grid that is wanted.
+        cover: Receives it, zeros so far; its rows may lie apart, each in one piece.
+    """
     points = np.ascontiguousarray(np.concatenate(contours))
     points[:, 0] -= box.left_px * _SUBPIXELS
     np.subtract((box.top_px + box.height_px) * _SUBPIXELS, points[:, 1], out=points[:, 1])  # its y runs up
     ends = (np.cumsum([len(each) for each in contours]) - 1).astype(np.int16)
     tags = np.ones(len(points), np.uint8)
-    pixels = np.zeros((box.height_px, box.width_px), np.uint8)
     outline = FT_Outline(
         len(ends),
         len(points),
@@ -191,14 +196,13 @@ def _rasterised(contours: Sequence[NDArray[Any]], box: PixelBox) -> NDArray[np.u
         0,
     )
     bitmap = FT_Bitmap()
-    bitmap.rows, bitmap.width, bitmap.pitch = box.height_px, box.width_px, box.width_px
-    bitmap.buffer = pixels.ctypes.data_as(ctypes.POINTER(ctypes.c_ubyte))
+    bitmap.rows, bitmap.width, bitmap.pitch = box.height_px, box.width_px, cover.strides[0]
+    bitmap.buffer = cover.ctypes.data_as(ctypes.POINTER(ctypes.c_ubyte))
     bitmap.num_grays, bitmap.pixel_mode = 256, _GREY
     with _in_use:
         failure = ft.FT_Outline_Get_Bitmap(_opened_library(), ctypes.byref(outline), ctypes.byref(bitmap))
     if failure:
         raise StudioError(f"The rasteriser gave up on an outline (FreeType error {failure}).")
-    return pixels
 
 
 def _opened_library() -> Any:

@@ -28,8 +28,8 @@ _STORED: Final = np.uint64(0xFFFF0000)
 """Length 0 and its complement, of the stored block."""
 _STORED_BITS: Final = 32
 _LONGEST: Final = 258
-_AT_ONCE: Final = 4
-"""Longest matches in one token of 64 bits."""
+_AT_ONCE: Final = 3
+"""Longest matches in one piece of code."""
 _WORD_BITS: Final = 64
 _LENGTH_AT: Final = np.uint64(56)
 """A code is kept together with its length, which stands above it."""
@@ -63,7 +63,6 @@ def _match(length: int) -> tuple[int, int]:
 
 _LITERALS: Final = tuple(_literal(value) for value in range(256))
 _LONGEST_MATCH: Final = _match(_LONGEST)
-_MATCH_BITS: Final = _LONGEST_MATCH[1]
 _ZERO: Final = _LITERALS[0]
 
 
@@ -82,9 +81,25 @@ def _zeros(count: int) -> tuple[int, int]:
 
 _ZEROS: Final = tuple(_zeros(count) for count in range(_LONGEST + 1))
 _ZEROS_CODE: Final = np.array([code | bits << int(_LENGTH_AT) for code, bits in _ZEROS], np.uint64)
+_MATCH_BITS: Final = _LONGEST_MATCH[1]
+_FAR_BITS: Final = _MATCH_BITS + 6
+_FAR_MATCH: Final = _LONGEST_MATCH[0] | (_reversed_bits(15, 5) | 63 << 5) << _MATCH_BITS - 5
+"""The same at distance 256: where enough zeros stand already, since whole stretches unpack sooner than byte by byte."""
+
+
+def _matches(near: bool, count: int) -> int:
+    """Return the code of longest matches, the first of them at distance 1 or all far ones."""
+    code, bits = (_LONGEST_MATCH[0], _MATCH_BITS) if near else (_FAR_MATCH, _FAR_BITS)
+    for _ in range(count - 1):
+        code |= _FAR_MATCH << bits
+        bits += _FAR_BITS
+    return code if count else 0
+
+
 _MATCHES_CODE: Final = np.array(
-    [sum(_LONGEST_MATCH[0] << turn * _MATCH_BITS for turn in range(count)) for count in range(_AT_ONCE + 1)], np.uint64
+    [[_matches(near, count) for count in range(_AT_ONCE + 1)] for near in (False, True)], np.uint64
 )
+"""By whether the first is near, and by how many there are."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -181,15 +196,16 @@ def packed_rows(changes: Changes, steps: Steps) -> PackedRows:
     code |= zeros << pixel_bits
     bits += pixel_bits.astype(np.int64)
 
-    through = np.cumsum(bits + more * _MATCH_BITS)
+    opening_matches, matches = _match_bits(opening_more), _match_bits(more)
+    through = np.cumsum(bits + matches)
     before = np.concatenate(([0], through))[last - counts]
-    row_bits = opening_bits + opening_more * _MATCH_BITS + np.concatenate(([0], through))[last] - before
+    row_bits = opening_bits + opening_matches + np.concatenate(([0], through))[last] - before
     row_bits += _CLOSING_BITS
     row_bits += -row_bits % 8 + _STORED_BITS
     row_ends = np.cumsum(row_bits)
     starts = row_ends - row_bits
-    at = through - bits - more * _MATCH_BITS
-    at += np.repeat(starts + opening_bits + opening_more * _MATCH_BITS - before, counts)
+    at = through - bits - matches
+    at += np.repeat(starts + opening_bits + opening_matches - before, counts)
 
     words = np.zeros(int(row_ends[-1]) // _WORD_BITS + 2, "<u8")
     _put(words, code, at)
@@ -213,6 +229,11 @@ def _zeros_behind(count: NDArray[np.int64]) -> tuple[NDArray[np.uint64], NDArray
     return found & _CODE, (found >> _LENGTH_AT).astype(np.int64), more
 
 
+def _match_bits(matches: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return the length of the code of so many longest matches: the first is near, the others are far."""
+    return matches * _FAR_BITS - (matches > 0) * (_FAR_BITS - _MATCH_BITS)
+
+
 def _put_matches(words: NDArray[np.uint64], start: NDArray[np.int64], matches: NDArray[np.int64]) -> None:
     """Put so many longest matches at bits of the words."""
     long = np.flatnonzero(matches)
@@ -220,7 +241,8 @@ def _put_matches(words: NDArray[np.uint64], start: NDArray[np.int64], matches: N
     pieces = -(-wanted // _AT_ONCE)
     turn = np.arange(int(pieces.sum())) - np.repeat(np.cumsum(pieces) - pieces, pieces)
     held = np.minimum(np.repeat(wanted, pieces) - turn * _AT_ONCE, _AT_ONCE)
-    _put(words, _MATCHES_CODE[held], np.repeat(start[long], pieces) + turn * (_AT_ONCE * _MATCH_BITS))
+    code = _MATCHES_CODE[(turn == 0).astype(np.intp), held]
+    _put(words, code, np.repeat(start[long], pieces) + _match_bits(turn * _AT_ONCE))
 
 
 def _put(words: NDArray[np.uint64], code: NDArray[np.uint64], at: NDArray[np.int64]) -> None:

@@ -13,11 +13,23 @@ from numpy.typing import NDArray
 from studio.raster.window import PixelBox
 
 _ROWS_AT_ONCE: Final = 64
+_WORD: Final = 8
 
 
 def mirror(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
     """Return pixels, shape (rows, columns, ...), with the columns in reverse order."""
+    if pixels.ndim == 2:
+        return _mirror_by_words(pixels)
     return np.ascontiguousarray(pixels[:, ::-1])
+
+
+def _mirror_by_words(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Return single bytes with the columns in reverse order: eight at a time, then within each eight."""
+    rows, columns = pixels.shape
+    room = np.zeros((rows, columns + -columns % _WORD), np.uint8)
+    room[:, :columns] = pixels
+    flipped = room.view(np.uint64)[:, ::-1].byteswap().view(np.uint8)
+    return flipped[:, room.shape[1] - columns :]
 
 
 def mirror_in_place(pixels: NDArray[np.uint8]) -> None:

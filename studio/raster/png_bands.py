@@ -9,10 +9,12 @@ patches always give the same bytes, and the pixels are the patched picture's.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
 from itertools import accumulate, groupby
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -69,6 +71,15 @@ class BandedFile:
     sums: tuple[BandSum, ...]
     touched: tuple[int, ...]
     """Bands that were encoded for this file; all of them for a picture made whole."""
+    begun: tuple[int, Any] = field(default_factory=lambda: (0, hashlib.sha256()), repr=False, compare=False)
+    """How many bytes at the front it shares with other files, and their SHA-256 to go on from."""
+
+    def sha256(self) -> str:
+        """Return the SHA-256 of the file."""
+        length, shared = self.begun
+        digest = shared.copy()
+        digest.update(memoryview(self.data)[length:])
+        return str(digest.hexdigest())
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +94,8 @@ class BandedPicture:
     sums: tuple[BandSum, ...] = field(repr=False)
     _sides: dict[tuple[int, int, int], Sides] = field(default_factory=dict, repr=False, compare=False)
     """Band number, start and end of the middle -> its sides, once they were wanted."""
+    _begun: dict[int, tuple[int, Any]] = field(default_factory=dict, repr=False, compare=False)
+    """Band number -> bytes before it and their SHA-256, once that was wanted."""
 
     @classmethod
     def encode(cls, pixels: Pixels, *, dpi: float, band_rows: int = BAND_ROWS) -> BandedPicture:
@@ -257,7 +270,15 @@ class BandedPicture:
         for index, (ready, total) in changed.items():
             chunks[index], sums[index] = ready, total
         data = b"".join((self.head, text_chunks(notes or {}), *chunks, file_tail(joined_adler(sums))))
-        return BandedFile(data, self.band_rows, tuple(sums), touched)
+        begun = (0, hashlib.sha256()) if notes else self._begun_at(touched[0] if touched else len(chunks))
+        return BandedFile(data, self.band_rows, tuple(sums), touched, begun)
+
+    def _begun_at(self, index: int) -> tuple[int, Any]:
+        """Return how many bytes stand before a band, and their SHA-256."""
+        if index not in self._begun:
+            before = b"".join((self.head, *self.chunks[:index]))
+            self._begun[index] = (len(before), hashlib.sha256(before))
+        return self._begun[index]
 
 
 def _only_flat(patches: Sequence[Patch | FlatPatch]) -> FlatPatch | None:

@@ -6,7 +6,6 @@ Every row gives an answer; only a folder that cannot be written ends a run.
 from __future__ import annotations
 
 import functools
-import hashlib
 import pickle
 import time
 from collections.abc import Callable, Iterable, Mapping
@@ -16,7 +15,7 @@ from typing import Final, Protocol
 
 from studio.checking.finding import Finding, Status
 from studio.errors import OutputError, StudioError, VerificationError
-from studio.files.atomic import write_whole
+from studio.files.atomic import holds, write_whole
 from studio.files.order_list import OrderRow
 from studio.run.contact_tile import tile_of
 from studio.run.file_names import row_stem
@@ -207,12 +206,12 @@ class RowWork:
         proof_sha256 = None
         if product.proof is not None and names[1] is not None:
             self._write(names[1], product.proof.png, functools.partial(_same, product.proof.png))
-            proof_sha256 = hashlib.sha256(product.proof.png).hexdigest()
+            proof_sha256 = product.proof.file.sha256()
         result = replace(
             _result(order, planned, product, _STATES),
             print=names[0],
             proof=names[1],
-            sha256=hashlib.sha256(product.print.png).hexdigest(),
+            sha256=product.print.file.sha256(),
         )
         return RowAnswer(JournalEntry(digest, proof_sha256, result), tile=tile)
 
@@ -223,11 +222,22 @@ class RowWork:
         return plan(sign, bench, strict=strict) if planned.status == "refused" else planned
 
     def _write(self, name: str, data: bytes, check: Callable[[bytes], None]) -> None:
-        """Write one file; it is forced to the disk with all others at the end of the run."""
+        """Write one file; it is forced to the disk with all others at the end of the run.
+
+        Args:
+            name: From the run's folder.
+            data: All bytes of it.
+            check: Says what is wrong with the bytes read back when they are others.
+        """
+
+        def read_back(part: Path) -> None:
+            if not holds(part, data):
+                check(part.read_bytes())
+
         write_whole(
             self._settings.folder / name,
             data,
-            verify=lambda part: check(part.read_bytes()),
+            verify=read_back,
             overwrite=self._settings.overwrite,
             durable=False,
         )

@@ -14,6 +14,7 @@ import pytest
 from studio.errors import OutputError, VerificationError
 from studio.files import atomic
 from studio.files.atomic import (
+    holds,
     ready_folder,
     remove_stale_parts,
     settle_files,
@@ -38,6 +39,18 @@ def test_all_bytes_arrive_and_nothing_else(tmp_path: Path, data: bytes, durable:
     write_whole(target, data, durable=durable)
     assert target.read_bytes() == data
     assert names_in(tmp_path) == ["a.png"]
+
+
+@pytest.mark.parametrize("length", [0, 1, 131_071, 131_072, 131_073, 300_000])
+def test_a_file_is_compared_to_its_last_byte(tmp_path: Path, length: int) -> None:
+    """A file holds its bytes and no others: not one more, one less, or one that differs at either end."""
+    file, data = tmp_path / "a", bytes(range(256)) * (length // 256) + bytes(range(length % 256))
+    file.write_bytes(data)
+    assert holds(file, data)
+    assert not holds(file, data + b"x")
+    if length:
+        assert not holds(file, data[:-1])
+        assert not holds(file, data[:-1] + bytes([data[-1] ^ 1])) and not holds(file, bytes([data[0] ^ 1]) + data[1:])
 
 
 def test_the_file_gets_the_usual_permissions(tmp_path: Path) -> None:
