@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from studio.planning import plan_sign
-from studio.raster.print_file import Print, PrintBase
-from studio.raster.proof import Proof, ProofPress
+from studio.raster.print_file import Print
+from studio.raster.proof import Proof
 from studio.shelf import (
     Bench,
     Plan,
@@ -88,7 +88,14 @@ def plan(sign: Sign, bench: Bench, *, strict: bool = False, remedies: bool = Tru
 
 def make(sign: Sign, bench: Bench, *, strict: bool = False, remedies: bool = True) -> Product:
     """Fit, check and draw a sign. Raises as `plan` does."""
-    return make_planned(plan(sign, bench, strict=strict, remedies=remedies), bench)
+    if has_bases(sign, bench):
+        return make_planned(plan(sign, bench, strict=strict, remedies=remedies), bench)
+    with ThreadPoolExecutor(1) as second:
+        second.submit(proof_press_for, sign, bench)  # what it raises, it raises again when the proof is wanted
+        planned = plan(sign, bench, strict=strict, remedies=remedies)
+        if planned.placement is not None and planned.status != "refused":
+            print_base_for(planned.sign, bench)
+    return make_planned(planned, bench)
 
 
 def make_planned(planned: Plan, bench: Bench, *, proof: bool = True, thumbnail: bool = True) -> Product:
@@ -103,24 +110,24 @@ def make_planned(planned: Plan, bench: Bench, *, proof: bool = True, thumbnail: 
     sign = planned.sign
     if planned.placement is None:
         return Product(planned, None, None, "")
+    if planned.status != "refused" and (proof or thumbnail):
+        _bases(sign, bench)
     picture = thumbnail_for(sign, bench).draw(planned.placement) if thumbnail else ""
     if planned.status == "refused":
         return Product(planned, None, None, picture)
-    if not proof:
-        printed = print_base_for(sign, bench).print_of(planned.placement, order=sign.order)
-        return Product(planned, printed, None, picture)
-    base, press = _bases(sign, bench)
-    printed = base.print_of(planned.placement, order=sign.order)
-    return Product(planned, printed, press.proof_of(planned.placement), picture)
+    printed = print_base_for(sign, bench).print_of(planned.placement, order=sign.order)
+    proved = proof_press_for(sign, bench).proof_of(planned.placement) if proof else None
+    return Product(planned, printed, proved, picture)
 
 
-def _bases(sign: Sign, bench: Bench) -> tuple[PrintBase, ProofPress]:
-    """Return what stands below a sign's lettering; print and proof at once where both are yet to be made."""
+def _bases(sign: Sign, bench: Bench) -> None:
+    """Make what stands below a sign's lettering, print and proof at once, where it is not at hand."""
     if has_bases(sign, bench):
-        return print_base_for(sign, bench), proof_press_for(sign, bench)
+        return
     with ThreadPoolExecutor(1) as second:
         press = second.submit(proof_press_for, sign, bench)
-        return print_base_for(sign, bench), press.result()
+        print_base_for(sign, bench)
+        press.result()
 
 
 def make_many(

@@ -45,6 +45,7 @@ class ShopBench:
         self._opened: dict[tuple[Path, int], Face] = {}
         self._pixels: OrderedDict[tuple[str, int, int], NDArray[np.uint8]] = OrderedDict()
         self._lock = threading.RLock()
+        self._picture_lock = threading.RLock()  # its own: no one waits for a picture who wants a face
 
     def __reduce__(self) -> tuple[object, ...]:
         return (ShopBench, (self.catalogue,))
@@ -82,7 +83,7 @@ class ShopBench:
         from studio.files.pictures import read_pixels
 
         file = Path(artwork.source)
-        with self._lock:
+        with self._picture_lock:
             key = (artwork.source, *_stamp(file))
             if key not in self._pixels:
                 pixels = read_pixels(file)

@@ -83,14 +83,14 @@ def thumbnail_base(proof: ProofBase, columns: int = COLUMNS) -> ThumbnailBase:
     grid = tone_grid(proof.pressed, proof.window, grid_window(blank.width_mm, blank.height_mm, columns))
     level = np.clip((grid.darkness * len(TONES)).astype(int), 0, len(TONES) - 1)
     signs = np.where(grid.wood > 0.5, np.array(list(TONES))[level], " ")
-    _draw_rim(signs, grid)
+    _draw_rim(signs, grid, has_holes=bool(blank.holes))
     _draw_holes(signs, grid, tuple((hole.x_mm, hole.y_mm) for hole in blank.holes))
     return ThumbnailBase(grid, signs)
 
 
-def _draw_rim(signs: NDArray[np.str_], grid: ToneGrid) -> None:
+def _draw_rim(signs: NDArray[np.str_], grid: ToneGrid, *, has_holes: bool) -> None:
     """Draw the outermost samples of the wood as a line, each cell's part by the sign that runs the same way."""
-    wood = _without_small_holes(grid.wood_samples)
+    wood = _without_small_holes(grid.wood_samples) if has_holes else grid.wood_samples
     framed = np.pad(wood, 1)
     inner = framed[:-2, 1:-1] & framed[2:, 1:-1] & framed[1:-1, :-2] & framed[1:-1, 2:]
     edge = wood & ~inner
@@ -102,7 +102,7 @@ def _draw_rim(signs: NDArray[np.str_], grid: ToneGrid) -> None:
 
 
 def _without_small_holes(wood: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    from scipy.ndimage import binary_fill_holes, label  # read late: previews need no thumbnail
+    from scipy.ndimage import binary_fill_holes, label  # read late: few blanks have holes
 
     holes, count = label(binary_fill_holes(wood) & ~wood)
     sizes = np.bincount(holes.ravel(), minlength=count + 1)
