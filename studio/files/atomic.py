@@ -6,6 +6,7 @@ target's name in one step once they are complete. A part file that a killed proc
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import itertools
 import os
@@ -177,10 +178,19 @@ def _write_part(target: Path, data: bytes, *, durable: bool) -> Path:
                 rest = rest[stream.write(rest[:_PIECE]) :]
             if durable:
                 os.fsync(stream.fileno())
+            else:
+                _hurry(stream.fileno())
     except BaseException:
         part.unlink(missing_ok=True)
         raise
     return part
+
+
+def _hurry(handle: int) -> None:
+    """Have the system begin to bring a file to the disk, without waiting: less is left to do at the end of a run."""
+    if hasattr(os, "posix_fadvise"):
+        with contextlib.suppress(OSError):
+            os.posix_fadvise(handle, 0, 0, os.POSIX_FADV_DONTNEED)
 
 
 def _verified(part: Path, target: Path, size: int, verify: Verify | None) -> None:
