@@ -14,6 +14,7 @@ from studio.checking.distance import distance_finding
 from studio.checking.finding import Finding, Where, found, hardened, status_of
 from studio.checking.picture import picture_findings
 from studio.checking.reading import Remark, cleaned, remarks
+from studio.checking.ring import ring_findings
 from studio.checking.room import no_fit_finding, room_findings
 from studio.checking.thickness import Thickness, thickness, thickness_findings
 from studio.colour import Colour
@@ -97,6 +98,7 @@ def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...],
     findings: list[Finding] = []
     for number, (lettering, fine) in enumerate(zip(laid.letterings, measured, strict=True)):
         findings.extend(thickness_findings(lettering, fine, sign.surface, number))
+        findings.extend(ring_findings(lettering, sign.surface, number))
     base = proof_base_for(sign, bench, _CONTRAST_PX)
     around = Surroundings(base.pressed, base.window.px_per_mm, base.window.left_mm, base.window.top_mm)
     findings.extend(contrast_findings(sign, laid, around))

@@ -16,6 +16,7 @@ SEVERITY: Final[dict[str, Severity]] = {
     "artwork-too-coarse": "refuse",
     "thin-stroke": "warn",
     "narrow-gap": "warn",
+    "thin-outline": "warn",
     "low-contrast": "warn",
     "white-ink": "warn",
     "artwork-coarse": "warn",
