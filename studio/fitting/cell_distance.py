@@ -31,8 +31,8 @@ def squared_distances(taken: NDArray[np.bool_]) -> NDArray[np.int32]:
             is_open = nearest[top:bottom, left:right] > square
             if not is_open.any():
                 break
-            top, bottom = _within(is_open.any(axis=1), top)
-            left, right = _within(is_open.any(axis=0), left)
+            top, bottom = _within(np.asarray(is_open.any(axis=1)), top)
+            left, right = _within(np.asarray(is_open.any(axis=0)), left)
         start, end = max(left, step), min(right, columns - step)
         if start < right:
             part = nearest[top:bottom, start:right]
