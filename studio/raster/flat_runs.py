@@ -10,6 +10,7 @@ Invariant: each run inflates to the filtered row; the same changes always give t
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Final
@@ -31,6 +32,7 @@ _LONGEST: Final = 258
 _AT_ONCE: Final = 3
 """Longest matches in one piece of code."""
 _WORD_BITS: Final = 64
+_ROWS_AT_ONCE: Final = 96
 _LENGTH_AT: Final = np.uint64(56)
 """A code is kept together with its length, which stands above it."""
 _CODE: Final = np.uint64((1 << 56) - 1)
@@ -172,6 +174,12 @@ class PackedRows:
     ends: list[int]
     adlers: NDArray[np.int64]
     adler: int
+
+    def pieces(self, lengths: NDArray[np.int64]) -> Iterator[tuple[int, int]]:
+        """Yield where each piece of some rows ends, and how many bytes it unpacks to; `lengths` are the rows' own."""
+        for start in range(0, len(lengths), _ROWS_AT_ONCE):
+            stop = min(start + _ROWS_AT_ONCE, len(lengths))
+            yield self.ends[stop - 1], int(lengths[start:stop].sum())
 
 
 def packed_rows(changes: Changes, steps: Steps) -> PackedRows:

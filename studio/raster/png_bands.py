@@ -13,13 +13,13 @@ import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
-from itertools import accumulate, groupby
+from itertools import accumulate, groupby, pairwise
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.raster.deflate import adler32, adler32_combine, adler32_each, packed_run, packed_runs, padded, prove_run
+from studio.raster.deflate import adler32, adler32_combine, adler32_each, packed_run, packed_runs, padded, prove_runs
 from studio.raster.flat_ground import BAND_ROWS, FlatPatch, cover_changes
 from studio.raster.flat_runs import packed_rows, steps_of
 from studio.raster.png import ZLIB_HEADER, chunk, file_head, file_tail, text_chunks
@@ -220,9 +220,8 @@ class BandedPicture:
             ]
             changes = cover_changes([flat[index] for index in indexes], parts, channels)
             packed = packed_rows(changes, steps_of(flat[indexes[0]].table))
-            prove_run(packed.data, int(changes.lengths.sum()), packed.adler)
-            starts = (0, *packed.ends[:-1])
-            runs = [packed.data[start:end] for start, end in zip(starts, packed.ends, strict=True)]
+            prove_runs(packed.data, packed.pieces(changes.lengths), packed.adler)
+            runs = [packed.data[start:end] for start, end in pairwise((0, *packed.ends))]
             yield from self._joined(middles, runs, packed.adlers)
 
     def _joined(

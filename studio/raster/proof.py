@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -86,8 +87,7 @@ class ProofBase:
 
     def _pressed(self, patch: Patch | FlatPatch) -> Patch | FlatPatch:
         if isinstance(patch, FlatPatch):
-            table = pressed_and_cut(patch.table[None], np.full((1, 256), 255, np.uint8), self.surface)[0]
-            return replace(patch, table=table)
+            return replace(patch, table=_pressed_table(patch.table.tobytes(), self.surface))
         rows, columns = patch.pixels.shape[:2]
         share = self.share[patch.top_px : patch.top_px + rows, patch.left_px : patch.left_px + columns]
         return Patch(patch.top_px, patch.left_px, pressed_and_cut(patch.pixels, share, self.surface))
@@ -142,6 +142,14 @@ def proof_window(sign: Sign, longer_px: int) -> PixelWindow:
     px_per_mm = longer_px / max(blank.width_mm, blank.height_mm)
     width_px, height_px = round_half_up(blank.width_mm * px_per_mm), round_half_up(blank.height_mm * px_per_mm)
     return centred_window(max(width_px, 1), max(height_px, 1), px_per_mm)
+
+
+@lru_cache(maxsize=16)
+def _pressed_table(table: bytes, surface: Surface) -> NDArray[np.uint8]:
+    """Return what an ink's table, of shape (256, 3), becomes on whole wood."""
+    rows = np.frombuffer(table, np.uint8).reshape(1, 256, 3)
+    pressed: NDArray[np.uint8] = pressed_and_cut(rows, np.full((1, 256), 255, np.uint8), surface)[0]
+    return pressed
 
 
 def pressed_and_cut(print_rgb: NDArray[np.uint8], share: NDArray[np.uint8], surface: Surface) -> NDArray[np.uint8]:

@@ -5,6 +5,7 @@ Set by the same shaping as signs, so that a name below its proof reads as it sho
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import Final
 
@@ -14,17 +15,19 @@ from numpy.typing import NDArray
 from studio.files.bench import read_font
 from studio.files.faces import FaceEntry, shipped_faces
 from studio.files.places import shipped_folder
-from studio.lettering.face import Face, open_face
+from studio.lettering.face import Face, GlyphOutline, open_face
 from studio.lettering.itemise import composed
 from studio.lettering.shaping import ShapedLine, shape_line
 from studio.raster.coverage import coverage
 from studio.raster.window import PixelWindow
+from studio.units import round_half_up
 
 _FACES: Final = ("Nunito", "Rubik", "Roboto Slab", "Marhey", "Noto Sans Devanagari", "Pacifico")
 """The first that has a letter sets it."""
 _WEIGHT: Final = 600.0
 _ASCENT_EM: Final = 1.0
 _HEIGHT_EM: Final = 1.35
+_QUARTERS: Final = 4
 _LONGEST: Final = 80
 _MORE: Final = "…"
 
@@ -47,12 +50,34 @@ def caption_cover(text: str, *, size_px: float, width_px: int) -> NDArray[np.uin
         if line.advance_em * size_px <= width_px or not shown:
             break
         shown = shown[: min(len(shown) - 1, int(len(shown) * width_px / (line.advance_em * size_px)) + 1)]
-    contours = tuple(
-        contour + np.array([start, 0.0])
-        for cluster, start in zip(line.clusters, line.starts_em, strict=True)
-        for contour in cluster.outline.contours
-    )
-    return coverage(contours, PixelWindow(size_px, 0.0, _ASCENT_EM, width_px, int(np.ceil(_HEIGHT_EM * size_px))))
+    cover = np.zeros((math.ceil(_HEIGHT_EM * size_px), width_px), np.uint8)
+    for cluster, start in zip(line.clusters, line.starts_em, strict=True):
+        quarters = round_half_up(start * size_px * _QUARTERS)
+        _lay(cover, *_letter(cluster.outline, quarters % _QUARTERS, size_px), quarters // _QUARTERS)
+    return cover
+
+
+@lru_cache(maxsize=2048)
+def _letter(outline: GlyphOutline, quarters: int, size_px: float) -> tuple[NDArray[np.uint8], int]:
+    """Return a letter's cover that begins so many quarters of a pixel from a column, and where its own columns begin.
+
+    Letters are drawn once for each quarter of a pixel and kept: sheets say the same letters over and over.
+    """
+    rows, aside = math.ceil(_HEIGHT_EM * size_px), quarters / _QUARTERS
+    if not outline.contours:
+        return np.zeros((rows, 0), np.uint8), 0
+    across = np.concatenate(outline.contours)[:, 0] * size_px + aside
+    first, end = math.floor(across.min()), math.ceil(across.max())
+    window = PixelWindow(size_px, (first - aside) / size_px, _ASCENT_EM, end - first, rows)
+    return coverage(outline.contours, window), first
+
+
+def _lay(cover: NDArray[np.uint8], letter: NDArray[np.uint8], first: int, column: int) -> None:
+    """Lay a letter over a line from a column on, as far as it reaches into it."""
+    start = column + first
+    kept = letter[:, max(0, -start) : max(0, cover.shape[1] - start)]
+    place = cover[:, max(0, start) : max(0, start) + kept.shape[1]]
+    np.maximum(place, kept, out=place)
 
 
 def _shaped(text: str) -> ShapedLine:
