@@ -104,10 +104,14 @@ def forget(bench: Bench) -> None:
     _SHELVES.pop(bench, None)
 
 
+def area_key(sign: Sign) -> Hashable:
+    """Return what two signs must share to have one open area."""
+    return (sign.blank, sign.safe_margin_mm, sign.artwork, sign.bleed_mm if sign.artwork else 0.0)
+
+
 def area_for(sign: Sign, bench: Bench) -> OpenArea:
     """Return the open area of a sign before any text stands."""
-    shelf = shelf_of(bench)
-    key = (sign.blank, sign.safe_margin_mm, sign.artwork, sign.bleed_mm if sign.artwork else 0.0)
+    shelf, key = shelf_of(bench), area_key(sign)
     if key not in shelf.areas:
         alpha = None
         if sign.artwork is not None and sign.artwork.artwork.open_area is None:

@@ -85,6 +85,8 @@ class StudioApp(App[None]):
         self.register_theme(NOON)
         if not self.environment.get("TEXTUAL_THEME"):
             self.theme = first_theme(self.environment, self.habits.theme)
+            self.stylesheet.set_variables(self.get_css_variables())
+        self._is_css_new = not self.environment.get("TEXTUAL_THEME")
         if self.keymap:
             self.set_keymap(self.keymap)
 
@@ -103,20 +105,30 @@ class StudioApp(App[None]):
         """The cells that pictures are drawn with."""
         return self.habits.cell_kind or first_cell_kind(self.environment)
 
-    def on_mount(self) -> None:
-        """Open the bench."""
-        set_pace()
-        self._keeper.start()
+    def get_default_screen(self) -> BenchScreen:
+        """Return the bench, which lies under everything else."""
         workbench = Workbench(self.catalogue, self.house)
-        is_back = self._draft is not None and self._draft != workbench.state
-        if self._draft is not None and is_back:
+        if self._draft is not None and self._draft != workbench.state:
             workbench.history.steps.append(Step(self._draft, "the sign of last time"))
             workbench.history.place = 1
-        self.shared.fetch(workbench.shown("artwork"))
         self.bench = BenchScreen(workbench)
-        self.push_screen(self.bench)
+        return self.bench
+
+    def refresh_css(self, animate: bool = True) -> None:
+        """Read the styles anew; not for the theme that they were read with first."""
+        if self._is_css_new:
+            self._is_css_new = False
+            for screen in self.screen_stack:
+                screen._css_update_count = self._css_update_count
+        else:
+            super().refresh_css(animate)
+
+    def on_mount(self) -> None:
+        """Begin to keep what changes."""
+        set_pace()
+        self._keeper.start()
         remarks = list(self._remarks)
-        if is_back and not remarks:
+        if self.bench.workbench.history.place and not remarks:
             remarks.append("Your last sign is back on the bench. Ctrl+N lays a fresh one.")
         if remarks:
             self.bench.call_after_refresh(self.bench.tell, " ".join(remarks), "warn" if self._remarks else "good")

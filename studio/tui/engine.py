@@ -18,6 +18,7 @@ from studio.files.sign_builder import build_sign
 from studio.sign import FaceChoice, Sign
 from studio.surface import Surface
 from studio.tui.bench_state import TEXT, BenchState
+from studio.tui.kept_grounds import keep, lay_out
 from studio.tui.painter import Painted, Painter
 from studio.tui.view import Ask
 from studio.tui.words import key_named, spoken
@@ -107,6 +108,7 @@ class Engine:
         self.house = house
         self._bench = PatientBench(bench)
         self._painter = Painter(self._bench)
+        self._last: Sign | None = None
 
     def answer(self, ask: Ask) -> Answer:
         """Return the picture of a sign with its findings, without remedies."""
@@ -114,12 +116,19 @@ class Engine:
         try:
             is_named = bool(state.text.strip())
             sign = self._sign(state if is_named else replace(state, text=_NO_NAME))
+            lay_out(sign, self._bench)
+            self._last = sign
             planned = _worst_first(plan(sign, self._bench, remedies=False)) if is_named else None
             painted = None if ask.view.is_empty else self._painter.paint(sign, planned, ask.view)
         except StudioError as problem:
             return Answer(ask, faults=self._faults(state, problem))
         faults = {} if is_named else {TEXT: "No name yet. Type the customer's name."}
         return Answer(ask, planned, painted, faults, is_final=not _curable(planned))
+
+    def keep_ground(self) -> None:
+        """Keep what the last sign's artwork and blank came to for the next start."""
+        if self._last is not None:
+            keep(self._last, self._bench)
 
     def remedied(self, answer: Answer, is_overtaken: Callable[[], bool]) -> Answer:
         """Return an answer with the remedies of its findings.

@@ -6,20 +6,24 @@ Invariant: the heavy libraries are loaded here and nowhere before.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from textual.message_pump import MessagePump
 
 from studio.files.catalogue import Catalogue
 from studio.files.options import Value
+from studio.tui.bench_state import BenchState
 from studio.tui.desk import Desk
 from studio.tui.messages import Answered, Met
 from studio.tui.shared_bench import SharedBench
 from studio.tui.trouble import sentence_for
-from studio.tui.view import Ask
+from studio.tui.view import Ask, View
 
 if TYPE_CHECKING:
     from studio.tui.engine import Answer, Engine
+
+_NOT_TOLD: Final = 0
+"""The number of a question that is only there to get ready."""
 
 
 class EngineRoom:
@@ -37,13 +41,17 @@ class EngineRoom:
             self._answer, self._deliver, self._trouble, finish=self._finish, name="sapwood-engine"
         )
 
-    def start(self) -> None:
-        """Begin to answer."""
+    def start(self, first: BenchState | None = None) -> None:
+        """Begin to answer; get ready for a first sign while there is no room for a picture yet."""
+        if first is not None:
+            self._desk.ask(Ask(_NOT_TOLD, first, View(0, 0)))
         self._desk.start()
 
     def close(self) -> None:
         """Stop answering."""
         self._desk.close()
+        if self._engine is not None:
+            self._engine.keep_ground()
 
     def ask(self, ask: Ask) -> None:
         """Put a question; the newest alone is answered."""
@@ -60,7 +68,7 @@ class EngineRoom:
         return self._opened().answer(ask)
 
     def _finish(self, answer: Answer, is_overtaken: Callable[[], bool]) -> Answer | None:
-        if answer.is_final:
+        if answer.is_final or answer.ask.number == _NOT_TOLD:
             return None
         from studio.tui.engine import Overtaken
 
@@ -70,7 +78,9 @@ class EngineRoom:
             return None
 
     def _deliver(self, answer: Answer) -> None:
-        self._target.post_message(Answered(answer))
+        if answer.ask.number != _NOT_TOLD:
+            self._target.post_message(Answered(answer))
 
     def _trouble(self, ask: Ask, problem: Exception) -> None:
-        self._target.post_message(Met(sentence_for(problem)))
+        if ask.number != _NOT_TOLD:
+            self._target.post_message(Met(sentence_for(problem)))

@@ -12,7 +12,7 @@ from typing import Final
 _TURN_S: Final = 0.001
 """How long another thread may go on while the interface waits for its turn; a fifth of the usual."""
 _YOUNG: Final = 10_000
-"""New objects after which the young ones are looked through; a picture makes a few thousand that all go by themselves."""
+"""New objects after which the young ones are looked through; those of a picture go by themselves."""
 
 _held: list[bool] = []
 

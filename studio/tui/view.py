@@ -18,8 +18,9 @@ LOUPE_STEPS: Final = (1.0, 2.0, 4.0, 8.0)
 """Dots for one mm, a dot being as wide as a cell."""
 LEGEND: Final = "- - safe zone, ··· open area, ○ hole"
 """What the lines over a picture mean."""
-_DENSITIES_PX: Final = (240, 360, 480, 600)
-"""Sizes that proofs are drawn at before they become cells; few, so that they are found ready."""
+_DENSITIES_PX: Final = (300, 480, 600)
+"""Sizes that proofs are drawn at before they become cells; few, so that they are found ready. The first is that which
+colours are compared at as well."""
 _SHARPNESS: Final = 2.0
 """Least number of proof pixels to a sub-pixel."""
 

@@ -26,7 +26,7 @@ from studio.tui.widgets.field_row import FieldRow
 from studio.tui.widgets.findings import FindingsPane
 from studio.tui.widgets.lines import HintLine, KeyLine, ToldLine
 from studio.tui.widgets.picture import Picture
-from studio.tui.widgets.station import FinerLine, StationPane, StationTitle
+from studio.tui.widgets.station import FinerLine, StationPane, StationTitle, rows_of
 from studio.tui.words import dropped_path, listed_value, measure_at_fault
 from studio.tui.workbench import Workbench
 
@@ -43,6 +43,7 @@ WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 
 class BenchScreen(Making):
     """One sign."""
 
+    AUTO_FOCUS = "#field-text"
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings(ON_THE_BENCH),
         Binding("tab", "go(1)", show=False),
@@ -60,12 +61,17 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 """
 
     def __init__(self, workbench: Workbench) -> None:
-        super().__init__(workbench.house)
         self.workbench = workbench
+        super().__init__(workbench.house)
         self._draft_timer: Timer | None = None
         self._chooser: Chooser | None = None
         self._is_welcome = True
         self._known_rows: dict[str, FieldRow] = {}
+
+    @property
+    def first_state(self) -> BenchState:
+        """The sign on the bench."""
+        return self.workbench.state
 
     @property
     def shown_state(self) -> BenchState:
@@ -88,9 +94,16 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         with Horizontal(id="work"):
             with Vertical(id="left"), VerticalScroll(id="stations", can_focus=False):
                 keys = {key.id: key for key in ON_THE_BENCH}
+                open_first = self._open_at("name", {station.name: rows_of(station) for station in STATIONS})
                 for station in STATIONS:
-                    key = key_shown(keys[station.name], self.studio.keymap)
-                    yield StationPane(station, key, self._values_of)
+                    yield StationPane(
+                        station,
+                        key_shown(keys[station.name], self.studio.keymap),
+                        self._summary_of(station.name),
+                        self._text_of,
+                        self._values_of,
+                        is_open=station.name in open_first,
+                    )
                 yield Static("", id="made", markup=False)
             with Vertical(id="right"):
                 yield from self.compose_sign()
@@ -99,10 +112,9 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 
     def ready(self) -> None:
         """Show the state and stand in the name."""
-        self.refresh_fields()
+        self._show_folder()
         self.query_one("#field-text").focus()
         self.hint(WELCOME)
-        self._open_stations()
 
     def laid_out(self) -> None:
         """Lay the stations out for the room there is."""
@@ -145,10 +157,16 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         """Show the state in every field."""
         for key, row in self._rows().items():
             if key not in (but, "folder"):
-                row.show_value(self.workbench.shown(key))
+                row.show_value(self._text_of(key))
         for pane in self.query(StationPane):
-            pane.show_summary(self.workbench.summary(pane.station.name))
+            pane.show_summary(self._summary_of(pane.station.name))
         self._show_folder()
+
+    def _text_of(self, key: str) -> str:
+        return self.folder_text if key == "folder" else self.workbench.shown(key)
+
+    def _summary_of(self, station: str) -> str:
+        return self.folder_summary if station == "make" else self.workbench.summary(station)
 
     def answered(self, answer: Answer) -> None:
         """Tell what is wrong beside the fields."""
@@ -268,13 +286,20 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         panes = {pane.station.name: pane for pane in self.query(StationPane)}
         if here is None:
             here = next((pane for pane in panes.values() if pane.has_class("here")), panes["name"])
+        opened = self._open_at(here.station.name, {name: pane.row_count for name, pane in panes.items()})
+        for name, pane in panes.items():
+            pane.open(name in opened)
+
+    def _open_at(self, here: str, rows: dict[str, int]) -> set[str]:
+        """Return which stations there is room for, that in use first; `rows` are how many each takes."""
         gap = 1 if self.has_class("tall") else 0
-        room = self.size.height - _ROWS_ROUND - sum(1 + gap for _ in panes)
-        for name in dict.fromkeys((here.station.name, *_OPENED_FIRST)):
-            rows = panes[name].row_count
-            is_open = name == here.station.name or rows <= room
-            panes[name].open(is_open)
-            room -= rows if is_open else 0
+        room = self.app.size.height - _ROWS_ROUND - len(rows) * (1 + gap)
+        opened = set()
+        for name in dict.fromkeys((here, *_OPENED_FIRST)):
+            if name == here or rows[name] <= room:
+                opened.add(name)
+                room -= rows[name]
+        return opened
 
     def action_station(self, name: str) -> None:
         """Go to a station's first field."""

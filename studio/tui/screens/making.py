@@ -129,13 +129,22 @@ class Making(SignScreen):
         told.update(f"Last made: {names} in {_short(made.files['print'].parent)}")
         told.add_class("filled")
 
+    @property
+    def folder_text(self) -> str:
+        """What stands in the field of the folder."""
+        return self.studio.habits.folder or USUAL_FOLDER
+
+    @property
+    def folder_summary(self) -> str:
+        """Where signs go, in a line."""
+        return f"into {_short(self.folder)}"
+
     def _show_folder(self) -> None:
         """Show where signs go, and what is wrong with that place."""
         row = self.query_one("#row-folder", FieldRow)
         if not row.control.has_focus:
-            row.show_value(self.studio.habits.folder or USUAL_FOLDER)
-        pane = self.query_one("#station-make", StationPane)
-        pane.show_summary(f"into {_short(self.folder)}")
+            row.show_value(self.folder_text)
+        self.query_one("#station-make", StationPane).show_summary(self.folder_summary)
         row.show_fault(folder_fault(self.folder))
 
 

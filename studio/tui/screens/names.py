@@ -101,9 +101,9 @@ a run that was stopped is gone on with.
                 yield RowTable(self._cells, id="rows")
                 with Vertical(id="fixes"):
                     for field in _FIXED:
-                        yield FieldRow(field, partial(self._values_of, field.key))
+                        yield FieldRow(field, "", partial(self._values_of, field.key))
                     folder = Field("list_folder", "Into", "typed", "The folder that this list is made into.")
-                    yield FieldRow(folder, tuple)
+                    yield FieldRow(folder, "", tuple)
             with Vertical(id="right"):
                 yield from self.compose_sign()
         yield ToldLine()

@@ -60,11 +60,17 @@ class SignScreen(Screen[None]):
         self._focus_before_loupe: Widget | None = None
         self._set_room_classes(self.app.size)
         self.room = EngineRoom(self.studio.catalogue, house, self.studio.shared, self)
+        self.room.start(self.first_state)
 
     @property
     def studio(self) -> StudioApp:
         """The app."""
         return cast("StudioApp", self.app)
+
+    @property
+    def first_state(self) -> BenchState | None:
+        """The sign to get ready for; `None` for none."""
+        return None
 
     @property
     def shown_state(self) -> BenchState | None:
@@ -90,7 +96,6 @@ class SignScreen(Screen[None]):
     def on_mount(self) -> None:
         """Begin."""
         self.query_one(FindingsPane).border_title = "Findings"
-        self.room.start()
         self.title_picture()
         self.ready()
 

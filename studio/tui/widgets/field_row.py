@@ -28,9 +28,14 @@ class FieldInput(Input):
     value: reactive[str] = reactive("", layout=False, init=False)
     virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
 
-    def __init__(self, key: str) -> None:
+    def __init__(self, key: str, text: str) -> None:
         super().__init__(id=f"field-{key}", compact=True, select_on_focus=True)
+        self.set_reactive(FieldInput.value, text)  # without the message that a change is told by
+        self.cursor_position = len(text)
         self._key = key
+
+    def validate(self, value: str) -> None:
+        """Do nothing: what is typed is judged by the engine, and styles need not be looked up for every key."""
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Pass on what is typed, past all that lies between."""
@@ -41,16 +46,17 @@ class FieldInput(Input):
 class FieldRow(Widget):
     """A field. The label is drawn by the row itself, so that a row is two widgets and no more."""
 
-    def __init__(self, field: Field, values: Callable[[], tuple[str, ...]]) -> None:
+    def __init__(self, field: Field, text: str, values: Callable[[], tuple[str, ...]]) -> None:
         """Set up.
 
         Args:
             field: Which field.
+            text: What it holds at first.
             values: Gives what a chosen field is stepped through.
         """
         super().__init__(id=f"row-{field.key}", classes="fine" if field.is_fine else None)
         self.field = field
-        self.control: Final[FieldInput | Stepper] = self._control(values)
+        self.control: Final[FieldInput | Stepper] = self._control(text, values)
         self.fault = ""
         """What is said to be wrong."""
 
@@ -88,12 +94,12 @@ class FieldRow(Widget):
             self.mount(Static(f"✗ {sentence}", classes="fault", markup=False))
         self.set_class(bool(sentence), "faulty")
 
-    def _control(self, values: Callable[[], tuple[str, ...]]) -> FieldInput | Stepper:
+    def _control(self, text: str, values: Callable[[], tuple[str, ...]]) -> FieldInput | Stepper:
         field = self.field
         if field.kind == "typed":
-            return FieldInput(field.key)
+            return FieldInput(field.key, text)
         if field.kind == "switch":
-            return Stepper(field.key, lambda: SWITCH, opens_list=False)
+            return Stepper(field.key, text, lambda: SWITCH, opens_list=False)
         if field.choices:
-            return Stepper(field.key, lambda: field.choices, opens_list=False)
-        return Stepper(field.key, values, opens_list=field.kind == "list")
+            return Stepper(field.key, text, lambda: field.choices, opens_list=False)
+        return Stepper(field.key, text, values, opens_list=field.kind == "list")

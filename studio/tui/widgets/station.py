@@ -33,10 +33,12 @@ class StationTitle(Widget):
             super().__init__()
             self.station = station
 
-    def __init__(self, station: Station, key: str) -> None:
+    def __init__(self, station: Station, key: str, summary: str, *, is_open: bool) -> None:
         super().__init__(classes="station-title")
         self._station = station
         self._key = key
+        self.set_reactive(StationTitle.summary, summary)
+        self.set_reactive(StationTitle.is_open, is_open)
 
     def render(self) -> Text:
         """Return the line."""
@@ -91,23 +93,37 @@ class StationPane(Vertical):
     class Grown(Message):
         """A station has more fields now."""
 
-    def __init__(self, station: Station, key: str, values: Callable[[str], tuple[str, ...]]) -> None:
+    def __init__(
+        self,
+        station: Station,
+        key: str,
+        summary: str,
+        shown: Callable[[str], str],
+        values: Callable[[str], tuple[str, ...]],
+        *,
+        is_open: bool,
+    ) -> None:
         """Set up.
 
         Args:
             station: Which station.
             key: The key that leads there, as shown.
+            summary: What was chosen there, in a line.
+            shown: Gives what a field of a key holds.
             values: Gives what a field of a key is stepped through.
+            is_open: Whether the fields are shown at first.
         """
-        super().__init__(id=f"station-{station.name}", classes="station")
+        super().__init__(id=f"station-{station.name}", classes="station open" if is_open else "station")
         self.station = station
         self._key = key
+        self._title = StationTitle(station, key, summary, is_open=is_open)
+        self._shown = shown
         self._values = values
         self._has_finer = False
 
     def compose(self) -> ComposeResult:
         """Return the parts."""
-        yield StationTitle(self.station, self._key)
+        yield self._title
         with Vertical(classes="station-fields"):
             fine = [field for field in self.station.fields if field.is_fine]
             for field in self.station.fields:
@@ -121,16 +137,16 @@ class StationPane(Vertical):
         if self.has_class("open") == is_open:
             return
         self.set_class(is_open, "open")
-        self.query_one(StationTitle).is_open = is_open
+        self._title.is_open = is_open
 
     @property
     def row_count(self) -> int:
         """How many rows the fields take when they are open."""
-        return len(self.controls())
+        return rows_of(self.station, are_finer_shown=self.has_class("finer"))
 
     def show_summary(self, summary: str) -> None:
         """Tell what was chosen here."""
-        self.query_one(StationTitle).summary = summary
+        self._title.summary = summary
 
     def show_finer(self, are_shown: bool) -> None:
         """Show or hide the finer points; their fields are made when they are first wanted."""
@@ -160,4 +176,10 @@ class StationPane(Vertical):
         self.show_finer(not self.has_class("finer"))
 
     def _row(self, field: Field) -> FieldRow:
-        return FieldRow(field, lambda: self._values(field.key))
+        return FieldRow(field, self._shown(field.key), lambda: self._values(field.key))
+
+
+def rows_of(station: Station, *, are_finer_shown: bool = False) -> int:
+    """Return how many rows a station's fields take when it is open."""
+    fine = sum(field.is_fine for field in station.fields)
+    return len(station.fields) - (0 if are_finer_shown else fine) + (fine > 0)

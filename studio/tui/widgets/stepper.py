@@ -27,15 +27,17 @@ class Stepper(Widget, can_focus=True):
     ]
     value: reactive[str] = reactive("")
 
-    def __init__(self, key: str, values: Callable[[], tuple[str, ...]], *, opens_list: bool) -> None:
+    def __init__(self, key: str, value: str, values: Callable[[], tuple[str, ...]], *, opens_list: bool) -> None:
         """Set up.
 
         Args:
             key: The field's key.
+            value: What it holds at first.
             values: Gives what is stepped through.
             opens_list: Whether Enter opens a list; otherwise it steps on.
         """
         super().__init__(id=f"field-{key}")
+        self.set_reactive(Stepper.value, value)
         self.key = key
         self._values = values
         self._opens_list = opens_list
