@@ -7,6 +7,7 @@ bounded number of tasks is ever under way, so memory does not grow with the list
 from __future__ import annotations
 
 import contextlib
+import gc
 import multiprocessing
 import signal
 import sys
@@ -31,6 +32,7 @@ AHEAD_PER_WORKER: Final = 2
 WINDOW_PER_WORKER: Final = 8
 """Tasks under way or answered and waiting for an earlier one, per worker."""
 _PATIENCE_S: Final = 10.0
+_COLLECTING: Final = (20_000, 20, 20)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +86,9 @@ def answers_in_order(
     """
     if jobs <= 1:
         work = setup()
-        for task in tasks:
-            yield task, _answered(work, task)
+        with _collecting_seldom():
+            for task in tasks:
+                yield task, _answered(work, task)
         return
     pool: _Pool[Task, Answer] = _Pool(setup, jobs)
     try:
@@ -217,9 +220,21 @@ def _work(pipe: Connection, inherited: tuple[Connection, ...], setup: Callable[[
         except Exception:
             pipe.send(_NotSetUp(RuntimeError(f"A worker could not start.\n{traceback.format_exc()}")))
             return
-        while True:
-            task = pipe.recv()
-            pipe.send(_answered(work, task))
+        with _collecting_seldom():
+            while True:
+                task = pipe.recv()
+                pipe.send(_answered(work, task))
+
+
+@contextlib.contextmanager
+def _collecting_seldom() -> Iterator[None]:
+    """Look for garbage in cycles seldom while tasks are done: they leave next to none, and what is kept is much."""
+    usual = gc.get_threshold()
+    gc.set_threshold(*_COLLECTING)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*usual)
 
 
 def _answered(work: Callable[[Task], Answer], task: Task) -> Answer | Broken | StudioError:
