@@ -1,4 +1,4 @@
-"""How far a run has come: one line on stderr that renews itself on a terminal, a line every tenth elsewhere."""
+"""How far a run has come: one line on stderr that renews itself on a terminal, nothing where that is piped."""
 
 from __future__ import annotations
 
@@ -16,7 +16,6 @@ class ProgressLine:
     def __init__(self, total: int) -> None:
         self._total = total
         self._done = 0
-        self._tenth = 0
         self._shown_s = 0.0
         self._began_s = time.monotonic()
         self._live = sys.stderr.isatty()
@@ -34,15 +33,9 @@ class ProgressLine:
         """Show that `done` of all signs are finished."""
         self._done = done
         now = time.monotonic()
-        if self._live:
-            if now - self._shown_s >= _EVERY_S or done == self._total:
-                self._shown_s = now
-                self._put(f"\r\x1b[K{self.line(now - self._began_s)}")
-            return
-        tenth = 10 * done // max(self._total, 1)
-        if tenth > self._tenth:
-            self._tenth = tenth
-            self._put(self.line(now - self._began_s) + "\n")
+        if self._live and (now - self._shown_s >= _EVERY_S or done == self._total):
+            self._shown_s = now
+            self._put(f"\r\x1b[K{self.line(now - self._began_s)}")
 
     def line(self, seconds: float) -> str:
         """Return the line after so many seconds."""

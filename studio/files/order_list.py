@@ -23,6 +23,8 @@ from studio.files.list_rows import RawRow, split_lines, split_rows
 LONGEST_TEXT: Final = 500
 LONGEST_CELL: Final = 10_000
 MOST_PIECES: Final = 9_999
+_SHOWN: Final = 4
+"""Order numbers, and lines of each, named in a remark."""
 _SUMMARY_WORDS: Final = frozenset(
     {"total", "totals", "grand total", "subtotal", "sum", "sum total", "totalt", "summe", "gesamt", "totaal", "suma"}
 )
@@ -109,7 +111,25 @@ def read_orders(data: bytes, *, option_names: frozenset[str], encoding: str | No
         first = raw[0].cells[0].strip()[:40] if raw[0].cells else "..."
         assumed += (f"No header line is known, so every line is a name; the first is {first!r}.",)
     rows = tuple(_order(place, row, columns) for place, row in enumerate(raw, 1))
-    return OrderList(rows, assumed, columns.passed_through)
+    return OrderList(rows, assumed + _repeated(rows), columns.passed_through)
+
+
+def _repeated(rows: Sequence[OrderRow]) -> tuple[str, ...]:
+    """Return a remark on order numbers that stand on several lines: an order of several signs, or a slip."""
+    lines: dict[str, list[int]] = {}
+    for row in rows:
+        if row.order:
+            lines.setdefault(row.order.casefold(), []).append(row.line)
+    repeated = [(row.order, found) for row in rows if len(found := lines.pop(row.order.casefold(), [])) > 1]
+    if not repeated:
+        return ()
+    told = [f"{order[:40]} (lines {_listed(found)})" for order, found in repeated[:_SHOWN]]
+    more = f" and {len(repeated) - _SHOWN} more" if len(repeated) > _SHOWN else ""
+    return (f"Each line is made, also where lines share an order number: {', '.join(told)}{more}.",)
+
+
+def _listed(lines: Sequence[int]) -> str:
+    return ", ".join(map(str, lines[:_SHOWN])) + (", …" if len(lines) > _SHOWN else "")
 
 
 def _columns_and_rows(lines: Sequence[str], shape: Shape, option_names: frozenset[str]) -> tuple[Columns, list[RawRow]]:

@@ -255,13 +255,17 @@ def test_ascii_tones_run_from_light_to_dark() -> None:
     assert lines == [" " * 10 + "%" * 10] * 10
 
 
-def test_progress_without_a_terminal_is_a_line_every_tenth(monkeypatch: pytest.MonkeyPatch) -> None:
-    """In a log the progress is ten lines, not one for each sign."""
-    stream = io.StringIO()
-    monkeypatch.setattr(sys, "stderr", stream)
-    with ProgressLine(200) as progress:
-        for done in range(1, 201):
-            progress.update(done)
-    lines = stream.getvalue().splitlines()
-    assert len(lines) == 10
-    assert lines[-1] == "200 of 200 signs"
+def test_progress_is_silent_where_it_is_piped(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A log gets no progress; a terminal gets a line that renews itself, ends at the total, and is wiped."""
+    told = []
+    for live in (False, True):
+        stream = io.StringIO()
+        monkeypatch.setattr(stream, "isatty", lambda live=live: live)
+        monkeypatch.setattr(sys, "stderr", stream)
+        with ProgressLine(200) as progress:
+            for done in range(1, 201):
+                progress.update(done)
+        told.append(stream.getvalue())
+    assert told[0] == ""
+    assert "\r\x1b[K200 of 200 signs" in told[1]
+    assert told[1].endswith("\r\x1b[K") and "\n" not in told[1]

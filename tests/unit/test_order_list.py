@@ -224,6 +224,18 @@ def test_a_name_like_a_summary_is_kept(row: str) -> None:
     assert len(read(f"name,qty\n{row}\n").rows) == 2
 
 
+def test_an_order_number_on_several_lines_is_remarked_on() -> None:
+    """Rows that share an order number are all made, and the lines are told once; different and empty ones are not."""
+    orders = read("order,name\nA1,Ida\n,Tom\na1,Zoë\nA2,Tess\n,Nils\nA1,Mona\n")
+    assert not faulty(orders) and len(orders.rows) == 6
+    told = [sentence for sentence in orders.assumed if "order number" in sentence]
+    assert told == ["Each line is made, also where lines share an order number: A1 (lines 2, 4, 7)."]
+    many = read("order,name\n" + "".join(f"{number % 9},Ida\n" for number in range(54)))
+    (remark,) = (sentence for sentence in many.assumed if "order number" in sentence)
+    assert "0 (lines 2, 11, 20, 29, …)" in remark and remark.endswith("3 (lines 5, 14, 23, 32, …) and 5 more.")
+    assert not any("order number" in sentence for sentence in read("order,name\nA1,Ida\nA2,Ida\n").assumed)
+
+
 def test_a_missing_text_is_a_fault_of_its_row() -> None:
     """A row without text is faulty, and the rows round it are not."""
     orders = read("name,qty\nIda,1\n  ,2\nTom,1\n")
