@@ -12,7 +12,7 @@ from typing import Final, Generic, TypeVar
 Question = TypeVar("Question")
 Reply = TypeVar("Reply")
 
-IDLE_S: Final = 0.15
+IDLE_S: Final = 0.3
 """How long nothing new must come before the slower second part of an answer is begun."""
 
 

@@ -1,6 +1,7 @@
 """How the interpreter spends its time while the studio runs: turns of its threads, and when it looks for garbage.
 
-Invariant: nothing is ever left uncollected; it is looked for less often, and not among what lives as long as the app.
+Invariant: nothing is ever left uncollected; it is looked for while the hand rests, and not among what lives as long as
+the app.
 """
 
 from __future__ import annotations
@@ -11,8 +12,8 @@ from typing import Final
 
 _TURN_S: Final = 0.001
 """How long another thread may go on while the interface waits for its turn; a fifth of the usual."""
-_YOUNG: Final = 10_000
-"""New objects after which the young ones are looked through; those of a picture go by themselves."""
+_YOUNG: Final = 100_000
+"""New objects after which they are looked through, whatever is being done; `tidy` comes first where a hand rests."""
 
 _held: list[bool] = []
 
@@ -21,6 +22,11 @@ def set_pace() -> None:
     """Give threads short turns and look for garbage less often."""
     sys.setswitchinterval(_TURN_S)
     gc.set_threshold(_YOUNG, *gc.get_threshold()[1:])
+
+
+def tidy() -> None:
+    """Look for garbage among what is new, while nothing else is to be done."""
+    gc.collect(1)
 
 
 def hold_what_stands() -> None:

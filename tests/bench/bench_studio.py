@@ -1,7 +1,9 @@
-"""Speed of the studio: from a key press to the refreshed preview, and from the start to the first full picture.
+"""Speed of the studio: key press to refreshed preview, start to first full picture, stalls of a long list.
 
 Run by hand: `python tests/bench/bench_studio.py`. The interface runs headless at 120x40 with the default artwork; a key
-counts as answered when the screen has been drawn with its picture. The start is measured in a process of its own.
+counts as answered when the terminal would be sent the picture. Starts are measured in processes of their own, beside an
+app that shows one word, which is the least that any app of the kind takes. Stalls are times in which the interface
+answers nothing; what they took of the processor tells how much of that is owed to other programs.
 """
 
 from __future__ import annotations
@@ -14,8 +16,10 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from textual._compositor import CompositorUpdate
 
@@ -26,6 +30,26 @@ ROUNDS = 8
 PAUSES_S = (0.06, 0.09, 0.13, 0.18, 0.25)
 """How long a hand rests between two letters; what follows a picture falls into it, or is in the way of the next."""
 STARTS = 5
+LIST_ROWS = 5000
+BEAT_S = 0.002
+Stall: TypeAlias = tuple[float, float]
+EMPTY_APP = """
+import asyncio, time
+from textual.app import App
+from textual.widgets import Static
+class Empty(App):
+    def compose(self):
+        yield Static("word")
+    def _display(self, screen, update):
+        super()._display(screen, update)
+        print(time.monotonic())
+        self.exit()
+async def run():
+    app = Empty()
+    async with app.run_test(size=(120, 40)):
+        pass
+asyncio.run(run())
+"""
 
 
 async def keys_ms() -> list[float]:
@@ -105,11 +129,61 @@ async def until_first_picture() -> None:
         app.exit()
 
 
+async def stalls_ms() -> tuple[Stall, Stall]:
+    """Return the longest stall while a long list opens, and while it is scrolled."""
+    from studio.tui.opening import open_app
+    from studio.tui.screens.names import NamesScreen
+
+    with tempfile.TemporaryDirectory() as folder:
+        orders = Path(folder) / "orders.csv"
+        orders.write_text("name\n" + "".join(f"Guest {number} Marlowe\n" for number in range(LIST_ROWS)))
+        app = open_app()
+        async with app.run_test(size=SIZE) as pilot:
+            while app.bench.answer is None or app.bench.answer.painted is None:
+                await pilot.pause(0.02)
+            await pilot.pause(1)
+            async with watched() as opening:
+                app.open_list(str(orders))
+                while not (isinstance(app.screen, NamesScreen) and app.screen.answer is not None):
+                    await asyncio.sleep(BEAT_S)
+                await asyncio.sleep(2)
+            async with watched() as scrolling:
+                for key in ("down", "pagedown", "end", "home") * 8:
+                    app.simulate_key(key)
+                    await asyncio.sleep(0.06)
+    return max(opening), max(scrolling)
+
+
+@asynccontextmanager
+async def watched() -> AsyncIterator[list[Stall]]:
+    """Yield a list that each beat's delay goes to: the time that passed and the thread's own processor time."""
+    stalls: list[Stall] = []
+
+    async def watch() -> None:
+        while True:
+            began, worked = time.perf_counter(), time.thread_time()
+            await asyncio.sleep(BEAT_S)
+            stalls.append((1000 * (time.perf_counter() - began - BEAT_S), 1000 * (time.thread_time() - worked)))
+
+    task = asyncio.create_task(watch())
+    yield stalls
+    task.cancel()
+
+
+def empty_start_s() -> float:
+    """Return the time from the start of a process to the first drawing of an app that shows one word."""
+    began = time.monotonic()
+    command = [sys.executable, "-c", EMPTY_APP]
+    told = subprocess.run(command, check=True, cwd=ROOT, capture_output=True, text=True)
+    return float(told.stdout.split()[-1]) - began
+
+
 def main() -> None:
     """Print the figures."""
-    firsts, starts = [], []
+    firsts, starts, empties = [], [], []
     for _ in range(STARTS):
         with tempfile.TemporaryDirectory() as folder:
+            empties.append(empty_start_s())
             firsts.append(first_picture_s(folder))
             starts += [first_picture_s(folder) for _ in range(2)]
     asyncio.run(keys_ms())
@@ -117,10 +191,16 @@ def main() -> None:
     p95 = times[int(len(times) * 0.95)]
     print(f"key press to refreshed preview, {SIZE[0]}x{SIZE[1]}, {len(times)} keys:")
     print(f"  median {statistics.median(times):.1f} ms, 95th percentile {p95:.1f} ms, most {times[-1]:.1f} ms")
-    for told, taken in (("first start ever", firsts), ("later starts", starts)):
+    for told, taken in (("first start ever", firsts), ("later starts", starts), ("an empty app", empties)):
         print(
             f"{told} to first full picture, {len(taken)} starts: "
-            f"median {statistics.median(taken):.2f} s, most {max(taken):.2f} s"
+            f"median {statistics.median(taken):.2f} s, least {min(taken):.2f} s, most {max(taken):.2f} s"
+        )
+    print(f"  a later start is {statistics.median(starts) / statistics.median(empties):.1f} times an empty app's")
+    for told, (passed_ms, worked_ms) in zip(("opens", "is scrolled"), asyncio.run(stalls_ms()), strict=True):
+        print(
+            f"longest stall while a list of {LIST_ROWS} rows {told}: {passed_ms:.0f} ms, "
+            f"{worked_ms:.0f} ms of it the interface's own work"
         )
 
 

@@ -116,7 +116,7 @@ a run that was stopped is gone on with.
         path = self._path or self.studio.habits.last_list
         self.hint(HINT)
         if self._path:
-            self.open_file(self._path)
+            self.call_after_refresh(self.open_file, self._path)  # the screen first, then the work
         else:
             self.call_after_refresh(self._ask_for_list, path)
 
@@ -270,7 +270,8 @@ a run that was stopped is gone on with.
         ]
         marked = f", {len(self.book.marked)} marked" if self.book.marked else ""
         told = f": {', '.join(words)}" if words else ""
-        self.query_one("#list-title", Label).update(f"{self.book.file.name}, {len(self.book.rows)} rows{told}{marked}")
+        title = f"{self.book.file.name}, {len(self.book.rows)} rows{told}{marked}"
+        self.query_one("#list-title", Label).update(title, layout=False)
 
     # Fixing
 

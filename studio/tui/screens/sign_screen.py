@@ -22,7 +22,7 @@ from studio.tui.bench_state import BenchState
 from studio.tui.cells import CELL_KINDS
 from studio.tui.engine_room import EngineRoom
 from studio.tui.messages import Answered, Met
-from studio.tui.pace import hold_what_stands
+from studio.tui.pace import hold_what_stands, tidy
 from studio.tui.remedies import remedies_of
 from studio.tui.view import LEGEND, LOUPE_STEPS, Ask, Loupe, View
 from studio.tui.widgets.findings import FindingsPane, Told
@@ -183,6 +183,7 @@ class SignScreen(Screen[None]):
             self.show_findings(answer)
             self.title_picture()
             self.answered(answer)
+            tidy()
 
     def answered(self, answer: Answer) -> None:
         """Take note of an answer; for the screens to fill in."""
