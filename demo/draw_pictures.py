@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import tempfile
 from pathlib import Path
 from typing import Final
 
@@ -12,12 +13,16 @@ from PIL import Image
 from studio.colour import Colour
 from studio.files.bench import ShopBench
 from studio.files.catalogue import Catalogue
+from studio.files.options import option_keys
+from studio.files.order_list import read_orders
 from studio.files.shop import open_shop
 from studio.files.sign_builder import build_sign
 from studio.lettering.shaping import shape_line
 from studio.raster.coverage import coverage
 from studio.raster.tone import blend_ink
 from studio.raster.window import PixelWindow
+from studio.run.order_run import RunOptions, run_orders
+from studio.run.shop_maker import ShopMakerSetup
 from studio.sign import FaceChoice
 from studio.workshop import Product, make
 
@@ -71,6 +76,7 @@ def main() -> None:
     faces(catalogue, bench)
     spacing(catalogue, bench)
     repair(catalogue, bench)
+    season()
 
 
 def made(text: str, catalogue: Catalogue, bench: ShopBench, **options: str) -> Product:
@@ -161,6 +167,21 @@ def repair(catalogue: Catalogue, bench: ShopBench) -> None:
         sheet.line(f"{words}: thinnest stroke {fine:.2f} mm", 50 + column * 610, 618, 24)
     sheet.line(f"bare wood holds {product.plan.sign.surface.finest_stroke_mm:.2f} mm", 50, 646, 18)
     sheet.save("repair.png")
+
+
+def season() -> None:
+    """The upper half of the contact sheet of Pikewater's list."""
+    orders = read_orders((PICTURES.parent / "season.csv").read_bytes(), option_names=option_keys())
+    shop = open_shop()
+    with tempfile.TemporaryDirectory() as home:
+        for _ in run_orders(orders, ShopMakerSetup(shop.catalogue, shop.values), RunOptions(Path(home), jobs=1)):
+            pass
+        with Image.open(Path(home) / "contact.png") as opened:
+            sheet = opened.convert("RGB")
+    upper = sheet.crop((0, 0, sheet.width, int(sheet.height * 0.495)))
+    upper.thumbnail((1000, 1000), Image.Resampling.LANCZOS)
+    small = upper.quantize(128, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.FLOYDSTEINBERG)
+    small.save(PICTURES / "season.png", optimize=True)
 
 
 if __name__ == "__main__":
