@@ -181,6 +181,17 @@ class RowWork:
         seconds = time.perf_counter() - began
         return replace(answer, entry=replace(answer.entry, result=replace(answer.entry.result, seconds=seconds)))
 
+    def ready(self, task: RowTask) -> None:
+        """Have at hand what a row's sign needs, as its picture and faces; nothing is written.
+
+        Raises:
+            StudioError: The row cannot be made.
+        """
+        if task.entry is None and not task.order.faults:
+            planned = self._planned(self._maker.sign_of(task.order))
+            if not self._settings.dry_run:
+                make_planned(planned, self._maker.bench, proof=self._settings.proofs, thumbnail=self._settings.contact)
+
     def _digest(self, sign: Sign) -> str:
         return order_digest(
             {

@@ -16,6 +16,7 @@ import traceback
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import chain
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import BaseContext
 from multiprocessing.process import BaseProcess
@@ -73,8 +74,9 @@ def answers_in_order(
 
     Args:
         tasks: Read no further ahead than needed.
-        setup: Called once in each worker; gives the function that answers a task. It, tasks and answers cross process
-            boundaries.
+        setup: Called once in each worker, or once before they fork; gives the function that answers a task. It, tasks
+            and answers cross process boundaries. Where the function has a method `ready`, that is called with the
+            first task before workers fork.
         jobs: How many processes; with one, all is done in this process.
 
     Yields:
@@ -111,6 +113,11 @@ class _Pool(Generic[Task, Answer]):
 
     def run(self, tasks: Iterator[tuple[int, Task]]) -> Iterator[tuple[Task, Answer | Broken | StudioError]]:
         turn, handed, more = 0, 0, True
+        first = next(tasks, None)
+        if first is None:
+            return
+        self._get_ready(first[1])
+        tasks = chain((first,), tasks)
         while True:
             while self._again and (worker := self._free()):
                 self._hand(worker, self._again.popleft())
@@ -130,6 +137,23 @@ class _Pool(Generic[Task, Answer]):
             if turn < handed:
                 self._listen()
 
+    def _get_ready(self, first: Task) -> None:
+        """Set the work up here where workers are forks, so that all of them begin with what it has at hand by then."""
+        if self._context.get_start_method() != "fork":
+            return
+        try:
+            work = self._setup()
+        except StudioError:
+            raise
+        except Exception:
+            raise RuntimeError(f"A worker could not start.\n{traceback.format_exc()}") from None
+        ready = getattr(work, "ready", None)
+        if ready is not None:
+            with contextlib.suppress(Exception):  # the worker that gets the task will say what is wrong
+                ready(first)
+        gc.freeze()  # else each fork copies what it looks through for garbage
+        self._setup = lambda: work
+
     def close(self) -> None:
         """Let every worker finish what it is doing, then end them all."""
         for worker in self._workers:
@@ -141,6 +165,7 @@ class _Pool(Generic[Task, Answer]):
                 worker.process.join()
             worker.process.close()
         self._workers.clear()
+        gc.unfreeze()
 
     def _free(self) -> _Worker[Task] | None:
         """Return the worker with the least to do, a new one while there are too few; `None` when all have enough."""

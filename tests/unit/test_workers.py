@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import functools
+import gc
 import os
 import signal
 import subprocess
@@ -114,6 +115,31 @@ def test_stopping_early_leaves_no_process() -> None:
     pids = {next(answers)[1] for _ in range(30)}
     answers.close()
     assert not any(process_alive(pid) for pid in pids if isinstance(pid, int))
+
+
+class Kept:
+    """Work that tells where it was got ready, and for which task."""
+
+    def __init__(self) -> None:
+        self.readied: list[tuple[int, int]] = []
+
+    def ready(self, task: int) -> None:
+        """Take note of process and task; then fail, which must cost nothing."""
+        self.readied.append((os.getpid(), task))
+        raise OrderError("not now", advice="later")
+
+    def __call__(self, task: int) -> list[tuple[int, int]]:
+        """Tell."""
+        return self.readied
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="workers fork on Linux")
+def test_workers_begin_with_what_was_got_ready_before_they_forked() -> None:
+    """The work is got ready once, here, for the first task, and every worker has it; garbage is collected as before."""
+    told = [answer for _, answer in answers_in_order(range(7, 27), Kept, jobs=2)]
+    assert told == [[(os.getpid(), 7)]] * 20
+    assert gc.get_freeze_count() == 0
+    assert list(answers_in_order(iter(()), Kept, jobs=2)) == []
 
 
 def test_with_threads_about_workers_start_afresh() -> None:
