@@ -280,6 +280,24 @@ class BandedPicture:
         return self._begun[index]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawn:
+    """A picture with patches laid over it, as a finished file; what is particular to prints or proofs is added."""
+
+    file: BandedFile
+    picture: BandedPicture = field(repr=False)
+    patches: tuple[Patch | FlatPatch, ...] = field(repr=False)
+
+    @property
+    def png(self) -> bytes:
+        """The file."""
+        return self.file.data
+
+    def pixels(self) -> Pixels:
+        """Return the pixels as they stand in the file, shape (rows, columns, 3 or 4)."""
+        return self.picture.patched(self.patches)
+
+
 def _only_flat(patches: Sequence[Patch | FlatPatch]) -> FlatPatch | None:
     """Return the one patch of a band where it is a flat one."""
     return patches[0] if len(patches) == 1 and isinstance(patches[0], FlatPatch) else None

@@ -20,12 +20,12 @@ from studio.fitting.placement import Placement
 from studio.raster.artwork_layer import lay_artwork
 from studio.raster.canvas import Canvas, canvas_of
 from studio.raster.coverage import coverage
-from studio.raster.flat_ground import FlatPatch, PlainColour
+from studio.raster.flat_ground import PlainColour
 from studio.raster.ground import draw_ground
 from studio.raster.inking import Ink, inked_patches, inks_of
 from studio.raster.marks import FixedMarks, LineSetter, Waste, fixed_marks, order_line
 from studio.raster.mirror import mirror_in_place
-from studio.raster.png_bands import BandedFile, BandedPicture, Patch
+from studio.raster.png_bands import BandedFile, BandedPicture, Drawn
 from studio.raster.png_check import verify_png
 from studio.raster.tone import blend_ink
 from studio.raster.window import inked_box
@@ -35,22 +35,10 @@ _MARK_COLOUR = Colour(0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Print:
-    """A finished print."""
+class Print(Drawn):
+    """A finished print; its pixels are mirrored."""
 
     canvas: Canvas
-    file: BandedFile
-    picture: BandedPicture = field(repr=False)
-    patches: tuple[Patch | FlatPatch, ...] = field(repr=False)
-
-    @property
-    def png(self) -> bytes:
-        """The file."""
-        return self.file.data
-
-    def pixels(self) -> NDArray[np.uint8]:
-        """Return the print's pixels as they stand in the file, mirrored, shape (rows, columns, 3 or 4)."""
-        return self.picture.patched(self.patches)
 
     def pixels_sha256(self) -> str:
         """Return the SHA-256 of the pixels, row by row, without the file's packing."""
@@ -105,7 +93,7 @@ class PrintBase:
         patches = tuple(
             inked_patches(inks, self.canvas.window, self.picture.pixels, plain=self.plain, ground_is_mirrored=True)
         )
-        return Print(self.canvas, self.picture.with_patches(patches), self.picture, patches)
+        return Print(self.picture.with_patches(patches), self.picture, patches, self.canvas)
 
 
 def print_base_key(sign: Sign) -> Hashable:

@@ -20,7 +20,7 @@ from studio.raster.artwork_layer import lay_artwork
 from studio.raster.flat_ground import FlatPatch, PlainColour
 from studio.raster.ground import cut_share, draw_ground
 from studio.raster.inking import inked_patches, inks_of
-from studio.raster.png_bands import BandedFile, BandedPicture, Patch
+from studio.raster.png_bands import BandedPicture, Drawn, Patch
 from studio.raster.tone import press
 from studio.raster.window import PixelWindow, centred_window
 from studio.sign import Sign
@@ -32,22 +32,10 @@ PROOF_PX: Final = 1200
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Proof:
-    """A finished proof."""
+class Proof(Drawn):
+    """A finished proof; its pixels have an alpha."""
 
     window: PixelWindow
-    file: BandedFile
-    picture: BandedPicture = field(repr=False)
-    patches: tuple[Patch | FlatPatch, ...] = field(repr=False)
-
-    @property
-    def png(self) -> bytes:
-        """The file."""
-        return self.file.data
-
-    def pixels(self) -> NDArray[np.uint8]:
-        """Return the proof's pixels, shape (rows, columns, 4)."""
-        return self.picture.patched(self.patches)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -104,7 +92,7 @@ class ProofPress:
     def proof_of(self, placement: Placement) -> Proof:
         """Return the proof of a placement."""
         patches = tuple(self.base.inked(placement, self.plain))
-        return Proof(self.base.window, self.picture.with_patches(patches), self.picture, patches)
+        return Proof(self.picture.with_patches(patches), self.picture, patches, self.base.window)
 
 
 def proof_base_key(sign: Sign) -> Hashable:
