@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from studio.checking.contrast import Surroundings, contrast_findings
 from studio.checking.distance import distance_finding
-from studio.checking.finding import Finding, Where, found, hardened, status_of
+from studio.checking.finding import Finding, Offer, Where, found, hardened, status_of
 from studio.checking.picture import picture_findings
 from studio.checking.reading import Remark, cleaned, remarks
 from studio.checking.ring import ring_findings
@@ -126,7 +126,7 @@ def _read(order: LetteringOrder, number: int, bench: Bench) -> ReadText:
                     f"{face.name} has no small capitals; the text is set as typed.",
                     where=Where(number),
                     unit="",
-                    remedy="Roboto Slab has them; or use --case capitals.",
+                    offers=(Offer("Roboto Slab has them; or use --case capitals.", (("case", "capitals"),)),),
                 )
             )
     findings.extend(_without_effect(order, face, number))
@@ -151,8 +151,9 @@ def _without_effect(order: LetteringOrder, face: Face, number: int) -> Iterable[
 
 
 def _from_remark(remark: Remark, number: int) -> Finding:
-    offer = "" if remark.offer is None else f"Type “{remark.offer}” if that is meant."
-    return found(remark.code, remark.message, where=Where(number), unit="", remedy=offer)
+    meant = remark.offer
+    offers = () if meant is None else (Offer(f"Type “{meant}” if that is meant.", (("text", meant),)),)
+    return found(remark.code, remark.message, where=Where(number), unit="", offers=offers)
 
 
 def _wanted(text: ReadText, sign: Sign, bench: Bench) -> Wanted:
@@ -196,8 +197,10 @@ def _missing_findings(setting: Setting, number: int, bench: Bench) -> list[Findi
         having = [choice.name for choice in _having(letter, setting.face, bench)]
         if having:
             remedy = f"Shipped faces that have it: {', '.join(having)}; or allow --fallback."
+            offers: tuple[Offer, ...] = (Offer(remedy, (("fallback", "yes"),)),)
         else:
             remedy = "No shipped face has it: give a font file of your own that does, with --face FILE."
+            offers = ()
         findings.append(
             found(
                 "letter-missing",
@@ -205,6 +208,7 @@ def _missing_findings(setting: Setting, number: int, bench: Bench) -> list[Findi
                 where=Where(number, letter),
                 unit="",
                 remedy=remedy,
+                offers=offers,
             )
         )
     return findings
@@ -227,7 +231,9 @@ def _stand_in_findings(laid: Placement, number: int) -> list[Finding]:
             f"{'it' if len(letters) == 1 else 'them'}.",
             where=Where(number, letters[0]),
             unit="",
-            remedy=f"--face '{name}' sets the whole text alike; --no-fallback refuses instead.",
+            offers=(
+                Offer(f"--face '{name}' sets the whole text alike; --no-fallback refuses instead.", (("face", name),)),
+            ),
         )
         for name, letters in borrowed.items()
     ]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from studio.checking.finding import Finding, Where, found, status_of
+from studio.checking.finding import Finding, Offer, Where, found, status_of
 from studio.remedy_ways import Remedy, Replan, roomier, tries
 from studio.shelf import Bench, Plan
 
@@ -33,17 +33,21 @@ _WORST: Final = 0.6
 def with_remedies(planned: Plan, replan: Replan, bench: Bench) -> Plan:
     """Return the plan, each curable finding with the remedies that clear it, best first."""
     findings = []
-    known: dict[tuple[str, int | None], str] = {}
+    known: dict[tuple[str, int | None], tuple[Offer, ...]] = {}
     for finding in planned.findings:
         key = (finding.code, finding.where.lettering)
         if finding.code in _WAYS:
             if key not in known:
-                known[key] = " ".join(_told(planned, finding, replan, bench))
-            finding = replace(finding, remedy=known[key] or _untried(finding))
+                known[key] = tuple(_told(planned, finding, replan, bench))
+            finding = _with_offers(finding, known[key], _untried(finding))
         elif finding.code == "no-room":
-            finding = replace(finding, remedy=" ".join(roomier(planned, finding, replan)) or finding.remedy)
+            finding = _with_offers(finding, tuple(roomier(planned, finding, replan)), finding.remedy)
         findings.append(finding)
     return replace(planned, findings=tuple(findings))
+
+
+def _with_offers(finding: Finding, offers: tuple[Offer, ...], otherwise: str) -> Finding:
+    return replace(finding, remedy=" ".join(offer.sentence for offer in offers) or otherwise, offers=offers)
 
 
 def _untried(finding: Finding) -> str:
@@ -84,9 +88,9 @@ def _first_ill(planned: Plan, number: int) -> Finding | None:
     )
 
 
-def _told(planned: Plan, finding: Finding, replan: Replan, bench: Bench) -> list[str]:
-    """Return sentences for the remedies that clear a finding, at most `MOST_TOLD`."""
-    told: list[str] = []
+def _told(planned: Plan, finding: Finding, replan: Replan, bench: Bench) -> list[Offer]:
+    """Return the remedies that clear a finding, at most `MOST_TOLD`."""
+    told: list[Offer] = []
     *others, last = _WAYS[finding.code]
     for way in others:
         if len(told) < MOST_TOLD - 1:
@@ -94,10 +98,10 @@ def _told(planned: Plan, finding: Finding, replan: Replan, bench: Bench) -> list
     return told + _first_that_clears(last, planned, finding, replan, bench)
 
 
-def _first_that_clears(way: str, planned: Plan, finding: Finding, replan: Replan, bench: Bench) -> list[str]:
+def _first_that_clears(way: str, planned: Plan, finding: Finding, replan: Replan, bench: Bench) -> list[Offer]:
     tried = tries(way, planned, finding, replan, bench)
     cures = (remedy for remedy in tried if _clears(remedy.plan, planned, finding))
-    return next(([_with_cost(remedy, planned)] for remedy in cures), [])
+    return next(([Offer(_with_cost(remedy, planned), remedy.changes)] for remedy in cures), [])
 
 
 def _with_cost(remedy: Remedy, before: Plan) -> str:

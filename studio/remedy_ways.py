@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from studio.checking.contrast import LEAST_CONTRAST, OUTLINE_COLOURS, pressed_luminance, ring_width_mm
-from studio.checking.finding import Finding
+from studio.checking.finding import Finding, Offer
 from studio.colour import contrast_ratio
 from studio.fitting.breaking import forced_lines
 from studio.fitting.placement import PlacedLettering
@@ -38,10 +38,11 @@ _KEPT: Final = {
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Remedy:
-    """A change that was tried: the way it was made, what it says, and the plan that came of it."""
+    """A change that was tried: the way it was made, what it says and sets, and the plan that came of it."""
 
     way: str
     words: str
+    changes: tuple[tuple[str, str], ...]
     plan: Plan
 
 
@@ -72,7 +73,8 @@ def _larger(planned: Plan, number: int, finding: Finding, replan: Replan, bench:
         return
     cap_mm = math.ceil(lettering.cap_height_mm * finding.limit / finding.measured * 10) / 10
     tried = replan(_changed(planned.sign, number, cap_mm=cap_mm, max_cap_mm=None, layout=lettering.layout))
-    yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds (--cap {cap_mm:.1f}mm).", tried)
+    changes = (("cap", f"{cap_mm:.1f}mm"), ("max_cap", ""), ("layout", lettering.layout))
+    yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds (--cap {cap_mm:.1f}mm).", changes, tried)
 
 
 def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, bench: Bench) -> Iterator[Remedy]:
@@ -99,6 +101,7 @@ def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, bench
         "weight",
         f"{face.name} at weight {high:.0f} holds at {lettering.cap_height_mm:.1f} mm cap height "
         f"({_fineness(best, number, finding)}; --weight {high:.0f}).",
+        (("weight", f"{high:.0f}"),),
         best,
     )
 
@@ -116,7 +119,8 @@ def _relaid(planned: Plan, number: int, finding: Finding, replan: Replan, bench:
             tried = replan(_changed(planned.sign, number, layout=layout))
             if tried.placement is not None:
                 cap_mm = _lettering(tried, number).cap_height_mm
-                yield Remedy("layout", f"--layout {layout} gives {cap_mm:.1f} mm cap height, which holds.", tried)
+                words = f"--layout {layout} gives {cap_mm:.1f} mm cap height, which holds."
+                yield Remedy("layout", words, (("layout", layout),), tried)
 
 
 def _rebroken(planned: Plan, number: int, finding: Finding, replan: Replan, bench: Bench) -> Iterator[Remedy]:
@@ -133,6 +137,7 @@ def _rebroken(planned: Plan, number: int, finding: Finding, replan: Replan, benc
             "break",
             f"Type “{text}”: broken as “{' / '.join(lettering.lines)}” it has {lettering.cap_height_mm:.1f} mm cap "
             "height, which holds.",
+            (("text", text),),
             tried,
         )
 
@@ -159,6 +164,7 @@ def _thickened(planned: Plan, number: int, finding: Finding, replan: Replan, ben
                 "offset",
                 f"Outlines moved out by {offset_mm:.2f} mm hold ({_fineness(tried, number, finding)}; "
                 "--repair offset).",
+                (("repair", "offset"),),
                 tried,
             )
             return
@@ -179,6 +185,7 @@ def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, benc
                 "face",
                 f"{other.label} holds at {cap_mm:.1f} mm cap height ({_fineness(tried, number, finding)}; "
                 f"--face '{other.name}').",
+                (("face", other.name),),
                 tried,
             )
 
@@ -192,6 +199,7 @@ def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, bench: 
         yield Remedy(
             "surface",
             f"On {other.name} it holds: {limit_mm:.2f} mm limit (--surface {other.name}).",
+            (("surface", other.name), ("spread", "")),
             replan(replace(planned.sign, surface=other, repair="none")),
         )
 
@@ -207,6 +215,7 @@ def _outlined(planned: Plan, number: int, finding: Finding, replan: Replan, benc
             yield Remedy(
                 "outline",
                 f"An outline in {colour.hex} (--outline {width_mm:.1f}mm:{colour.hex}) lifts it to {gained:.1f}.",
+                (("outline", f"{width_mm:.1f}mm:{colour.hex}"),),
                 replan(_changed(planned.sign, number, ring=Ring(width_mm, colour))),
             )
 
@@ -216,6 +225,7 @@ def _recoloured(planned: Plan, number: int, finding: Finding, replan: Replan, be
         yield Remedy(
             "colour",
             f"--color {colour.hex} stands out everywhere.",
+            (("color", colour.hex),),
             replan(_changed(planned.sign, number, colour=colour)),
         )
 
@@ -230,42 +240,49 @@ def _shifted_less(planned: Plan, number: int, finding: Finding, replan: Replan, 
         yield Remedy(
             "shift",
             f"--shift {x_mm:g}mm,{y_mm:g}mm {_KEPT[finding.code]}.",
+            (("shift", f"{x_mm:g}mm,{y_mm:g}mm"),),
             replan(_changed(planned.sign, number, shift_x_mm=x_mm, shift_y_mm=y_mm)),
         )
 
 
-def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[str]:
+def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
     """Return what finds room, each tried: another layout, a longer arc, a smaller size."""
     number = finding.where.lettering or 0
     order = planned.sign.letterings[number]
-    told = []
+    told: list[Offer] = []
 
-    def tell(words: str, **changes: object) -> None:
+    def tell(words: str, option: str, value: str, **changes: object) -> bool:
         tried = replan(_changed(planned.sign, number, **changes))
-        if tried.placement is not None and tried.status != "refused":
-            told.append(words.replace("{cap_mm:.1f}", f"{_lettering(tried, number).cap_height_mm:.1f}"))
+        if tried.placement is None or tried.status == "refused":
+            return False
+        words = words.replace("{cap_mm:.1f}", f"{_lettering(tried, number).cap_height_mm:.1f}")
+        told.append(Offer(words, ((option, value),)))
+        return True
 
     spans = forced_lines(order.text)
     if len(spans) > 1:
         text = " ".join(order.text[start:end] for start, end in spans)
-        tell(f"Type “{text}”: in other lines it has room for {{cap_mm:.1f}} mm cap height.", text=text)
+        tell(f"Type “{text}”: in other lines it has room for {{cap_mm:.1f}} mm cap height.", "text", text, text=text)
     if order.layout != "auto":
         for layout in _LAYOUTS:
             if layout != order.layout:
-                tell(f"--layout {layout} has room for {{cap_mm:.1f}} mm cap height.", layout=layout)
+                words = f"--layout {layout} has room for {{cap_mm:.1f}} mm cap height."
+                tell(words, "layout", layout, layout=layout)
     if order.layout != "box":
         for sweep_deg in _LONGER_SWEEPS_DEG:
-            if order.sweep_rad < math.radians(sweep_deg) - 1e-9 and not any("--sweep" in words for words in told):
-                tell(
-                    f"--sweep {sweep_deg:.0f} has room for {{cap_mm:.1f}} mm cap height.",
-                    sweep_rad=math.radians(sweep_deg),
-                )
+            words, sweep_rad = (
+                f"--sweep {sweep_deg:.0f} has room for {{cap_mm:.1f}} mm cap height.",
+                math.radians(sweep_deg),
+            )
+            if order.sweep_rad < sweep_rad - 1e-9 and tell(words, "sweep", f"{sweep_deg:.0f}", sweep_rad=sweep_rad):
+                break
     least_mm = math.floor((finding.measured or 0.0) * 10) / 10
     if least_mm >= _LEAST_CAP_MM and order.cap_mm is not None:
-        tell(f"--cap {least_mm:.1f}mm fits.", cap_mm=least_mm)
+        tell(f"--cap {least_mm:.1f}mm fits.", "cap", f"{least_mm:.1f}mm", cap_mm=least_mm)
     elif least_mm >= _LEAST_CAP_MM:
         most_mm = None if order.max_cap_mm is None else max(order.max_cap_mm, least_mm)
-        tell(f"--min-cap {least_mm:.1f}mm accepts the room there is.", min_cap_mm=least_mm, max_cap_mm=most_mm)
+        words, value = f"--min-cap {least_mm:.1f}mm accepts the room there is.", f"{least_mm:.1f}mm"
+        tell(words, "min_cap", value, min_cap_mm=least_mm, max_cap_mm=most_mm)
     return told
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal, TypeAlias
 
 Severity: TypeAlias = Literal["refuse", "warn", "note"]
@@ -47,8 +47,26 @@ class Where:
 
 
 @dataclass(frozen=True, slots=True)
+class Offer:
+    """A way to clear a finding, as a sentence and as what it sets.
+
+    Attributes:
+        sentence: What it promises, in words.
+        changes: Keys of sign options with their values, spelled as in settings and lists, `text` for the text itself;
+            an empty value takes back what was asked for. All are those of the finding's own lettering.
+    """
+
+    sentence: str
+    changes: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
-    """One finding. `measured` and `limit` share `unit`; `remedy` is a sentence that has been tried, or empty."""
+    """One finding.
+
+    `measured` and `limit` share `unit`. `remedy` is what was tried, in sentences, or advice, or empty; `offers` are
+    those of its sentences that set something, and are left out where findings are compared or written.
+    """
 
     code: str
     severity: Severity
@@ -58,6 +76,7 @@ class Finding:
     limit: float | None = None
     unit: str = ""
     remedy: str = ""
+    offers: tuple[Offer, ...] = field(default=(), compare=False)
 
     def as_json(self) -> dict[str, object]:
         """Return the finding in the report's form."""
@@ -87,13 +106,15 @@ def found(
     limit: float | None = None,
     unit: str = "mm",
     remedy: str = "",
+    offers: tuple[Offer, ...] = (),
 ) -> Finding:
-    """Return a finding with its code's own severity.
+    """Return a finding with its code's own severity; offers alone make its remedy.
 
     Raises:
         KeyError: The code is not one of `SEVERITY`.
     """
-    return Finding(code, SEVERITY[code], message, where or Where(), measured, limit, unit, remedy)
+    remedy = remedy or " ".join(offer.sentence for offer in offers)
+    return Finding(code, SEVERITY[code], message, where or Where(), measured, limit, unit, remedy, offers)
 
 
 def status_of(findings: tuple[Finding, ...], *, strict: bool = False) -> Status:

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from studio.checking.finding import Finding, found
+from studio.checking.finding import Finding, Offer, found
 from studio.geometry import Points
 from studio.sign import Sign
 from studio.units import MM_PER_INCH
@@ -41,7 +41,12 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
                 measured=round(dpi, 1),
                 limit=limit,
                 unit="dpi",
-                remedy=f"--artwork-fit {holds_mm:.0f}mm holds {limit:.0f} dpi; or use a picture of more pixels.",
+                offers=(
+                    Offer(
+                        f"--artwork-fit {holds_mm:.0f}mm holds {limit:.0f} dpi; or use a picture of more pixels.",
+                        (("artwork_fit", f"{holds_mm:.0f}mm"),),
+                    ),
+                ),
             )
         )
     short_mm = bleed_shortage_mm(sign, width_mm, height_mm)
@@ -53,22 +58,24 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
                 f"The artwork {art.name} ends {short_mm:.1f} mm short of the bleed; a bare rim may show.",
                 measured=round(sign.bleed_mm - short_mm, 3),
                 limit=round(sign.bleed_mm, 3),
-                remedy=_larger_artwork(sign, width_mm, height_mm),
+                offers=(_larger_artwork(sign, width_mm, height_mm),),
             )
         )
     return tuple(findings)
 
 
-def _larger_artwork(sign: Sign, width_mm: float, height_mm: float) -> str:
-    """Return the least width at which the artwork, laid as it is, reaches the bleed all round."""
+def _larger_artwork(sign: Sign, width_mm: float, height_mm: float) -> Offer:
+    """Offer the least width at which the artwork, laid as it is, reaches the bleed all round."""
     setting = sign.artwork
     assert setting is not None
     x, y = np.abs(_bleed_in_artwork(sign)).T
     growth = max(float(x.max()) * 2 / width_mm, float(y.max()) * 2 / height_mm)
     needed_mm = math.ceil(width_mm * growth * 10) / 10
     if needed_mm > setting.artwork.width_px / TOO_COARSE_DPI * MM_PER_INCH:
-        return "Use a larger picture, or lay it in the middle (--artwork-at 0mm,0mm)."
-    return f"--artwork-fit {needed_mm:.1f}mm reaches the bleed all round."
+        words = "Use a larger picture, or lay it in the middle (--artwork-at 0mm,0mm)."
+        return Offer(words, (("artwork_at", "0mm,0mm"),))
+    value = f"{needed_mm:.1f}mm"
+    return Offer(f"--artwork-fit {value} reaches the bleed all round.", (("artwork_fit", value),))
 
 
 def bleed_shortage_mm(sign: Sign, width_mm: float, height_mm: float) -> float:

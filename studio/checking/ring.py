@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from studio.checking.contrast import ring_width_mm
-from studio.checking.finding import Finding, Where, found
+from studio.checking.finding import Finding, Offer, Where, found
 from studio.fitting.placement import PlacedLettering
 from studio.surface import Surface
 
@@ -20,7 +20,7 @@ def ring_findings(lettering: PlacedLettering, surface: Surface, number: int) -> 
         return ()
     if ring.width_mm >= surface.finest_stroke_mm - _SLACK_MM:
         return ()
-    wide_mm = ring_width_mm(surface)
+    value = f"{ring_width_mm(surface):.1f}mm:{ring.colour.hex}"
     return (
         found(
             "thin-outline",
@@ -29,6 +29,6 @@ def ring_findings(lettering: PlacedLettering, surface: Surface, number: int) -> 
             where=Where(number),
             measured=round(ring.width_mm, 4),
             limit=round(surface.finest_stroke_mm, 4),
-            remedy=f"--outline {wide_mm:.1f}mm:{ring.colour.hex} holds.",
+            offers=(Offer(f"--outline {value} holds.", (("outline", value),)),),
         ),
     )

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.checking.finding import Where, found
+from studio.checking.finding import Offer, Where, found
 from studio.errors import SettingsError
 from studio.files.catalogue import Catalogue
 from studio.files.key_actions import KEY_ACTIONS
@@ -141,42 +141,42 @@ def test_sentences_in_the_studios_words() -> None:
 
 
 @pytest.mark.parametrize(
-    ("code", "remedy", "lettering", "changes"),
+    ("offered", "lettering", "changes"),
     [
-        ("thin-stroke", "Nunito at weight 540 holds (--weight 540).", 0, (("weight", "540"),)),
-        ("thin-stroke", "Nunito at weight 540 holds (--weight 540).", 1, None),
-        ("narrow-gap", "--layout arc-top gives 29.9 mm cap height, which holds.", 0, (("layout", "arc-top"),)),
-        ("narrow-gap", "--layout box gives 9.9 mm cap height.", 1, (("also", ("box=est. 2019",)),)),
-        ("thin-stroke", "Outlines moved out by 0.10 mm hold (x; --repair offset).", 1, (("repair", "offset"),)),
-        ("thin-stroke", "Alfa Slab One holds (y; --face 'Alfa Slab One').", 0, (("face", "Alfa Slab One"),)),
-        ("thin-stroke", "Alfa Slab One holds (y; --face 'Alfa Slab One').", 1, (("also_face", "Alfa Slab One"),)),
-        ("no-room", "--min-cap 3.2mm accepts the room there is.", 0, (("min_cap", "3.2mm"),)),
-        ("wrongly-decoded", "Type “Zoë” if that is meant.", 0, (("text", "Zoë"),)),
-        ("thin-stroke", "A surface with a spread up to 0.200 mm holds it.", 0, (("surface", "film"), ("spread", ""))),
-        ("letter-missing", "Shipped faces that have it: Rubik; or allow --fallback.", 0, (("fallback", "yes"),)),
-        (
-            "letter-missing",
-            "No shipped face has it: give a font file of your own that does, with --face FILE.",
-            0,
-            None,
-        ),
+        ((("weight", "540"),), 0, (("weight", "540"),)),
+        ((("weight", "540"),), 1, None),
+        ((("layout", "arc-top"),), 0, (("layout", "arc-top"),)),
+        ((("layout", "box"),), 1, (("also", ("box=est. 2019", "box=more")),)),
+        ((("text", "est. 2020"),), 1, (("also", ("arc-bottom=est. 2020", "box=more")),)),
+        ((("text", "less"),), 2, None),
+        ((("repair", "offset"),), 1, (("repair", "offset"),)),
+        ((("face", "Alfa Slab One"),), 0, (("face", "Alfa Slab One"),)),
+        ((("face", "Alfa Slab One"),), 1, (("also_face", "Alfa Slab One"),)),
+        ((("cap", "9.1mm"), ("max_cap", "")), 0, (("cap", "9.1mm"), ("max_cap", ""))),
+        ((("face", "Lobster"), ("cap", "9.1mm")), 1, None),
+        ((("fallback", "yes"),), 1, (("fallback", "yes"),)),
     ],
 )
 def test_remedies_are_changes(
-    code: str, remedy: str, lettering: int, changes: tuple[object, ...] | None, catalogue: Catalogue
+    offered: tuple[tuple[str, str], ...], lettering: int, changes: tuple[object, ...] | None
 ) -> None:
-    """A remedy's sentence becomes the change that it names, for the text that it is about, or none."""
-    state = BenchState("A", (("also", ("arc-bottom=est. 2019",)),))
-    finding = found(code, "m", where=Where(lettering), remedy=remedy)
-    remedies = remedies_of(finding, state, catalogue)
-    assert [one.changes for one in remedies] == ([changes] if changes else [])
+    """What a finding offers becomes changes of the bench, for the text that it is about, or nothing."""
+    state = BenchState("A", (("also", ("arc-bottom=est. 2019", "box=more")),))
+    finding = found("thin-stroke", "m", where=Where(lettering), offers=(Offer("Do so.", offered),))
+    remedies = remedies_of(finding, state)
+    assert [(one.sentence, one.changes) for one in remedies] == ([("Do so.", changes)] if changes else [])
 
 
-def test_several_remedies_of_one_finding(catalogue: Catalogue) -> None:
-    """Each sentence of a remedy is a remedy of its own, in its order."""
-    text = "--layout box gives 9.0 mm cap height, which holds. Lobster holds (z; --face 'Lobster'). Wood is wood."
-    remedies = remedies_of(found("narrow-gap", "m", where=Where(0), remedy=text), BenchState(), catalogue)
-    assert [one.changes for one in remedies] == [(("layout", "box"),), (("face", "Lobster"),)]
+def test_several_remedies_of_one_finding() -> None:
+    """Each offer is a remedy of its own, in its order; a sentence that sets nothing is none."""
+    offers = (Offer("Box holds.", (("layout", "box"),)), Offer("Lobster holds.", (("face", "Lobster"),)))
+    finding = found("narrow-gap", "m", where=Where(0), offers=offers)
+    assert finding.remedy == "Box holds. Lobster holds."
+    assert [one.changes for one in remedies_of(finding, BenchState())] == [
+        (("layout", "box"),),
+        (("face", "Lobster"),),
+    ]
+    assert remedies_of(found("narrow-gap", "m", where=Where(0), remedy="Wood is wood."), BenchState()) == ()
 
 
 def test_lists_to_choose_from(catalogue: Catalogue, tmp_path: Path) -> None:

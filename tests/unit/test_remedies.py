@@ -106,6 +106,24 @@ def test_every_remedy_clears_its_finding(case: int) -> None:
     assert tried >= 1, told
 
 
+@pytest.mark.parametrize("case", range(len(ILL)))
+def test_every_offer_sets_what_its_sentence_promises(case: int) -> None:
+    """The values of each offer make a sign without the finding, and a remedy is the sentences of its offers."""
+    text, values = ILL[case]
+    made = planned(text, values)
+    ill = [one for one in made.findings if one.where.lettering == 0 and one.severity != "note" and one.offers]
+    assert ill
+    for finding in ill:
+        assert finding.remedy == " ".join(offer.sentence for offer in finding.offers)
+        for offer in finding.offers:
+            changes = dict(offer.changes)
+            typed = changes.pop("text", text)
+            asked = {key: value for key, value in {**values, **changes}.items() if value}
+            after = planned(typed, asked, remedies=False)
+            assert finding.code not in codes(after, 0), offer
+            assert after.placement is not None and after.status != "refused", offer
+
+
 @pytest.mark.parametrize("case", range(9))
 def test_no_remedy_brings_another_warning(case: int) -> None:
     """Taken at its word a remedy brings no warning that was not there before."""

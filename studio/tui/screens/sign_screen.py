@@ -199,9 +199,7 @@ class SignScreen(Screen[None]):
             pane.show((), "Mend what is marked ✗ first.", is_well=False)
             pane.border_title = "Findings"
             return
-        told = tuple(
-            Told(finding, remedies_of(finding, answer.ask.state, self.studio.catalogue)) for finding in answer.findings
-        )
+        told = tuple(Told(finding, remedies_of(finding, answer.ask.state)) for finding in answer.findings)
         pane.show(told, self.nothing_found)
         bars = sum(one.finding.severity == "refuse" for one in told)
         weak = sum(one.finding.severity == "warn" for one in told)
