@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
 from itertools import accumulate, groupby, pairwise
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,7 +29,8 @@ from studio.raster.window import PixelBox
 Pixels = NDArray[np.uint8]
 """Shape (rows, columns, 3 or 4), rows running down."""
 
-_FILTER_LEFT = 1
+_FILTER_LEFT: Final = 1
+_TOGETHER_PX: Final = 8_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,8 +212,7 @@ class BandedPicture:
     def _inked(self, flat: Mapping[int, FlatPatch]) -> Iterator[tuple[int, tuple[bytes, BandSum]]]:
         """Yield bands, with their numbers, in which one ink stands on plain ground."""
         channels = self.pixels.shape[2]
-        for _, inked in groupby(flat, lambda index: flat[index].table.tobytes()):
-            indexes = tuple(inked)
+        for indexes in _alike(flat):
             middles = {index: plain_middle(self.pixels.shape[1], flat[index]) for index in indexes}
             parts = [
                 PixelBox(index * self.band_rows, start, len(self._band(index)), stop - start)
@@ -301,6 +301,25 @@ class Drawn:
 def _only_flat(patches: Sequence[Patch | FlatPatch]) -> FlatPatch | None:
     """Return the one patch of a band where it is a flat one."""
     return patches[0] if len(patches) == 1 and isinstance(patches[0], FlatPatch) else None
+
+
+def _alike(flat: Mapping[int, FlatPatch]) -> Iterator[list[int]]:
+    """Yield the numbers of bands that are packed together: of one ink, and no more than memory is at hand for."""
+    group: list[int] = []
+    area_px = 0
+    for index, patch in flat.items():
+        rows, columns = patch.shape
+        if group and (area_px + rows * columns > _TOGETHER_PX or not _is_same_ink(patch, flat[group[0]])):
+            yield group
+            group, area_px = [], 0
+        group.append(index)
+        area_px += rows * columns
+    if group:
+        yield group
+
+
+def _is_same_ink(one: FlatPatch, other: FlatPatch) -> bool:
+    return one.table is other.table or np.array_equal(one.table, other.table)
 
 
 def _lay(patches: Sequence[Patch | FlatPatch], window: Pixels, top_px: int, left_px: int) -> None:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+
 import numpy as np
 import png as pypng
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studio.colour import Colour
+from studio.raster import png_bands
 from studio.raster.flat_ground import FlatPatch, PlainColour
 from studio.raster.png_bands import BandedPicture, Patch
 from studio.raster.png_check import verify_png
@@ -84,6 +88,44 @@ def test_flat_patches_are_the_blended_pixels(
     assert np.array_equal(
         np.vstack([np.frombuffer(line, np.uint8) for line in lines]).reshape(expected.shape), expected
     )
+
+
+@settings(max_examples=50, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.booleans(), st.integers(151, 400), st.integers(0, 7), st.integers(1, 8)), min_size=5, max_size=5
+    ),
+    st.sampled_from((3, 4)),
+    st.integers(1, 3000),
+    st.integers(0, 2**32 - 1),
+)
+def test_inks_of_many_bands_are_packed_together(
+    places: list[tuple[bool, int, int, int]], channels: int, together_px: int, seed: int
+) -> None:
+    """One flat patch in each band, of two inks, packed in groups of any size: the file holds the blended picture."""
+    random = np.random.default_rng(seed)
+    picture = noisy_ring(channels, seed)
+    plain = PlainColour(picture, band_rows=BAND_ROWS)
+    flats: list[Patch | FlatPatch] = []
+    expected = picture.copy()
+    for band, (dark, left, first, rows) in enumerate(places):
+        rows, columns = min(rows, BAND_ROWS - first), int(random.integers(1, 469 - left + 1))
+        top, colour = band * BAND_ROWS + first, INK if dark else Colour(20, 60, 140)
+        cover = random.choice(np.array([0, 0, 255, 255, 90], np.uint8), (rows, columns))
+        around = plain.around(PixelBox(top, left, rows, columns))
+        assert around is not None
+        flats.append(FlatPatch(top, left, cover, plain.table(colour), around))
+        block = expected[top : top + rows, left : left + columns].copy()
+        blend_ink(block, cover, colour)
+        expected[top : top + rows, left : left + columns] = block
+    base = BandedPicture.encode(picture, dpi=300, band_rows=BAND_ROWS)
+    with pytest.MonkeyPatch.context() as changed:
+        changed.setattr(png_bands, "_TOGETHER_PX", together_px)
+        made = base.with_patches(flats)
+    assert made.data == base.with_patches(flats).data
+    assert made.sha256() == hashlib.sha256(made.data).hexdigest()
+    verify_png(made.data, expected_size=(WIDTH_PX, HEIGHT_PX), channels=channels, dpi=300, ordered=made)
+    verify_png(made.data, expected_size=(WIDTH_PX, HEIGHT_PX), channels=channels, dpi=300, expected_pixels=expected)
 
 
 @given(st.integers(600, 5000), st.data())
