@@ -60,7 +60,7 @@ def read_draft() -> BenchState | None:
     Raises:
         StudioError: There is one and it cannot be read.
     """
-    record = _read(draft_file())
+    record = read_record(draft_file())
     if record is None:
         return None
     text, said = record.get("text"), record.get("values")
@@ -71,7 +71,7 @@ def read_draft() -> BenchState | None:
 
 def write_draft(state: BenchState) -> None:
     """Keep the sign on the bench. Raises OutputError when the disk does not take it."""
-    _write(draft_file(), {"schema": SCHEMA, "text": state.text, "values": state.values})
+    write_record(draft_file(), {"schema": SCHEMA, "text": state.text, "values": state.values})
 
 
 def read_habits() -> Habits:
@@ -80,14 +80,14 @@ def read_habits() -> Habits:
     Raises:
         StudioError: The file is there and cannot be read.
     """
-    record = _read(habits_file()) or {}
+    record = read_record(habits_file()) or {}
     usual = asdict(Habits())
     return Habits(**{name: record[name] for name in usual if type(record.get(name)) is type(usual[name])})
 
 
 def write_habits(habits: Habits) -> None:
     """Keep the maker's habits. Raises OutputError when the disk does not take them."""
-    _write(habits_file(), {"schema": SCHEMA} | {part.name: getattr(habits, part.name) for part in fields(habits)})
+    write_record(habits_file(), {"schema": SCHEMA} | {part.name: getattr(habits, part.name) for part in fields(habits)})
 
 
 def _value(key: str, held: object) -> Value:
@@ -102,7 +102,8 @@ def _value(key: str, held: object) -> Value:
     return ""
 
 
-def _read(file: Path) -> dict[str, Any] | None:
+def read_record(file: Path) -> dict[str, Any] | None:
+    """Return what a file of the studio's holds; `None` when it is not there, StudioError when it cannot be read."""
     try:
         with file.open("rb") as stream:
             record = json.loads(stream.read(_LARGEST_BYTES))
@@ -119,7 +120,8 @@ def _damaged(file: Path) -> StudioError:
     return StudioError(f"What was kept in {file} cannot be read.", advice="The studio starts afresh.")
 
 
-def _write(file: Path, record: Mapping[str, object]) -> None:
+def write_record(file: Path, record: Mapping[str, object]) -> None:
+    """Write what is to be remembered. Raises OutputError when the disk does not take it."""
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
     except OSError as problem:

@@ -69,11 +69,12 @@ class RowsKnown(Message):
 
 
 class ListOpened(Message):
-    """A list was read."""
+    """A list was read; the remark tells what became of earlier fixes."""
 
-    def __init__(self, book: OrderBook) -> None:
+    def __init__(self, book: OrderBook, remark: str = "") -> None:
         super().__init__()
         self.book = book
+        self.remark = remark
 
 
 class RunMoved(Message):

@@ -54,6 +54,7 @@ class OrderBook:
         facts: What is known, by row number.
         marked: Numbers of the rows that alone are to be made; none marks all.
         undone: What fixes replaced, the newest last.
+        as_read: The rows as they stand in the file.
     """
 
     file: Path
@@ -61,6 +62,10 @@ class OrderBook:
     facts: dict[int, RowFact] = field(default_factory=dict)
     marked: set[int] = field(default_factory=set)
     undone: list[OrderRow] = field(default_factory=list)
+    as_read: tuple[OrderRow, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.as_read = self.orders.rows
 
     @property
     def rows(self) -> tuple[OrderRow, ...]:
@@ -94,6 +99,11 @@ class OrderBook:
             self.undone.append(row)
         self._put(index, changed)
         return True
+
+    def put(self, index: int, row: OrderRow) -> None:
+        """Put a changed row in a row's place; it can be taken back."""
+        self.undone.append(self.rows[index])
+        self._put(index, row)
 
     def undo(self) -> int | None:
         """Take the last fix back and return the row's place; `None` when there is none."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import shlex
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 from studio.errors import StudioError
@@ -85,6 +85,26 @@ def measure_at_fault(sentence: str) -> str:
     """Return the field of a blank that a sentence is about: its width, height or corners, else its name."""
     lowered = sentence.lower()
     return next((key for key in ("width", "height", "corner") if f"{key}:" in lowered or f"{key} " in lowered), "blank")
+
+
+_FILES: Final = {"csv": "list", "png": "artwork", "jpg": "artwork", "jpeg": "artwork"} | dict.fromkeys(
+    ("ttf", "otf", "ttc"), "face"
+)
+
+
+def taken_as(path: str) -> str | None:
+    """Return what a file can be on the bench by its ending: artwork, face, or list; `None` for anything else."""
+    return _FILES.get(path.rpartition(".")[2].lower())
+
+
+def by_field(faults: Mapping[str, str]) -> dict[str, str]:
+    """Return faults by the field that they are told at, where an option has several fields."""
+    told = dict(faults)
+    if "blank" in told:
+        told.setdefault(measure_at_fault(told["blank"]), told.pop("blank"))
+    if "also" in told:
+        told["also_text"] = told.pop("also")
+    return told
 
 
 def listed_value(value: str | Iterable[str]) -> str:

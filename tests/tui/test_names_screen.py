@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from studio.tui.bench_state import BenchState
+from studio.tui.kept_fixes import fixes_file
 from studio.tui.screens.bench import BenchScreen
 from studio.tui.screens.names import NamesScreen
 from studio.tui.screens.run_again import RunAgainScreen
@@ -189,3 +190,35 @@ async def test_five_thousand_rows(studio: Studio, size: tuple[int, int]) -> None
         await press(pilot, "pageup", "pageup", "home")
         assert "Guest 1 " in screen_text(pilot)
         assert time.monotonic() - began < 20
+
+
+async def test_fixes_are_there_again_next_time(studio: Studio, size: tuple[int, int], orders: Path) -> None:
+    """Fixes outlive the screen and can be taken back; a row that has changed in the file keeps what it says now."""
+    async with studio(size, state=SMALL) as pilot:
+        screen = await _open(pilot, "./orders.csv")
+        await press(pilot, "down", "down", "f4")
+        await type_in(pilot, "Fern")
+        await press(pilot, "f3", "down", "f4", "tab", "right")
+        await press(pilot, "escape", "escape")
+        assert isinstance(pilot.app.screen, BenchScreen)
+    assert orders.read_text(encoding="utf-8") == ORDERS
+    orders.write_text(ORDERS.replace("Juniper", "Jasper"), encoding="utf-8")
+    async with studio(size, state=SMALL) as pilot:
+        screen = await _open(pilot, "./orders.csv")
+        assert screen.book is not None
+        assert [row.text for row in screen.book.rows] == ["Marlow", "Zoë", "Fern", "Jasper", "Bo"]
+        assert dict(screen.book.rows[3].options)["face"] == "Nosuchface"
+        assert "1 row as fixed last time" in told(pilot) and "1 fix left out" in told(pilot)
+        await press(pilot, "ctrl+z")
+        assert screen.book.rows[2].text == ""
+
+
+async def test_fixes_that_cannot_be_read_are_told(studio: Studio, size: tuple[int, int], orders: Path) -> None:
+    """A damaged file of fixes is told in a sentence, and the list opens as it is."""
+    kept = fixes_file(orders)
+    kept.parent.mkdir(parents=True)
+    kept.write_text("{")
+    async with studio(size, state=SMALL) as pilot:
+        screen = await _open(pilot, "./orders.csv")
+        assert screen.book is not None and screen.book.rows == screen.book.as_read
+        assert "cannot be read" in told(pilot)

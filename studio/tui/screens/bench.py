@@ -5,6 +5,7 @@ Invariant: the fields mirror the workbench's state; nothing is kept in a widget 
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
@@ -26,8 +27,8 @@ from studio.tui.widgets.field_row import FieldRow
 from studio.tui.widgets.findings import FindingsPane
 from studio.tui.widgets.lines import HintLine, KeyLine, ToldLine
 from studio.tui.widgets.picture import Picture
-from studio.tui.widgets.station import FinerLine, StationPane, StationTitle, rows_of
-from studio.tui.words import dropped_path, listed_value, measure_at_fault
+from studio.tui.widgets.station import FinerLine, StationPane, StationTitle, rows_of, with_room
+from studio.tui.words import by_field, dropped_path, listed_value, taken_as
 from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
@@ -36,7 +37,6 @@ if TYPE_CHECKING:
 DRAFT_AFTER_S = 0.5
 _ROWS_ROUND = 3
 """Rows of the screen above and below the stations."""
-_OPENED_FIRST = ("name", "look", "wood", "picture", "make")
 WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 helps."
 
 
@@ -93,12 +93,12 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         yield HintLine()
         with Horizontal(id="work"):
             with Vertical(id="left"), VerticalScroll(id="stations", can_focus=False):
-                keys = {key.id: key for key in ON_THE_BENCH}
+                keys = {key.id: key_shown(key, self.studio.keymap) for key in ON_THE_BENCH}
                 open_first = self._open_at("name", {station.name: rows_of(station) for station in STATIONS})
                 for station in STATIONS:
                     yield StationPane(
                         station,
-                        key_shown(keys[station.name], self.studio.keymap),
+                        keys[station.name],
                         self._summary_of(station.name),
                         self._text_of,
                         self._values_of,
@@ -170,11 +170,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 
     def answered(self, answer: Answer) -> None:
         """Tell what is wrong beside the fields."""
-        faults = dict(answer.faults)
-        if "blank" in faults:
-            faults.setdefault(measure_at_fault(faults["blank"]), faults.pop("blank"))
-        if "also" in faults:
-            faults["also_text"] = faults.pop("also")
+        faults = by_field(answer.faults)
         rows = self._rows()
         for key, row in rows.items():
             if key != "folder":
@@ -197,18 +193,16 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 
     def take_file(self, path: str) -> bool:
         """Take a picture as artwork, a font as face, a list as list; tell whether it was one of those."""
-        ending = path.rpartition(".")[2].lower()
-        key = {"png": "artwork", "jpg": "artwork", "jpeg": "artwork", "ttf": "face", "otf": "face", "ttc": "face"}
-        if ending == "csv":
-            self.studio.open_list(path)
-        elif ending in key:
-            self.workbench.choose(key[ending], path)
-            self.state_changed()
-            self.tell(f"{path} is the {FIELDS[key[ending]].label.lower()} now. Ctrl+Z takes it back.", "good")
-        else:
+        key = taken_as(path)
+        if key is None:
             return False
-        name = self._row(TEXT)
-        name.show_value(self.workbench.shown(TEXT))
+        if key == "list":
+            self.studio.open_list(path)
+        else:
+            self.workbench.choose(key, path)
+            self.state_changed()
+            self.tell(f"{path} is the {FIELDS[key].label.lower()} now. Ctrl+Z takes it back.", "good")
+        self._row(TEXT).show_value(self.workbench.shown(TEXT))
         return True
 
     # Lists to choose from
@@ -219,10 +213,9 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         if self._chooser is not None:
             return
         field = FIELDS[event.key]
-        hint = "Type to narrow, or a path" if event.key in ("artwork", "face") else "Type to narrow"
-        if event.key == "blank":
-            hint = "Type to narrow, or oval:300mmx200mm"
-        self._chooser = Chooser(event.key, field.label, hint, lambda typed: self._entries(event.key, typed))
+        also = {"artwork": ", or a path", "face": ", or a path", "blank": ", or oval:300mmx200mm"}
+        hint = f"Type to narrow{also.get(event.key, '')}"
+        self._chooser = Chooser(event.key, field.label, hint, partial(self._entries, event.key))
         self.query_one("#stations").display = False
         await self.query_one("#left").mount(self._chooser)
         self.hint(field.hint)
@@ -251,7 +244,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         return entries_for(key, typed, self.studio.catalogue)
 
     def _values_of(self, key: str) -> tuple[str, ...]:
-        return tuple(entry.value for entry in entries_for(key, "", self.studio.catalogue))
+        return tuple(entry.value for entry in self._entries(key, ""))
 
     # Ways about
 
@@ -291,15 +284,9 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             pane.open(name in opened)
 
     def _open_at(self, here: str, rows: dict[str, int]) -> set[str]:
-        """Return which stations there is room for, that in use first; `rows` are how many each takes."""
+        """Return which stations there is room for; `rows` are how many each takes."""
         gap = 1 if self.has_class("tall") else 0
-        room = self.app.size.height - _ROWS_ROUND - len(rows) * (1 + gap)
-        opened = set()
-        for name in dict.fromkeys((here, *_OPENED_FIRST)):
-            if name == here or rows[name] <= room:
-                opened.add(name)
-                room -= rows[name]
-        return opened
+        return with_room(here, rows, self.app.size.height - _ROWS_ROUND - len(rows) * (1 + gap))
 
     def action_station(self, name: str) -> None:
         """Go to a station's first field."""
@@ -359,8 +346,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 
     def action_fresh(self) -> None:
         """Lay a fresh sign on the bench."""
-        bench = self.workbench
-        if bench.history.change(BenchState(), "a fresh sign"):
+        if self.workbench.history.change(BenchState(), "a fresh sign"):
             self.state_changed()
         self.tell("A fresh sign lies on the bench. Ctrl+Z brings the one before back.", "good")
         self.action_station("name")
@@ -386,10 +372,8 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         chosen = told[finding].remedies[remedy]
         if self.workbench.put(dict(chosen.changes), "the remedy"):
             self.state_changed()
-            changes = ", ".join(
-                f"{label_of(key).lower()} {listed_value(value)}" for key, value in chosen.changes if value
-            )
-            self.tell(f"Applied: {changes}. Ctrl+Z takes it back.", "good")
+            set_to = [f"{label_of(key).lower()} {listed_value(value)}" for key, value in chosen.changes if value]
+            self.tell(f"Applied: {', '.join(set_to)}. Ctrl+Z takes it back.", "good")
 
     def action_names(self) -> None:
         """Go to the list of names."""

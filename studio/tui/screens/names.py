@@ -14,16 +14,19 @@ from rich.cells import cell_len, set_cell_size
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.timer import Timer
 from textual.widgets import Input, Label
 
 from studio.files.options import Value, option_keys
 from studio.tui.bench_state import TEXT, BenchState
 from studio.tui.choices import entries_for
 from studio.tui.fields import FIELDS, Field
+from studio.tui.kept_fixes import FixKeeper, fixed_again
 from studio.tui.keys import IN_THE_LIST, bindings, footer_keys
 from studio.tui.messages import ListOpened, Mended, Met, RowsKnown, Typed
 from studio.tui.order_book import OrderBook, RowFact
 from studio.tui.row_checker import RowChecker
+from studio.tui.screens.bench import DRAFT_AFTER_S
 from studio.tui.screens.making import folder_fault
 from studio.tui.screens.running import Running
 from studio.tui.trouble import sentence_for
@@ -65,7 +68,7 @@ class NamesScreen(Running):
 
 A CSV with a column of names becomes signs in one go. Every row takes the wood, the picture and the look of the bench,
 but for what its own columns say. Whole lists are made into a folder of their own, with a contact sheet and a report;
-a run that was stopped is gone on with.
+a run that was stopped is gone on with. Fixes are kept beside the list, not in it: they are there again next time.
 """
 
     def __init__(self, house: Mapping[str, Value], path: str | None) -> None:
@@ -79,6 +82,8 @@ a run that was stopped is gone on with.
         self._path = path
         self._chooser: Chooser | None = None
         self._checker = RowChecker(self.studio.catalogue, self.house, self._facts_came)
+        self._keeper = FixKeeper(lambda sentence: self.post_message(Met(sentence)))
+        self._keep_timer: Timer | None = None
 
     @property
     def shown_state(self) -> BenchState | None:
@@ -112,6 +117,7 @@ a run that was stopped is gone on with.
     def ready(self) -> None:
         """Open the list, or ask for one."""
         self._checker.start()
+        self._keeper.start()
         self.query_one("#rows").border_title = "Rows"
         path = self._path or self.studio.habits.last_list
         self.hint(HINT)
@@ -123,6 +129,7 @@ a run that was stopped is gone on with.
     def on_unmount(self) -> None:
         """End."""
         self._checker.close()
+        self._keeper.close()
         if self._stop is not None:
             self._stop.set()
 
@@ -174,7 +181,8 @@ a run that was stopped is gone on with.
         except Exception as problem:
             self.post_message(Met(sentence_for(problem)))
             return
-        self.post_message(ListOpened(OrderBook(file, orders)))
+        book = OrderBook(file, orders)
+        self.post_message(ListOpened(book, fixed_again(book)))
 
     def on_list_opened(self, event: ListOpened) -> None:
         """Show a list that was read."""
@@ -186,7 +194,7 @@ a run that was stopped is gone on with.
         table.focus()
         folder = self.studio.habits.list_folder or f"{event.book.file.stem}-signs"
         self.query_one("#row-list_folder", FieldRow).show_value(folder)
-        self.tell(" ".join(event.book.orders.assumed))
+        self.tell(" ".join((*event.book.orders.assumed, event.remark)).strip())
         self._look()
         self._checker.want(self.book.rows)
         self._show_row()
@@ -294,9 +302,17 @@ a run that was stopped is gone on with.
     def _fixed(self, place: int) -> None:
         assert self.book is not None
         self._checker.want([self.book.rows[place]])
+        self._keeper.note(self.book)
+        if self._keep_timer is None:
+            self._keep_timer = self.set_timer(DRAFT_AFTER_S, self._keep_fixes)
         self.query_one(RowTable).show_row(place)
         self.ask()
         self._title()
+
+    def _keep_fixes(self) -> None:
+        """Keep the fixes for next time."""
+        self._keep_timer = None
+        self._keeper.write()
 
     def action_undo_fix(self) -> None:
         """Take the last fix back."""

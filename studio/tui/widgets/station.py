@@ -5,8 +5,8 @@ Invariant: opening and closing never moves the focus.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import ClassVar
+from collections.abc import Callable, Mapping
+from typing import ClassVar, Final
 
 from rich.text import Text
 from textual.app import ComposeResult
@@ -18,6 +18,8 @@ from textual.widget import Widget
 
 from studio.tui.fields import Field, Station
 from studio.tui.widgets.field_row import FieldRow
+
+_OPENED_FIRST: Final = ("name", "look", "wood", "picture", "make")
 
 
 class StationTitle(Widget):
@@ -183,3 +185,19 @@ def rows_of(station: Station, *, are_finer_shown: bool = False) -> int:
     """Return how many rows a station's fields take when it is open."""
     fine = sum(field.is_fine for field in station.fields)
     return len(station.fields) - (0 if are_finer_shown else fine) + (fine > 0)
+
+
+def with_room(here: str, rows: Mapping[str, int], room: int) -> set[str]:
+    """Return the stations to open in so many rows of the screen: that in use, then the most used ones.
+
+    Args:
+        here: The station in use.
+        rows: How many rows the fields of each take.
+        room: Rows of the screen that the stations' titles leave.
+    """
+    opened = set()
+    for name in dict.fromkeys((here, *_OPENED_FIRST)):
+        if name == here or rows[name] <= room:
+            opened.add(name)
+            room -= rows[name]
+    return opened
