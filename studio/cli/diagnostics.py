@@ -21,8 +21,6 @@ from studio.errors import (
     VerificationError,
 )
 
-_LARGEST_LOG_BYTES: Final = 2_000_000
-
 
 class ExitCode(IntEnum):
     """How the program ended, for scripts."""
@@ -151,20 +149,7 @@ def _bug(problem: BaseException) -> ExitCode:
 
 def log_trace(trace: str) -> str | None:
     """Write a traceback into the log and return its path; `None` where no log can be written."""
-    import tempfile
-    from datetime import UTC, datetime
-    from pathlib import Path
+    from studio.files import log
 
-    from studio.files.places import log_file
-
-    entry = f"--- {datetime.now(UTC).isoformat(timespec='seconds')} sapwood {' '.join(sys.argv[1:])!r}\n{trace}\n"
-    for path in (log_file(), Path(tempfile.gettempdir()) / "sapwood.log"):
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            mode = "w" if path.exists() and path.stat().st_size > _LARGEST_LOG_BYTES else "a"
-            with path.open(mode, encoding="utf-8", errors="backslashreplace") as stream:
-                stream.write(entry)
-        except OSError:
-            continue
-        return str(path)
-    return None
+    path = log.log_trace(trace, f"sapwood {' '.join(sys.argv[1:])!r}")
+    return None if path is None else str(path)

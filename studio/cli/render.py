@@ -15,8 +15,8 @@ from studio.cli.diagnostics import ExitCode, say
 from studio.cli.ordered import ordered_sign
 from studio.cli.output import write
 from studio.cli.told import SAFETY, finding_lines, fit_lines, print_lines, spelling_lines
-from studio.errors import VerificationError
 from studio.files.atomic import ready_folder, write_whole
+from studio.files.read_back import read_back
 from studio.files.write_errors import taken
 from studio.run.file_names import single_stem
 from studio.sign_report import report_of
@@ -62,21 +62,8 @@ def write_product(product: Product, targets: dict[str, Path], *, overwrite: bool
     report = json.dumps(report_of(product.plan, product, names), ensure_ascii=False, indent=2, allow_nan=False)
     files.append(("report", f"{report}\n".encode(), None))
     for kind, data, verify in files:
-        write_whole(targets[kind], data, verify=_reader(data, verify), overwrite=overwrite)
+        write_whole(targets[kind], data, verify=read_back(data, verify), overwrite=overwrite)
     return {kind: targets[kind] for kind in kinds}
-
-
-def _reader(data: bytes, verify: Callable[[bytes], None] | None) -> Callable[[Path], None]:
-    """Return a check that the file holds these bytes, and that they are what was ordered."""
-
-    def read_back(part: Path) -> None:
-        held = part.read_bytes()
-        if held != data:
-            raise VerificationError(f"{part.parent}: a file did not read back as written.", advice="Check the disk.")
-        if verify is not None:
-            verify(held)
-
-    return read_back
 
 
 def _tell(product: Product, written: dict[str, Path]) -> None:

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, TypeAlias
 
-from studio.errors import StudioError, VerificationError
+from studio.errors import StudioError
 from studio.files.atomic import ready_folder, write_whole
+from studio.files.read_back import read_back
 from studio.run.file_names import single_stem
 from studio.sign import Sign
 from studio.sign_report import report_of
@@ -123,18 +124,5 @@ def _written(product: Product, paths: Mapping[str, Path], *, overwrite: bool) ->
         ("report", f"{report}\n".encode(), None),
     )
     for kind, data, verify in files:
-        write_whole(paths[kind], data, verify=_reader(data, verify), overwrite=overwrite)
+        write_whole(paths[kind], data, verify=read_back(data, verify), overwrite=overwrite)
     return {kind: paths[kind] for kind, _, _ in files}
-
-
-def _reader(data: bytes, verify: Callable[[bytes], None] | None) -> Callable[[Path], None]:
-    """Return a check that a file holds these bytes, and that they are what was ordered."""
-
-    def read_back(part: Path) -> None:
-        held = part.read_bytes()
-        if held != data:
-            raise VerificationError(f"{part.parent}: a file did not read back as written.", advice="Check the disk.")
-        if verify is not None:
-            verify(held)
-
-    return read_back

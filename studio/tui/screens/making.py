@@ -14,7 +14,7 @@ from textual.worker import get_current_worker
 
 from studio.tui.bench_state import BenchState
 from studio.tui.fields import FIELDS, STATION_OF
-from studio.tui.screens.replace import Chosen, ReplaceScreen
+from studio.tui.screens.replace import ReplaceScreen
 from studio.tui.screens.sign_screen import SignScreen
 from studio.tui.trouble import sentence_for
 from studio.tui.widgets.field_row import FieldRow
@@ -106,7 +106,7 @@ class Making(SignScreen):
         if isinstance(made, InTheWay):
             self.tell(f"{made.files[0].name} is there already.", "warn")
 
-            def chosen(answer: Chosen | None) -> None:
+            def chosen(answer: str | None) -> None:
                 if answer in ("keep-both", "replace"):
                     self._make(state, "keep-both" if answer == "keep-both" else "replace")
                 else:

@@ -13,7 +13,7 @@ from studio.errors import OutputError
 from studio.tui.messages import RunEnded, RunMoved
 from studio.tui.order_book import OrderBook, fact_of
 from studio.tui.processes import ready_for_processes
-from studio.tui.screens.run_again import Chosen, RunAgainScreen
+from studio.tui.screens.run_again import RunAgainScreen
 from studio.tui.screens.sign_screen import SignScreen
 from studio.tui.trouble import sentence_for
 from studio.tui.widgets.lines import ToldLine
@@ -133,7 +133,7 @@ class Running(SignScreen):
         if not event.asks:
             return
 
-        def chosen(answer: Chosen | None) -> None:
+        def chosen(answer: str | None) -> None:
             if answer in ("go-on", "anew"):
                 self._run(resume=answer == "go-on", overwrite=answer == "anew")
             else:
