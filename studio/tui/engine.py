@@ -27,6 +27,7 @@ from studio.workshop import Plan, plan
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+    from textual.strip import Strip
 
     from studio.files.bench import ShopBench
     from studio.lettering.face import Face
@@ -49,6 +50,7 @@ class Answer:
         painted: Its picture; `None` when it could not be made, or there was no room for one.
         faults: What is wrong with what was typed, by field.
         is_final: Whether remedies were sought.
+        small: The lines of the artwork by itself, where they were asked for.
     """
 
     ask: Ask
@@ -56,6 +58,7 @@ class Answer:
     painted: Painted | None = None
     faults: Mapping[str, str] = field(default_factory=dict)
     is_final: bool = True
+    small: list[Strip] | None = None
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -120,10 +123,11 @@ class Engine:
             self._last = sign
             planned = _worst_first(plan(sign, self._bench, remedies=False)) if is_named else None
             painted = None if ask.view.is_empty else self._painter.paint(sign, planned, ask.view)
+            small = None if ask.small is None else self._painter.paint_artwork(sign, ask.small, ask.view)
         except StudioError as problem:
             return Answer(ask, faults=self._faults(state, problem))
         faults = {} if is_named else {TEXT: "No name yet. Type the customer's name."}
-        return Answer(ask, planned, painted, faults, is_final=not _curable(planned))
+        return Answer(ask, planned, painted, faults, is_final=not _curable(planned), small=small)
 
     def keep_ground(self) -> None:
         """Keep what the last sign's artwork and blank came to for the next start."""

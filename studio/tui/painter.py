@@ -25,6 +25,7 @@ from studio.raster.window import PixelWindow
 from studio.sign import DPI, SMALLEST_DPI, Sign
 from studio.tui.cells import GRID, cells_of
 from studio.tui.limits import LimitLines, draw_limits, limit_lines
+from studio.tui.small_artwork import SmallArtwork
 from studio.tui.strips import Mark, StripMaker
 from studio.tui.view import Frame, Loupe, View, loupe_frame, proof_density_px, whole_frame
 from studio.units import MM_PER_INCH
@@ -56,6 +57,8 @@ class Painter:
     def __init__(self, bench: Bench) -> None:
         self._bench = bench
         self._strips = StripMaker()
+        self._small = SmallArtwork(bench)
+        self._small_strips = StripMaker()
         self._bare: tuple[ProofBase, tuple[int, int, int], NDArray[np.uint8]] | None = None
         self._loupe_base: tuple[object, ProofBase] | None = None
         self._lines: tuple[OpenArea, Frame, LimitLines] | None = None
@@ -89,6 +92,13 @@ class Painter:
         marked = MARKED_PLAIN if view.kind == "braille" else MARKED
         cells = cells_of(canvas, view.kind)
         return Painted(frame, self._strips.strips_of(cells, PLAIN, marked, marks, _code(view.ground)))
+
+    def paint_artwork(self, sign: Sign, size: tuple[int, int], view: View) -> list[Strip]:
+        """Return a sign's artwork by itself in so many columns and rows; no lines where there is none."""
+        if sign.artwork is None:
+            return []
+        pixels = self._small.pixels(sign.artwork.artwork, *size, view.kind, _ground_of(view))
+        return self._small_strips.strips_of(cells_of(pixels, view.kind), PLAIN, MARKED, ground=_code(view.ground))
 
     def _read(self, sign: Sign, placement: Placement | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
         frame = whole_frame(view, sign.blank.width_mm, sign.blank.height_mm)

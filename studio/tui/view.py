@@ -67,11 +67,19 @@ class View:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """A picture asked for; a higher number is newer."""
+    """A picture asked for; a higher number is newer.
+
+    Attributes:
+        number: Its number.
+        state: The sign.
+        view: The space for its picture.
+        small: Columns and rows for the artwork by itself; `None` where there is no place for it.
+    """
 
     number: int
     state: BenchState
     view: View
+    small: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)

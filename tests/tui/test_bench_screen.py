@@ -21,7 +21,7 @@ from studio.tui.widgets.chooser import Chooser
 from studio.tui.widgets.field_row import FieldRow
 from studio.tui.widgets.findings import FindingsPane
 from studio.tui.widgets.lines import HintLine
-from studio.tui.widgets.picture import Picture
+from studio.tui.widgets.picture import Lines, Picture
 from studio.tui.widgets.stepper import Stepper
 from tests.tui.conftest import SIZES, app_of, fault_of, press, screen_text, settled, told, type_in
 
@@ -437,3 +437,24 @@ async def test_no_colours(studio: Studio, size: tuple[int, int], monkeypatch: py
         await press(pilot, "f7")
         await settled(pilot)
         assert "Loupe" in screen_text(pilot)
+
+
+async def test_the_artwork_under_the_cursor_is_shown_by_itself(studio: Studio, size: tuple[int, int]) -> None:
+    """Under the list of artworks stands the one under the cursor; bare wood shows none, and other lists have none."""
+    async with studio(size) as pilot:
+        await press(pilot, "f3", "enter")
+        await settled(pilot)
+        small = pilot.app.screen.query_one("#chooser-small", Lines)
+        seen = []
+        for _ in range(2):
+            await press(pilot, "up")
+            await settled(pilot)
+            seen.append([strip.text for strip in small._lines])
+            assert len(seen[-1]) == small.size.height and any(line.strip() for line in seen[-1])
+        assert seen[0] != seen[1]
+        await press(pilot, "down", "down", "down")
+        await settled(pilot)
+        assert small._lines == []
+        await press(pilot, "escape", "f2", "enter")
+        await settled(pilot)
+        assert not pilot.app.screen.query("#chooser-small")

@@ -10,7 +10,10 @@ from hypothesis.extra import numpy as hnp
 from rich.cells import cell_len
 from rich.style import Style
 
+from studio.files.bench import ShopBench
+from studio.files.catalogue import Catalogue
 from studio.tui.cells import CELL_KINDS, GRID, CellKind, cells_of
+from studio.tui.small_artwork import SmallArtwork
 from studio.tui.strips import Mark, StripMaker
 
 
@@ -110,3 +113,16 @@ def test_the_ground_keeps_its_exact_colour() -> None:
     strips = StripMaker().strips_of(cells_of(_board("half", 1, 4, ground), "half"), Style(), Style(), (), 0x171512)
     style = next(iter(strips[0])).style
     assert style is not None and style.bgcolor is not None and style.bgcolor.triplet == ground
+
+
+@pytest.mark.parametrize("kind", CELL_KINDS)
+def test_a_small_artwork_keeps_its_proportions(kind: CellKind, shop_bench: ShopBench, catalogue: Catalogue) -> None:
+    """A square picture fills twice as many columns as rows, in the middle, whatever the cells."""
+    ground = (1, 2, 3)
+    artwork = catalogue.artwork("pine-ring")
+    pixels = SmallArtwork(shop_bench).pixels(artwork, 40, 10, kind, ground)
+    across, down = GRID[kind]
+    assert pixels.shape == (10 * down, 40 * across, 3)
+    is_ground = (pixels == ground).all(axis=2)
+    assert is_ground[:, : 10 * across].all() and is_ground[:, 30 * across :].all()
+    assert not is_ground[:, 10 * across : 30 * across].any()

@@ -64,7 +64,6 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         self.workbench = workbench
         super().__init__(workbench.house)
         self._draft_timer: Timer | None = None
-        self._chooser: Chooser | None = None
         self._is_welcome = True
         self._known_rows: dict[str, FieldRow] = {}
 

@@ -80,7 +80,6 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         """
         super().__init__({key: value for key, value in house.items() if value})
         self._path = path
-        self._chooser: Chooser | None = None
         self._checker = RowChecker(self.studio.catalogue, self.house, self._facts_came)
         self._keeper = FixKeeper(lambda sentence: self.post_message(Met(sentence)))
         self._keep_timer: Timer | None = None

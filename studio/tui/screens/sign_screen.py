@@ -25,6 +25,7 @@ from studio.tui.messages import Answered, Met
 from studio.tui.pace import hold_what_stands, tidy
 from studio.tui.remedies import remedies_of
 from studio.tui.view import LEGEND, LOUPE_STEPS, Ask, Loupe, View
+from studio.tui.widgets.chooser import Chooser
 from studio.tui.widgets.findings import FindingsPane, Told
 from studio.tui.widgets.lines import HintLine, ToldLine, Tone
 from studio.tui.widgets.picture import Picture
@@ -53,6 +54,7 @@ class SignScreen(Screen[None]):
         self.answer: Answer | None = None
         self.is_printed = False
         self.loupe: Loupe | None = None
+        self._chooser: Chooser | None = None
         self._asked = 0
         self._waits_until_s = 0.0
         self._findings_timer: Timer | None = None
@@ -146,7 +148,8 @@ class SignScreen(Screen[None]):
         )
         self._asked += 1
         self._waits_until_s = monotonic() + _PICTURE_FIRST_S
-        self.room.ask(Ask(self._asked, state, view))
+        small = self._chooser.small_size if self._chooser is not None else None
+        self.room.ask(Ask(self._asked, state, view, small))
 
     def _on_timer_update(self) -> None:
         """Draw what has changed; later, while a picture is being made, which would be made slower by it."""
@@ -165,9 +168,11 @@ class SignScreen(Screen[None]):
         self.answer = answer
         picture = self.query_one(Picture)
         if answer.painted is not None:
-            picture.show(answer.painted.strips, answer.ask.number)
+            picture.show_answer(answer.painted.strips, answer.ask.number)
         else:
             picture.number = answer.ask.number
+        if answer.small is not None and self._chooser is not None:
+            self._chooser.show_small(answer.small)
         if answer.ask.number == self._asked:
             self._waits_until_s = 0.0
         if self._findings_timer is not None:

@@ -14,10 +14,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.message import Message
+from textual.strip import Strip
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from studio.tui.choices import Entry
+from studio.tui.widgets.picture import Lines
 from studio.tui.words import dropped_path
 
 
@@ -78,6 +80,20 @@ Enter.
         yield Input(placeholder=self._hint, compact=True, id="chooser-typed")
         yield OptionList(markup=False, compact=True, id="chooser-list")
         yield Static("", id="chooser-told", markup=False)
+        if self.key == "artwork":
+            yield Lines(id="chooser-small")
+
+    @property
+    def small_size(self) -> tuple[int, int] | None:
+        """Columns and rows for the choice by itself; `None` where it is not shown."""
+        shown = self.query(Lines)
+        size = shown.first().size if shown else None
+        return (size.width, size.height) if size else None
+
+    def show_small(self, lines: list[Strip]) -> None:
+        """Show the choice under the cursor by itself."""
+        for shown in self.query(Lines):
+            shown.show(lines)
 
     def begin(self, typed: str, current: str) -> None:
         """Fill the list and stand on the current value."""

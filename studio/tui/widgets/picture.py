@@ -18,8 +18,38 @@ from studio.tui.at_once import draw_at_once
 from studio.tui.keys import UNDER_THE_LOUPE, bindings
 
 
-class Picture(Widget, can_focus=True):
-    """Shows painted lines; passes on how much room there is, and where the loupe is led."""
+class Lines(Widget):
+    """Shows painted lines."""
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
+        super().__init__(id=id, classes=classes)
+        self._lines: list[Strip] = []
+
+    def show(self, lines: list[Strip]) -> None:
+        """Show other lines; only those that differ are drawn anew, and at once."""
+        before, self._lines = self._lines, lines
+        if len(before) != len(lines):
+            self.refresh()
+        else:
+            self._mark_changed(before, lines)
+        draw_at_once(self)
+
+    def _mark_changed(self, before: list[Strip], lines: list[Strip]) -> None:
+        width = self.size.width
+        for row, (old, new) in enumerate(zip(before, lines, strict=True)):
+            if old is not new and old != new:
+                self.refresh(Region(0, row, width, 1))
+
+    def render_line(self, y: int) -> Strip:
+        """Return one line, filled up to the width with the ground."""
+        width, style = self.size.width, self.rich_style
+        if y >= len(self._lines):
+            return Strip([Segment(" " * width, style)], width)
+        return self._lines[y].adjust_cell_length(width, style)
+
+
+class Picture(Lines, can_focus=True):
+    """The picture of a sign: passes on how much room there is, and where the loupe is led."""
 
     HELP = """\
 # The sign
@@ -55,32 +85,13 @@ safe zone, open area and holes.
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
-        self._lines: list[Strip] = []
         self.number = 0
         """Number of the question whose picture is shown."""
 
-    def show(self, lines: list[Strip], number: int = 0) -> None:
-        """Show other lines; only those that differ are drawn anew."""
-        before, self._lines = self._lines, lines
+    def show_answer(self, lines: list[Strip], number: int) -> None:
+        """Show the picture that answers a question."""
         self.number = number
-        if len(before) != len(lines):
-            self.refresh()
-        else:
-            self._mark_changed(before, lines)
-        draw_at_once(self)
-
-    def _mark_changed(self, before: list[Strip], lines: list[Strip]) -> None:
-        width = self.size.width
-        for row, (old, new) in enumerate(zip(before, lines, strict=True)):
-            if old is not new and old != new:
-                self.refresh(Region(0, row, width, 1))
-
-    def render_line(self, y: int) -> Strip:
-        """Return one line, filled up to the width with the ground."""
-        width, style = self.size.width, self.rich_style
-        if y >= len(self._lines):
-            return Strip([Segment(" " * width, style)], width)
-        return self._lines[y].adjust_cell_length(width, style)
+        self.show(lines)
 
     def on_resize(self) -> None:
         """Tell that there is other room."""
