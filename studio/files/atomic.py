@@ -186,8 +186,17 @@ def _write_part(target: Path, data: bytes, *, durable: bool) -> Path:
     return part
 
 
+def let_go(file: Path) -> None:
+    """Have the system give back the memory it keeps a written file in, where it can; a long run fills it otherwise."""
+    with contextlib.suppress(OSError), file.open("rb", buffering=0) as stream:
+        _hurry(stream.fileno())
+
+
 def _hurry(handle: int) -> None:
-    """Have the system begin to bring a file to the disk, without waiting: less is left to do at the end of a run."""
+    """Have the system begin to bring a file to the disk, without waiting: less is left to do at the end of a run.
+
+    What is there already is dropped from memory.
+    """
     if hasattr(os, "posix_fadvise"):
         with contextlib.suppress(OSError):
             os.posix_fadvise(handle, 0, 0, os.POSIX_FADV_DONTNEED)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import functools
 import pickle
 import time
+from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -15,7 +16,7 @@ from typing import Final, Protocol
 
 from studio.checking.finding import Finding, Status
 from studio.errors import OutputError, StudioError, VerificationError
-from studio.files.atomic import holds, write_whole
+from studio.files.atomic import holds, let_go, write_whole
 from studio.files.order_list import OrderRow
 from studio.run.contact_tile import tile_of
 from studio.run.file_names import row_stem
@@ -33,6 +34,8 @@ NOT_VERIFIED: Final = "not-verified"
 """Finding of a row whose file did not read back as ordered."""
 FAILED: Final = "failed"
 """Finding of a row that met a bug or killed its worker."""
+_HELD_FILES: Final = 12
+"""Files written last, which are on their way to the disk; older ones are there."""
 _STATES: Final[dict[Status, RowState]] = {"ok": "made", "warn": "made-with-warnings", "refused": "refused"}
 _DRY_STATES: Final[dict[Status, RowState]] = {"ok": "fits", "warn": "fits-with-warnings", "refused": "refused"}
 
@@ -150,6 +153,7 @@ class RowWork:
         self._maker = maker
         self._settings = settings
         self._versions = versions()
+        self._written: deque[Path] = deque()
 
     def __call__(self, task: RowTask) -> RowAnswer | None:
         """Make a row, or find that it is made; `None` for one that is not to be made and not whole.
@@ -252,6 +256,9 @@ class RowWork:
             overwrite=self._settings.overwrite,
             durable=False,
         )
+        self._written.append(self._settings.folder / name)
+        if len(self._written) > _HELD_FILES:
+            let_go(self._written.popleft())
 
 
 def bad_row(

@@ -15,6 +15,7 @@ from studio.errors import OutputError, VerificationError
 from studio.files import atomic
 from studio.files.atomic import (
     holds,
+    let_go,
     ready_folder,
     remove_stale_parts,
     settle_files,
@@ -51,6 +52,15 @@ def test_a_file_is_compared_to_its_last_byte(tmp_path: Path, length: int) -> Non
     if length:
         assert not holds(file, data[:-1])
         assert not holds(file, data[:-1] + bytes([data[-1] ^ 1])) and not holds(file, bytes([data[0] ^ 1]) + data[1:])
+
+
+def test_a_file_let_go_of_is_still_whole(tmp_path: Path) -> None:
+    """Giving a file's memory back changes nothing in it; one that has gone meanwhile is passed over."""
+    write_whole(tmp_path / "a", b"pine" * 100_000, durable=False)
+    let_go(tmp_path / "a")
+    let_go(tmp_path / "gone")
+    assert (tmp_path / "a").read_bytes() == b"pine" * 100_000
+    assert names_in(tmp_path) == ["a"]
 
 
 def test_the_file_gets_the_usual_permissions(tmp_path: Path) -> None:
