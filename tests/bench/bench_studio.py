@@ -2,7 +2,7 @@
 
 Run by hand: `python tests/bench/bench_studio.py`. The interface runs headless at 120x40 with the default artwork; a key
 counts as answered when the terminal would be sent the picture. Starts are measured in processes of their own, beside an
-app that shows one word, which is the least that any app of the kind takes. Stalls are times in which the interface
+app that shows one word, which is the least that any app of the kind takes. Timess are times in which the interface
 answers nothing; what they took of the processor tells how much of that is owed to other programs.
 """
 
@@ -32,7 +32,8 @@ PAUSES_S = (0.06, 0.09, 0.13, 0.18, 0.25)
 STARTS = 5
 LIST_ROWS = 5000
 BEAT_S = 0.002
-Stall: TypeAlias = tuple[float, float]
+Times: TypeAlias = tuple[float, float]
+"""Time that passed, and processor time."""
 EMPTY_APP = """
 import asyncio, time
 from textual.app import App
@@ -42,7 +43,7 @@ class Empty(App):
         yield Static("word")
     def _display(self, screen, update):
         super()._display(screen, update)
-        print(time.monotonic())
+        print(time.monotonic(), time.process_time())
         self.exit()
 async def run():
     app = Empty()
@@ -52,28 +53,28 @@ asyncio.run(run())
 """
 
 
-async def keys_ms() -> list[float]:
-    """Return the time of every key of a ten-letter name typed over and over, up to what the terminal is sent."""
+async def keys_ms() -> list[Times]:
+    """Return the time and processor time of every key of a ten-letter name, up to what the terminal is sent."""
     from studio.tui.opening import open_app
     from studio.tui.widgets.picture import Picture
 
     app = open_app()
-    times: list[float] = []
+    times: list[Times] = []
     async with app.run_test(size=SIZE) as pilot:
         picture = app.bench.query_one(Picture)
         while app.bench.answer is None or app.bench.answer.painted is None:
             await pilot.pause(0.02)
         drawn = asyncio.Event()
         display: Any = app._display
-        wanted, drawn_s = 0, 0.0
+        wanted, drawn_s, worked_s = 0, 0.0, 0.0
 
         def shown(screen: Any, update: Any) -> None:
-            nonlocal drawn_s
+            nonlocal drawn_s, worked_s
             display(screen, update)
             if isinstance(update, CompositorUpdate):
                 update.render_segments(app.console)  # a headless app leaves this out
             if picture.number >= wanted and not picture._repaint_regions and not drawn.is_set():
-                drawn_s = time.perf_counter()
+                drawn_s, worked_s = time.perf_counter(), time.process_time()
                 drawn.set()
 
         app._display = shown  # type: ignore[method-assign]
@@ -84,16 +85,16 @@ async def keys_ms() -> list[float]:
             for letter in NAME:
                 wanted = app.bench._asked + 1
                 drawn.clear()
-                began = time.perf_counter()
+                began, worked = time.perf_counter(), time.process_time()
                 app.simulate_key(letter)
                 await asyncio.wait_for(drawn.wait(), 5.0)
-                times.append(1000 * (drawn_s - began))
+                times.append((1000 * (drawn_s - began), 1000 * (worked_s - worked)))
                 await asyncio.sleep(next(pauses))
     return times
 
 
-def first_picture_s(folder: str) -> float:
-    """Return the time from the start of a process to its first full picture, with what a folder remembers."""
+def first_picture_s(folder: str) -> Times:
+    """Return the time from the start of a process to its first full picture, and its processor time."""
     began = time.monotonic()
     variables = {**os.environ, "SAPWOOD_STATE": folder, "SAPWOOD_SETTINGS": folder}
     told = subprocess.run(
@@ -104,7 +105,8 @@ def first_picture_s(folder: str) -> float:
         capture_output=True,
         text=True,
     )
-    return float(told.stdout.split()[-1]) - began
+    ended, worked_s = map(float, told.stdout.split())
+    return ended - began, worked_s
 
 
 async def until_first_picture() -> None:
@@ -120,7 +122,7 @@ async def until_first_picture() -> None:
         if isinstance(update, CompositorUpdate):
             update.render_segments(app.console)
         if app.bench.answer is not None and app.bench.answer.painted is not None and not drawn.is_set():
-            print(time.monotonic())
+            print(time.monotonic(), time.process_time())
             drawn.set()
 
     app._display = shown  # type: ignore[method-assign]
@@ -129,7 +131,7 @@ async def until_first_picture() -> None:
         app.exit()
 
 
-async def stalls_ms() -> tuple[Stall, Stall]:
+async def stalls_ms() -> tuple[Times, Times]:
     """Return the longest stall while a long list opens, and while it is scrolled."""
     from studio.tui.opening import open_app
     from studio.tui.screens.names import NamesScreen
@@ -155,9 +157,9 @@ async def stalls_ms() -> tuple[Stall, Stall]:
 
 
 @asynccontextmanager
-async def watched() -> AsyncIterator[list[Stall]]:
+async def watched() -> AsyncIterator[list[Times]]:
     """Yield a list that each beat's delay goes to: the time that passed and the thread's own processor time."""
-    stalls: list[Stall] = []
+    stalls: list[Times] = []
 
     async def watch() -> None:
         while True:
@@ -170,12 +172,13 @@ async def watched() -> AsyncIterator[list[Stall]]:
     task.cancel()
 
 
-def empty_start_s() -> float:
-    """Return the time from the start of a process to the first drawing of an app that shows one word."""
+def empty_start_s() -> Times:
+    """Return what it takes from the start of a process to the first drawing of an app that shows one word."""
     began = time.monotonic()
     command = [sys.executable, "-c", EMPTY_APP]
     told = subprocess.run(command, check=True, cwd=ROOT, capture_output=True, text=True)
-    return float(told.stdout.split()[-1]) - began
+    ended, worked_s = map(float, told.stdout.split())
+    return ended - began, worked_s
 
 
 def main() -> None:
@@ -187,16 +190,19 @@ def main() -> None:
             firsts.append(first_picture_s(folder))
             starts += [first_picture_s(folder) for _ in range(2)]
     asyncio.run(keys_ms())
-    times = sorted(asyncio.run(keys_ms()))
-    p95 = times[int(len(times) * 0.95)]
-    print(f"key press to refreshed preview, {SIZE[0]}x{SIZE[1]}, {len(times)} keys:")
-    print(f"  median {statistics.median(times):.1f} ms, 95th percentile {p95:.1f} ms, most {times[-1]:.1f} ms")
+    keys = asyncio.run(keys_ms())
+    print(f"key press to refreshed preview, {SIZE[0]}x{SIZE[1]}, {len(keys)} keys:")
+    for told, times in zip(("passed", "of the processor"), zip(*keys, strict=True), strict=True):
+        p95 = sorted(times)[int(len(times) * 0.95)]
+        print(f"  {told}: median {statistics.median(times):.1f}, 95th percentile {p95:.1f}, most {max(times):.1f} ms")
     for told, taken in (("first start ever", firsts), ("later starts", starts), ("an empty app", empties)):
+        passed, worked = zip(*taken, strict=True)
         print(
-            f"{told} to first full picture, {len(taken)} starts: "
-            f"median {statistics.median(taken):.2f} s, least {min(taken):.2f} s, most {max(taken):.2f} s"
+            f"{told} to first full picture, {len(taken)} starts: median {statistics.median(passed):.2f} s, "
+            f"least {min(passed):.2f} s, most {max(passed):.2f} s; of the processor {statistics.median(worked):.2f} s"
         )
-    print(f"  a later start is {statistics.median(starts) / statistics.median(empties):.1f} times an empty app's")
+    ratio = statistics.median(one[1] for one in starts) / statistics.median(one[1] for one in empties)
+    print(f"  a later start takes {ratio:.1f} times the processor time of an empty app")
     for told, (passed_ms, worked_ms) in zip(("opens", "is scrolled"), asyncio.run(stalls_ms()), strict=True):
         print(
             f"longest stall while a list of {LIST_ROWS} rows {told}: {passed_ms:.0f} ms, "
