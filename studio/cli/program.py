@@ -93,6 +93,9 @@ def _studio() -> int:
         say(f"sapwood: The studio needs a terminal, and {why}.")
         say('  Everything can be done with commands too: sapwood render "Marlow & Tess", or sapwood --help.')
         return ExitCode.USAGE
+    from studio.tui.pace import begin_start
+
+    begin_start()
     from studio.tui.app import run_studio
 
     return run_studio()

@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
@@ -27,7 +27,7 @@ from studio.tui.commands import ChoiceCommands
 from studio.tui.desk import Desk
 from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, key_shown, keymap_of
 from studio.tui.memory import Habits, write_draft, write_habits
-from studio.tui.pace import set_pace
+from studio.tui.pace import hold_what_stands, set_pace
 from studio.tui.screens.bench import BenchScreen
 from studio.tui.screens.sign_screen import SignScreen
 from studio.tui.shared_bench import SharedBench
@@ -38,6 +38,9 @@ from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
     from studio.files.bench import ShopBench
+
+_START_S: Final = 5.0
+"""After this a start is over, even where no picture came of it."""
 
 
 class StudioApp(App[None]):
@@ -126,6 +129,7 @@ class StudioApp(App[None]):
     def on_mount(self) -> None:
         """Begin to keep what changes."""
         set_pace()
+        self.set_timer(_START_S, hold_what_stands)
         self._keeper.start()
         remarks = list(self._remarks)
         if self.bench.workbench.history.place and not remarks:

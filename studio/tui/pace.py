@@ -18,6 +18,11 @@ _YOUNG: Final = 100_000
 _held: list[bool] = []
 
 
+def begin_start() -> None:
+    """Look for no garbage until the first picture stands: loading makes next to none, and looking is a tenth of it."""
+    gc.disable()
+
+
 def set_pace() -> None:
     """Give threads short turns and look for garbage less often."""
     sys.setswitchinterval(_TURN_S)
@@ -30,7 +35,8 @@ def tidy() -> None:
 
 
 def hold_what_stands() -> None:
-    """Take what was loaded and built for the start out of every later search for garbage; once in a process."""
+    """End the start: what was loaded and built for it is left out of every later search; once in a process."""
     if not _held:
         _held.append(True)
         gc.freeze()
+        gc.enable()

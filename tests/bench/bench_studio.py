@@ -21,8 +21,6 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from textual._compositor import CompositorUpdate
-
 ROOT = Path(__file__).parent.parent.parent
 SIZE = (120, 40)
 NAME = "Marlowetes"
@@ -55,6 +53,8 @@ asyncio.run(run())
 
 async def keys_ms() -> list[Times]:
     """Return the time and processor time of every key of a ten-letter name, up to what the terminal is sent."""
+    from textual._compositor import CompositorUpdate
+
     from studio.tui.opening import open_app
     from studio.tui.widgets.picture import Picture
 
@@ -111,6 +111,11 @@ def first_picture_s(folder: str) -> Times:
 
 async def until_first_picture() -> None:
     """Open the studio, tell when its first picture was drawn (on the clock that processes share), and leave."""
+    from studio.tui.pace import begin_start
+
+    begin_start()
+    from textual._compositor import CompositorUpdate
+
     from studio.tui.opening import open_app
 
     app = open_app()

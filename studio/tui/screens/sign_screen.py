@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 REST_S: Final = 0.1
 """How long a hand must rest until all that follows from a picture is told: findings, faults, titles."""
-_PICTURE_FIRST_S: Final = 0.03
+_PICTURE_FIRST_S: Final = 0.05
 """How long all other drawing waits for a picture that was asked for."""
 
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from rich.segment import Segment
 from textual.binding import BindingType
 from textual.geometry import Region
 from textual.message import Message
@@ -42,10 +41,11 @@ class Lines(Widget):
 
     def render_line(self, y: int) -> Strip:
         """Return one line, filled up to the width with the ground."""
-        width, style = self.size.width, self.rich_style
-        if y >= len(self._lines):
-            return Strip([Segment(" " * width, style)], width)
-        return self._lines[y].adjust_cell_length(width, style)
+        width = self.size.width
+        line = self._lines[y] if y < len(self._lines) else Strip([])
+        if line.cell_length == width:
+            return line  # the ground's style takes longer to find out than a line to draw
+        return line.adjust_cell_length(width, self.rich_style)
 
 
 class Picture(Lines, can_focus=True):
