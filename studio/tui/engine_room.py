@@ -37,6 +37,7 @@ class EngineRoom:
         self._target = target
         self._engine: Engine | None = None
         self._bench = bench
+        self._has_fetched = False
         self._desk: Desk[Ask, Answer] = Desk(
             self._answer, self._deliver, self._trouble, finish=self._finish, name="sapwood-engine"
         )
@@ -68,7 +69,10 @@ class EngineRoom:
         return self._opened().answer(ask)
 
     def _finish(self, answer: Answer, is_overtaken: Callable[[], bool]) -> Answer | None:
-        if answer.is_final or answer.ask.number == _NOT_TOLD:
+        if answer.ask.number == _NOT_TOLD:
+            return None
+        self._fetch_once(answer)
+        if answer.is_final:
             return None
         from studio.tui.engine import Overtaken
 
@@ -76,6 +80,12 @@ class EngineRoom:
             return self._opened().remedied(answer, is_overtaken)
         except Overtaken:
             return None
+
+    def _fetch_once(self, answer: Answer) -> None:
+        """Have the artwork read that a kept ground spared the first picture, for the loupe and the print."""
+        if not self._has_fetched and answer.planned is not None and answer.planned.sign.artwork is not None:
+            self._has_fetched = True
+            self._bench.fetch(answer.planned.sign.artwork.artwork)
 
     def _deliver(self, answer: Answer) -> None:
         if answer.ask.number != _NOT_TOLD:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from studio.files.catalogue import Catalogue
 
 if TYPE_CHECKING:
+    from studio.artwork import Artwork
     from studio.files.bench import ShopBench
 
 
@@ -38,10 +39,10 @@ class SharedBench:
                 self._bench = ShopBench(self._catalogue)
             return self._bench
 
-    def fetch(self, artwork: str) -> None:
+    def fetch(self, artwork: Artwork) -> None:
         """Begin to read an artwork on a thread of its own; what is wrong with it is told when it is asked for."""
         threading.Thread(target=self._fetch, args=(artwork,), name="sapwood-fetch", daemon=True).start()
 
-    def _fetch(self, artwork: str) -> None:
+    def _fetch(self, artwork: Artwork) -> None:
         with contextlib.suppress(Exception):
-            self.get().pixels(self._catalogue.artwork(artwork))
+            self.get().pixels(artwork)

@@ -12,7 +12,13 @@ import pytest
 from PIL import Image
 from textual.widgets import Input
 
+from studio.artwork import Artwork
+from studio.files.bench import ShopBench
+from studio.files.catalogue import Catalogue
 from studio.files.places import draft_file
+from studio.files.settings import Settings
+from studio.files.shop import Shop
+from studio.tui.app import StudioApp
 from studio.tui.bench_state import BenchState
 from studio.tui.memory import Habits
 from studio.tui.screens.help import HelpScreen
@@ -23,7 +29,7 @@ from studio.tui.widgets.findings import FindingsPane
 from studio.tui.widgets.lines import HintLine
 from studio.tui.widgets.picture import Lines, Picture
 from studio.tui.widgets.stepper import Stepper
-from tests.tui.conftest import SIZES, app_of, fault_of, press, screen_text, settled, told, type_in
+from tests.tui.conftest import PLAIN, SIZES, app_of, fault_of, press, screen_text, settled, told, type_in
 
 pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 Studio = Callable[..., Any]
@@ -458,3 +464,31 @@ async def test_the_artwork_under_the_cursor_is_shown_by_itself(studio: Studio, s
         await press(pilot, "escape", "f2", "enter")
         await settled(pilot)
         assert not pilot.app.screen.query("#chooser-small")
+
+
+async def test_a_second_start_finds_the_ground_kept(
+    size: tuple[int, int], catalogue: Catalogue, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The studio leaves its ground behind; the next start shows the same picture, and reads the artwork after it."""
+    pictures: list[list[str]] = []
+    read_after_picture: list[bool] = []
+    for _ in range(2):
+        bench = ShopBench(catalogue)
+        app = StudioApp(Shop(catalogue, {}, Settings()), environment=PLAIN, bench=bench)
+        reads: list[bool] = []
+
+        def noted(artwork: Artwork, app: StudioApp = app, reads: list[bool] = reads, take: Any = bench.pixels) -> Any:
+            reads.append(app.bench.answer is not None)
+            return take(artwork)
+
+        monkeypatch.setattr(bench, "pixels", noted)
+        async with app.run_test(size=size) as pilot:
+            await settled(pilot, final=True)
+            pictures.append([str(strip._segments) for strip in app.bench.query_one(Picture)._lines])
+            for _ in range(100):
+                await pilot.pause(0.02)
+                if reads:
+                    break
+            read_after_picture.append(reads[0])
+    assert pictures[0] == pictures[1] and len(pictures[0]) > 4
+    assert read_after_picture == [False, True]
