@@ -43,6 +43,7 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
         ("Tess", {"face": "Alfa Slab One", "cap": "6mm"}),
         ("Tess", {"face": "Alfa Slab One", "cap": "60mm"}),
     ),
+    "thin-outline": (("Tess", {"outline": "0.5mm:#aa2200"}), ("Tess", {"outline": "1mm:#aa2200"})),
     "tapering-tip": (("tat", {"face": "Young Serif", "cap": "8mm"}), ("tat", {"face": "Young Serif", "cap": "60mm"})),
     "join-wedge": (("MW", {"cap": "10mm", "surface": "bare"}), ("II", {"cap": "50mm", "face": "Nunito"})),
     "low-contrast": (("Tess", {"color": "#d8c8b0"}), ("Tess", {"color": "#402010"})),
