@@ -126,32 +126,54 @@ def leading_em(above: Points, below: Points, line: LineInk) -> float:
     return max(needed, CLOSEST_LEADING_CAPS * cap_em) if np.isfinite(needed) else CLOSEST_LEADING_CAPS * cap_em
 
 
-def fit_blocks(blocks: tuple[Block, ...], area: OpenArea, limits: Limits) -> tuple[Fit, ...]:
-    """Return a fit of every block that has room, largest first; those near in size stand by balance.
+def fit_blocks(
+    blocks: tuple[Block, ...], area: OpenArea, limits: Limits
+) -> tuple[tuple[Fit, ...], tuple[tuple[str, float], ...]]:
+    """Return a fit of every block that has room, largest first, and those that came nowhere near.
 
     Args:
         blocks: One for every break worth trying.
         area: The free region.
         limits: What bounds the size.
+
+    Returns:
+        The fits, those near in size by balance; and of each block beaten before it was worked out what it is, and an
+        em in mm that it did not reach.
     """
     placed: list[tuple[Block, NDArray[np.float64], float]] = []
-    for block in blocks:
-        start = _start(block, area, limits)
+    beaten: list[tuple[str, float]] = []
+    worth_mm = 0.0
+    for block in blocks if area.is_plain else sorted(blocks, key=lambda block: -_promise_mm(block, area)):
+        start = _start(block, area, limits, worth_mm)
         if start is not None:
             placed.append((block, *start))
+            worth_mm = 0.0 if area.is_plain else max(worth_mm, start[1] * _WORTH_MOVING)
+        elif worth_mm > limits.smallest_em_mm:
+            beaten.append((_described(block), worth_mm))
     placed.sort(key=lambda entry: (-entry[2], entry[0].balance))
     if not area.is_plain:
         for index, (block, centre, em_mm) in enumerate(placed[:MOVED_BLOCKS]):
-            if em_mm >= placed[0][2] * _WORTH_MOVING:
+            if em_mm >= worth_mm:
                 placed[index] = (block, *_moved(block, area, limits, centre, em_mm))
     fits = [_fitted(block, centre, em_mm) for block, centre, em_mm in placed]
-    return tuple(sorted(fits, key=lambda fit: (-fit.em_mm, fit.balance)))
+    return tuple(sorted(fits, key=lambda fit: (-fit.em_mm, fit.balance))), tuple(beaten)
 
 
-def _start(block: Block, area: OpenArea, limits: Limits) -> tuple[NDArray[np.float64], float] | None:
+def _promise_mm(block: Block, area: OpenArea) -> float:
+    """Return about the em at which a block fills the largest free box of its aspect."""
+    box = area.roughly_largest_box(block.aspect)
+    return 0.0 if box is None else box[2] / block.height_em
+
+
+def _described(block: Block) -> str:
+    return "one line" if len(block.lines) == 1 else f"{len(block.lines)} lines"
+
+
+def _start(block: Block, area: OpenArea, limits: Limits, worth_mm: float) -> tuple[NDArray[np.float64], float] | None:
     """Return the best of three places and its size; where all hold the size asked for, one on the blank's axis.
 
-    The places: level with the largest free box of the block's aspect, the middle of the blank, that box itself.
+    The places: level with the largest free box of the block's aspect, the middle of the blank, that box itself. An em
+    under `worth_mm` is not looked for.
     """
     best: tuple[NDArray[np.float64], float] | None = None
     places, rounds = [np.zeros(2)], ROUNDS
@@ -164,7 +186,7 @@ def _start(block: Block, area: OpenArea, limits: Limits) -> tuple[NDArray[np.flo
             across, up = [np.array(box[:2])], [np.array([0.0, box[1]])]
             places = [*(up if abs(box[1]) > near_mm else ()), *places, *(across if abs(box[0]) > near_mm else ())]
     for place in places:
-        least = limits.smallest_em_mm if best is None else best[1] * (1 + 1e-4)
+        least = max(limits.smallest_em_mm, worth_mm) if best is None else best[1] * (1 + 1e-4)
         if least <= limits.largest_em_mm:
             em_mm = largest_em(
                 area, place, block.figure, at_most_mm=limits.largest_em_mm, at_least_mm=least, rounds=rounds
@@ -231,11 +253,10 @@ def _fitted(block: Block, centre: NDArray[np.float64], em_mm: float) -> Fit:
         x = centre[0] + em_mm * (origin[0] + ink.mids_em)
         y = np.full_like(x, centre[1] + em_mm * origin[1])
         lines.append(FittedLine(ink, (x, y, np.zeros_like(x))))
-    count = len(lines)
     return Fit(
         "box",
         em_mm,
         tuple(lines),
         balance=block.balance,
-        description="one line" if count == 1 else f"{count} lines",
+        description=_described(block),
     )

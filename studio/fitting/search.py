@@ -46,7 +46,7 @@ class Found:
     """The best fit of a text, the spacing it was set with, and what else was tried, best first.
 
     Attributes:
-        beaten: Layouts that were not worked out, since they have no room above a size: layout and that em in mm.
+        beaten: What was not worked out, since it has no room above a size: what it is, and that em in mm.
     """
 
     best: Fit
@@ -69,7 +69,8 @@ def fit_text(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Li
     found: list[tuple[Fit, Spacing, tuple[int, ...]]] = []
     beaten: list[tuple[str, float]] = []
     if order.layout in ("auto", "box"):
-        found.extend(_boxes(setting, area, limits))
+        boxes, beaten = _boxes(setting, area, limits)
+        found.extend(boxes)
     if order.layout != "box" and (order.layout != "auto" or len(forced) == 1):
         for side, layout in ((1, "arc-top"), (-1, "arc-bottom")):
             if order.layout in ("auto", layout):
@@ -90,7 +91,9 @@ def fit_text(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Li
     return Found(fit, spacing, starts, tuple(others[:3]), tuple(beaten))
 
 
-def _boxes(setting: Setting, area: OpenArea, limits: Limits) -> list[tuple[Fit, Spacing, tuple[int, ...]]]:
+def _boxes(
+    setting: Setting, area: OpenArea, limits: Limits
+) -> tuple[list[tuple[Fit, Spacing, tuple[int, ...]]], list[tuple[str, float]]]:
     face = setting.face
     blocks: list[Block] = []
     starts: dict[tuple[LineInk, ...], tuple[int, ...]] = {}
@@ -100,8 +103,8 @@ def _boxes(setting: Setting, area: OpenArea, limits: Limits) -> list[tuple[Fit, 
         if shown:
             blocks.append(block_of(shown))
             starts[shown] = tuple(start for ink, start in inks if ink is not None)
-    fits = fit_blocks(tuple(blocks), area, limits)
-    return [(fit, "plain", starts[tuple(line.ink for line in fit.lines)]) for fit in fits]
+    fits, beaten = fit_blocks(tuple(blocks), area, limits)
+    return [(fit, "plain", starts[tuple(line.ink for line in fit.lines)]) for fit in fits], list(beaten)
 
 
 def _arc(

@@ -75,14 +75,14 @@ def test_lines_close_up_where_no_letters_meet() -> None:
 def test_one_line_in_a_disc_touches_it() -> None:
     """In a bare disc the block's farthest point stands on the safe zone's edge."""
     made = block("Marlow & Tess")
-    (fit,) = fit_blocks((made,), open_area(ROUND, 5), WIDE_OPEN)
+    ((fit,), _) = fit_blocks((made,), open_area(ROUND, 5), WIDE_OPEN)
     assert fit.em_mm * np.hypot(*made.figure.hull.T).max() == pytest.approx(100 * KEPT_BACK)
     assert fit.balance == 0
 
 
 def test_the_larger_break_comes_first() -> None:
     """Of the breaks of a long phrase in a disc the two lines win over the one."""
-    fits_ = fit_blocks((block("The Lake House"), block("The Lake", "House")), open_area(ROUND, 5), WIDE_OPEN)
+    fits_, _ = fit_blocks((block("The Lake House"), block("The Lake", "House")), open_area(ROUND, 5), WIDE_OPEN)
     assert [len(fit.lines) for fit in fits_] == [2, 1]
     assert fits_[0].em_mm > fits_[1].em_mm
 
@@ -92,7 +92,7 @@ def test_a_stated_area_is_filled() -> None:
     art = Artwork("art", "art", 400, 400, 200.0, 200.0, open_area=Box(-60, -50, 60, -20))
     area = open_area(ROUND, 5, setting=ArtworkSetting(art))
     made = block("Marlow")
-    (fit,) = fit_blocks((made,), area, WIDE_OPEN)
+    ((fit,), _) = fit_blocks((made,), area, WIDE_OPEN)
     exact = min(120 / made.width_em, 30 / made.height_em)
     assert exact * GIVEN_UP * 0.99 <= fit.em_mm <= exact
     y = float(fit.lines[0].frames[1][0])
@@ -111,7 +111,7 @@ def crowded() -> OpenArea:
 def test_in_a_crowded_room_the_block_is_free_and_cannot_grow_where_it_stands(lines: tuple[str, ...]) -> None:
     """The answer keeps every limit, and 2 % larger at its place does not."""
     area, made = crowded(), block(*lines)
-    (fit,) = fit_blocks((made,), area, WIDE_OPEN)
+    ((fit,), _) = fit_blocks((made,), area, WIDE_OPEN)
     x = float(fit.lines[0].frames[0][0] - fit.em_mm * (made.origins[0, 0] + made.lines[0].mids_em[0]))
     y = float(fit.lines[0].frames[1][0] - fit.em_mm * made.origins[0, 1])
     centre = np.array([x, y])
@@ -122,5 +122,5 @@ def test_in_a_crowded_room_the_block_is_free_and_cannot_grow_where_it_stands(lin
 def test_a_size_that_does_not_fit_gives_nothing() -> None:
     """A block whose least size is too large is left out."""
     made = block("Marlow & Tess")
-    assert fit_blocks((made,), open_area(ROUND, 5), Limits(1e6, 200.0, 2.8, 0.8)) == ()
-    assert fit_blocks((made,), crowded(), Limits(1e6, 200.0, 2.8, 0.8)) == ()
+    assert fit_blocks((made,), open_area(ROUND, 5), Limits(1e6, 200.0, 2.8, 0.8)) == ((), ())
+    assert fit_blocks((made,), crowded(), Limits(1e6, 200.0, 2.8, 0.8)) == ((), ())
