@@ -158,9 +158,8 @@ def bounds(contours: Contours) -> Box:
     Raises:
         ValueError: There is no point at all.
     """
-    stacked = np.concatenate(contours)
-    low, high = stacked.min(axis=0), stacked.max(axis=0)
-    return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+    x, y = np.concatenate(contours).T
+    return Box(float(x.min()), float(y.min()), float(x.max()), float(y.max()))
 
 
 def hull(points: Points) -> Points:

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from studio.checking.finding import Finding, Where, found
 from studio.fitting.ink import sampled_edge
 from studio.fitting.placement import PlacedLetter, PlacedLettering
-from studio.geometry import Points
+from studio.geometry import Points, bounds
 from studio.lettering.face import GlyphOutline
 from studio.lettering.gap import Sides, gap_of_sides, sides_of, windings
 from studio.lettering.narrowest import Narrowest, ThicknessMeasure
@@ -191,8 +191,10 @@ def _gap_bounds(
     Letters that may touch or lie in one another have no upper bound: their gap is not one between letters.
     """
     apart = []
+    letters = {id(letter): letter for pair in pairs for letter in pair}
+    edges = {number: _edge_mm(letter, em_mm) for number, letter in letters.items()}
     for left, right in pairs:
-        one, other = (_edge_mm(letter, em_mm) for letter in (left, right))
+        one, other = edges[id(left)], edges[id(right)]
         across, up = one[:, None, 0] - other[:, 0], one[:, None, 1] - other[:, 1]
         apart.append(math.sqrt(float((across * across + up * up).min())))
     most, slack = np.array(apart), _EDGE_STEP_EM * em_mm
@@ -273,16 +275,28 @@ def _uncovered(places: list[Weak], lettering: PlacedLettering) -> list[Weak]:
     if not places:
         return places
     points = np.array([(weak.x_mm, weak.y_mm) for weak in places])
-    inks = [np.concatenate(letter.contours) for letter in lettering.letters]
-    low, high = np.array([ink.min(axis=0) for ink in inks]), np.array([ink.max(axis=0) for ink in inks])
+    boxes = [bounds(letter.contours) for letter in lettering.letters]
+    low = np.array([(box.left_mm, box.bottom_mm) for box in boxes])
+    high = np.array([(box.right_mm, box.top_mm) for box in boxes])
     near = np.all((points[:, None] >= low) & (points[:, None] <= high), axis=2)
     near[near.sum(axis=1) < 2] = False
     covers = np.zeros(len(places), np.intp)
+    is_as_drawn = lettering.offset_mm <= 0 and lettering.follow == "letters"
     for letter, beside in zip(lettering.letters, near.T, strict=True):
         asked = np.flatnonzero(beside)
-        if len(asked):
+        if len(asked) and is_as_drawn:
+            local = _on_outline(letter, points[asked], lettering.em_mm)
+            covers[asked] += windings(_sides(letter.outline), local) != 0
+        elif len(asked):
             covers[asked] += _holds(letter, points[asked])
     return [weak for weak, count in zip(places, covers, strict=True) if count < 2]
+
+
+def _on_outline(letter: PlacedLetter, points: Points, em_mm: float) -> Points:
+    """Return where points of the sign lie on a letter's outline, em: `PlacedLetter.point_mm` the other way."""
+    cos, sin = math.cos(letter.angle_rad) / em_mm, math.sin(letter.angle_rad) / em_mm
+    away = points - np.array([letter.x_mm, letter.y_mm])
+    return np.asarray(away @ np.array([[cos, -sin], [sin, cos]]) + np.array([letter.advance_em / 2, 0.0]), np.float64)
 
 
 def _holds(letter: PlacedLetter, points: Points) -> NDArray[np.bool_]:

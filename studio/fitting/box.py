@@ -17,7 +17,7 @@ from studio.fitting.fit import Fit, FittedLine, Limits
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
 from studio.fitting.scale import GROWTH, KEPT_BACK, ROUNDS, fits, grown, largest_em
-from studio.geometry import Points
+from studio.geometry import Points, bounds
 
 LINE_GAP_CAPS: Final = 0.22
 """Least clear height between the ink of two lines, in cap heights."""
@@ -79,15 +79,15 @@ def block_of(lines: tuple[LineInk, ...]) -> Block:
         below = samples[index] + np.array([origins[index, 0], 0.0])
         origins[index, 1] = origins[index - 1, 1] - leading_em(above, below, lines[index])
     outline = np.concatenate([part + origin for part, origin in zip(hulls, origins, strict=True)])
-    low, high = outline.min(axis=0), outline.max(axis=0)
-    origins -= (low + high) / 2
-    outline -= (low + high) / 2
+    box = bounds((outline,))
+    middle = np.array([box.left_mm + box.right_mm, box.bottom_mm + box.top_mm]) / 2
+    origins -= middle
+    outline -= middle
     widths = [float(np.ptp(part[:, 0])) for part in hulls]
     edges = np.concatenate([part + origin for part, origin in zip(samples, origins, strict=True)])
     scouts = edges[:: max(1, len(edges) // _SCOUTS)]
     figure = Figure(lambda: outline, scouts, lambda: edges, lambda: _edges(lines, origins))
-    width, height = (high - low).tolist()
-    return Block(lines, origins, edges, figure, width, height, 1 - min(widths) / max(max(widths), 1e-9))
+    return Block(lines, origins, edges, figure, box.width_mm, box.height_mm, 1 - min(widths) / max(max(widths), 1e-9))
 
 
 def _edges(lines: tuple[LineInk, ...], origins: Points) -> EdgePoints:
