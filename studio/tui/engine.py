@@ -14,7 +14,7 @@ from studio.checking.finding import Finding
 from studio.errors import FontError, PictureError, StudioError
 from studio.files.catalogue import Catalogue
 from studio.files.options import Value
-from studio.files.sign_builder import build_sign
+from studio.files.sign_builder import build_sign, with_text
 from studio.sign import FaceChoice, Sign
 from studio.surface import Surface
 from studio.tui.bench_state import TEXT, BenchState
@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 _REMEDIED: Final = frozenset({"thin-stroke", "narrow-gap", "low-contrast", "no-room"})
 _NO_NAME: Final = "-"
+_FROM_FILES: Final = ("artwork", "face", "also_face")
+"""Options that a file may be given for."""
 
 
 class Overtaken(Exception):
@@ -112,6 +114,8 @@ class Engine:
         self._bench = PatientBench(bench)
         self._painter = Painter(self._bench)
         self._last: Sign | None = None
+        self._read: tuple[object, Sign] | None = None
+        self._names = {"", "none", *(art.name for art in catalogue.artworks), *(one.name for one in catalogue.faces)}
 
     def answer(self, ask: Ask) -> Answer:
         """Return the picture of a sign with its findings, without remedies."""
@@ -150,7 +154,15 @@ class Engine:
         return replace(answer, planned=planned, is_final=True)
 
     def _sign(self, state: BenchState) -> Sign:
-        return build_sign(state.text, state.effective(self.house), self.catalogue)
+        """Return the sign of a state; where only the text is new, what else it came to last time is taken."""
+        if self._read is not None and self._read[0] == state.said:
+            return with_text(self._read[1], state.text)
+        values = state.effective(self.house)
+        sign = build_sign(state.text, values, self.catalogue)
+        named = {str(values.get(key, "")) for key in _FROM_FILES}
+        # A file of the person's own may change or go at any time, so that it is looked at each time.
+        self._read = (state.said, sign) if named <= self._names else None
+        return sign
 
     def _faults(self, state: BenchState, problem: StudioError) -> dict[str, str]:
         """Return what is wrong, by field: each value is tried alone, so that several faults are told at once."""
