@@ -63,7 +63,7 @@ def with_kept_fixes(book: OrderBook) -> tuple[int, int]:
     rows = record.get("rows")
     made = left = 0
     for number, fix in rows.items() if isinstance(rows, dict) else ():
-        place = int(number) - 1 if number.isdigit() else -1
+        place = int(number) - 1 if number.isdecimal() else -1
         row = book.rows[place] if 0 <= place < len(book.rows) else None
         changed = _fixed(row, fix) if row is not None else None
         if changed is None:
