@@ -12,14 +12,16 @@ import itertools
 import os
 import re
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeAlias
 
 from studio.errors import VerificationError
 from studio.files.processes import host_tag, process_alive
 from studio.files.write_errors import output_error, taken
 
+Data: TypeAlias = bytes | Sequence[bytes]
+"""A file's bytes, in one piece or in several."""
 Verify = Callable[[Path], None]
 """Reads a finished part file again; raises VerificationError where it is not what was meant."""
 
@@ -31,17 +33,19 @@ _STRANGER_IS_STALE_AFTER_S: Final = 24 * 3600.0
 _PIECE: Final = 1 << 19
 """Bytes written at a time: several megabytes in one go take two to four times as long."""
 _READ_PIECE: Final = 1 << 17
+_MOST_VIEWS: Final = 512
+"""Pieces handed to the system in one call; it takes 1024 or more."""
 _numbers = itertools.count()
 
 
 def write_whole(
-    target: Path, data: bytes, *, verify: Verify | None = None, overwrite: bool = False, durable: bool = True
+    target: Path, data: Data, *, verify: Verify | None = None, overwrite: bool = False, durable: bool = True
 ) -> None:
     """Write `data` to `target`, which afterwards holds all of it or is as it was.
 
     Args:
         target: The file to make; its folder must exist.
-        data: All bytes of it.
+        data: All bytes of it, in one piece or in several.
         verify: Called with the finished part file before that takes the target's name.
         overwrite: Replace a file of that name.
         durable: Force the bytes to the disk before the rename, so that the promise outlives a power cut. Without it
@@ -55,11 +59,12 @@ def write_whole(
     try:
         if not overwrite and os.path.lexists(target):
             raise taken(target)
-        part = _write_part(target, data, durable=durable)
+        parts = _parts(data)
+        part = _write_part(target, parts, durable=durable)
     except (OSError, ValueError) as problem:
         raise output_error(problem, target) from problem
     try:
-        _verified(part, target, len(data), verify)
+        _verified(part, target, sum(map(len, parts)), verify)
         _take_name(part, target, overwrite=overwrite)
         if durable:
             settle_folder(target.parent)
@@ -69,20 +74,23 @@ def write_whole(
         part.unlink(missing_ok=True)
 
 
-def holds(file: Path, data: bytes) -> bool:
-    """Return whether a file's contents are these bytes.
+def holds(file: Path, data: Data) -> bool:
+    """Return whether a file's contents are these bytes, in one piece or in several.
 
     Raises:
         OSError: It cannot be read.
     """
-    room, at, view = bytearray(min(_READ_PIECE, len(data) + 1)), 0, memoryview(data)
     with file.open("rb", buffering=0) as stream:
-        while count := stream.readinto(room):
-            found = room if count == len(room) else room[:count]  # two views would be compared item by item
-            if found != view[at : at + count]:
-                return False
-            at += count
-    return at == len(data)
+        for part in _parts(data):
+            for start in range(0, len(part), _READ_PIECE):
+                piece = part[start : start + _READ_PIECE]  # bytes: views would be compared item by item
+                if stream.read(len(piece)) != piece:
+                    return False
+        return not stream.read(1)
+
+
+def _parts(data: Data) -> Sequence[bytes]:
+    return (data,) if isinstance(data, bytes) else data
 
 
 def ready_folder(folder: Path) -> None:
@@ -93,7 +101,7 @@ def ready_folder(folder: Path) -> None:
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        _write_part(folder / "probe", b"", durable=False).unlink()
+        _write_part(folder / "probe", (), durable=False).unlink()
     except (OSError, ValueError) as problem:
         raise output_error(problem, folder) from problem
 
@@ -162,8 +170,8 @@ def remove_stale_parts(folder: Path) -> int:
     return removed
 
 
-def _write_part(target: Path, data: bytes, *, durable: bool) -> Path:
-    """Write all bytes to a new hidden file beside the target; on any failure remove it."""
+def _write_part(target: Path, parts: Sequence[bytes], *, durable: bool) -> Path:
+    """Write all parts to a new hidden file beside the target; on any failure remove it."""
     while True:
         part = target.parent / f".sapwood-{host_tag()}-{os.getpid()}-{next(_numbers)}.part"
         try:
@@ -173,9 +181,8 @@ def _write_part(target: Path, data: bytes, *, durable: bool) -> Path:
         break
     try:
         with stream:
-            rest = memoryview(data)
-            while rest:
-                rest = rest[stream.write(rest[:_PIECE]) :]
+            for group in _groups(parts):
+                _write_group(stream.fileno(), group)
             if durable:
                 os.fsync(stream.fileno())
             else:
@@ -184,6 +191,35 @@ def _write_part(target: Path, data: bytes, *, durable: bool) -> Path:
         part.unlink(missing_ok=True)
         raise
     return part
+
+
+def _groups(parts: Sequence[bytes]) -> Iterator[list[memoryview]]:
+    """Yield the parts' bytes in groups of at most `_PIECE` bytes and `_MOST_VIEWS` views."""
+    group: list[memoryview] = []
+    room = _PIECE
+    for part in parts:
+        rest = memoryview(part)
+        while rest:
+            group.append(rest[:room])
+            rest, room = rest[room:], room - len(group[-1])
+            if not room or len(group) == _MOST_VIEWS:
+                yield group
+                group, room = [], _PIECE
+    if group:
+        yield group
+
+
+def _write_group(handle: int, group: list[memoryview]) -> None:
+    """Write all of a group's bytes."""
+    if hasattr(os, "writev"):
+        left = sum(map(len, group)) - os.writev(handle, group)
+        if not left:
+            return
+        rest = memoryview(b"".join(group))[-left:]
+    else:
+        rest = memoryview(b"".join(group))
+    while rest:
+        rest = rest[os.write(handle, rest) :]
 
 
 def let_go(file: Path) -> None:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from studio.colour import Colour
 from studio.raster.flat_runs import Changes
+from studio.raster.mirror import mirror
 from studio.raster.tone import blend_ink
 from studio.raster.window import PixelBox
 
@@ -100,6 +101,7 @@ class FlatPatch:
         cover: Shape (rows, columns).
         table: What a pixel becomes below each cover, shape (256, channels).
         plain_px: First column and column past the last of the stretch round it that is plain on all rows of its band.
+        is_flipped: Whether the cover's columns are still to be put in reverse order; packing does that by the way.
     """
 
     top_px: int
@@ -107,6 +109,7 @@ class FlatPatch:
     cover: NDArray[np.uint8] = field(repr=False)
     table: NDArray[np.uint8] = field(repr=False)
     plain_px: tuple[int, int]
+    is_flipped: bool = False
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -119,25 +122,23 @@ class FlatPatch:
 
     def lay_on(self, ground: NDArray[np.uint8]) -> None:
         """Ink a block of ground of the patch's shape; where no ink is the ground need not be plain."""
-        np.copyto(ground, self.table[self.cover], where=(self.cover > 0)[..., None])
+        cover = mirror(self.cover) if self.is_flipped else self.cover
+        np.copyto(ground, self.table[cover], where=(cover > 0)[..., None])
 
 
 def cover_changes(patches: Sequence[FlatPatch], parts: Sequence[PixelBox], channels: int) -> Changes:
     """Return what inks change in filtered rows of plain ground: where their cover is another than a pixel further left.
 
     Args:
-        patches: One to each part; it lies within the part, and leaves its last column free.
+        patches: One to each part, all of them flipped or none; it lies within the part, and leaves its last column
+            free.
         parts: The parts of bands that are packed anew, one below the other.
         channels: Bytes of a pixel.
     """
     rows = np.array([patch.shape[0] for patch in patches])
     steps = np.array([patch.shape[1] + 1 for patch in patches])  # each row ends in a pixel without ink
     begins = np.concatenate(([0], np.cumsum(rows * steps)))
-    cover = np.zeros(int(begins[-1]) + 1, np.uint8)
-    for patch, begin, end in zip(patches, begins[:-1] + 1, begins[1:] + 1, strict=True):
-        cover[begin:end].reshape(patch.shape[0], -1)[:, :-1] = patch.cover
-    changed = np.flatnonzero(cover[1:] != cover[:-1])
-    step = cover.take(changed).astype(np.intp) << 8 | cover.take(changed + 1)
+    changed, step = (_flipped_steps if patches[0].is_flipped else _steps)(patches, begins)
 
     heights, widths = (np.array([getattr(part, side) for part in parts]) for side in ("height_px", "width_px"))
     above = np.concatenate(([0], np.cumsum(heights)))
@@ -152,3 +153,35 @@ def cover_changes(patches: Sequence[FlatPatch], parts: Sequence[PixelBox], chann
     shifts = np.repeat(places, rows) + row * np.repeat(widths, rows) - starts
     at = (changed + np.repeat(shifts, inked)) * channels
     return Changes(at, step, counts, np.repeat(widths * channels, heights))
+
+
+def _steps(patches: Sequence[FlatPatch], begins: NDArray[np.int64]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return behind which pixels the cover changes, and from what to what, all rows of the patches end to end.
+
+    Each row ends in a pixel without ink; one stands before the first row.
+
+    Args:
+        patches: The patches.
+        begins: Where each begins, and where the last ends.
+    """
+    cover = np.zeros(int(begins[-1]) + 1, np.uint8)
+    for patch, begin, end in zip(patches, begins[:-1] + 1, begins[1:] + 1, strict=True):
+        cover[begin:end].reshape(patch.shape[0], -1)[:, :-1] = patch.cover
+    changed = np.flatnonzero(cover[1:] != cover[:-1])
+    return changed, cover.take(changed).astype(np.intp) << 8 | cover.take(changed + 1)
+
+
+def _flipped_steps(
+    patches: Sequence[FlatPatch], begins: NDArray[np.int64]
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the same of patches whose columns are still to be reversed.
+
+    All rows end to end are read backwards: with the last row first, that is each row backwards. So the pixels stay as
+    they are, and only the changes are put in reverse order.
+    """
+    size = int(begins[-1]) + 1
+    cover = np.zeros(size, np.uint8)
+    for patch, begin, end in zip(patches, size - 1 - begins[1:], size - 1 - begins[:-1], strict=True):
+        cover[begin:end].reshape(patch.shape[0], -1)[:, 1:] = patch.cover[::-1]
+    found = np.flatnonzero(cover[1:] != cover[:-1])[::-1]
+    return size - 2 - found, cover.take(found + 1).astype(np.intp) << 8 | cover.take(found)

@@ -62,22 +62,25 @@ def inked_patches(
     boxes = [inked_box(ink.contours, window) for ink in inks]
     for box in _disjoint(boxes):
         part = window.cut(box)
-        place = mirrored_box(box, window.width_px) if ground_is_mirrored else box
-        covers = []
-        for ink, inked in zip(inks, boxes, strict=True):
-            if not inked.is_empty and inked.meets(box):
-                cover = coverage(ink.contours, part)
-                covers.append((mirror(cover) if ground_is_mirrored else cover, ink.colour))
-        for strip in _strips(place, covers):
-            cut = [(cover[_within(strip, place)], colour) for cover, colour in covers]
-            around = plain.around(strip) if plain is not None and len(cut) == 1 else None
+        covers = [
+            (coverage(ink.contours, part), ink.colour)
+            for ink, inked in zip(inks, boxes, strict=True)
+            if not inked.is_empty and inked.meets(box)
+        ]
+        for strip in _strips(box, covers):
+            place = mirrored_box(strip, window.width_px) if ground_is_mirrored else strip
+            cut = [(cover[_within(strip, box)], colour) for cover, colour in covers]
+            around = plain.around(place) if plain is not None and len(cut) == 1 else None
             if plain is not None and around is not None:
-                yield FlatPatch(strip.top_px, strip.left_px, cut[0][0], plain.table(cut[0][1]), around)
+                cover, colour = cut[0]
+                yield FlatPatch(
+                    place.top_px, place.left_px, cover, plain.table(colour), around, is_flipped=ground_is_mirrored
+                )
                 continue
-            pixels = ground[strip.rows, strip.columns].copy()
+            pixels = ground[place.rows, place.columns].copy()
             for cover, colour in cut:
-                blend_ink(pixels, cover, colour)
-            yield Patch(strip.top_px, strip.left_px, pixels)
+                blend_ink(pixels, mirror(cover) if ground_is_mirrored else cover, colour)
+            yield Patch(place.top_px, place.left_px, pixels)
 
 
 def _strips(box: PixelBox, covers: Sequence[tuple[NDArray[np.uint8], Colour]]) -> Iterator[PixelBox]:

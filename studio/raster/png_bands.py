@@ -65,21 +65,31 @@ class BandSum:
 
 @dataclass(frozen=True, slots=True)
 class BandedFile:
-    """A finished file with what is needed to check it without decoding what did not change."""
+    """A finished file with what is needed to check it without decoding what did not change.
 
-    data: bytes
+    Attributes:
+        parts: The file's bytes, in pieces that it shares with others: they are never copied together to be written.
+        touched: Bands that were encoded for this file; all of them for a picture made whole.
+        begun: How many parts at the front it shares with other files, and their SHA-256 to go on from.
+    """
+
+    parts: tuple[bytes, ...] = field(repr=False)
     band_rows: int
     sums: tuple[BandSum, ...]
     touched: tuple[int, ...]
-    """Bands that were encoded for this file; all of them for a picture made whole."""
     begun: tuple[int, Any] = field(default_factory=lambda: (0, hashlib.sha256()), repr=False, compare=False)
-    """How many bytes at the front it shares with other files, and their SHA-256 to go on from."""
+
+    @property
+    def data(self) -> bytes:
+        """All bytes of the file, put together anew each time."""
+        return b"".join(self.parts)
 
     def sha256(self) -> str:
         """Return the SHA-256 of the file."""
-        length, shared = self.begun
-        digest = shared.copy()
-        digest.update(memoryview(self.data)[length:])
+        shared, begun = self.begun
+        digest = begun.copy()
+        for part in self.parts[shared:]:
+            digest.update(part)
         return str(digest.hexdigest())
 
 
@@ -96,7 +106,7 @@ class BandedPicture:
     _sides: dict[tuple[int, int, int], Sides] = field(default_factory=dict, repr=False, compare=False)
     """Band number, start and end of the middle -> its sides, once they were wanted."""
     _begun: dict[int, tuple[int, Any]] = field(default_factory=dict, repr=False, compare=False)
-    """Band number -> bytes before it and their SHA-256, once that was wanted."""
+    """Band number -> parts before it and their SHA-256, once that was wanted."""
 
     @classmethod
     def encode(cls, pixels: Pixels, *, dpi: float, band_rows: int = BAND_ROWS) -> BandedPicture:
@@ -268,15 +278,15 @@ class BandedPicture:
         sums = list(self.sums)
         for index, (ready, total) in changed.items():
             chunks[index], sums[index] = ready, total
-        data = b"".join((self.head, text_chunks(notes or {}), *chunks, file_tail(joined_adler(sums))))
+        parts = (self.head, text_chunks(notes or {}), *chunks, file_tail(joined_adler(sums)))
         begun = (0, hashlib.sha256()) if notes else self._begun_at(touched[0] if touched else len(chunks))
-        return BandedFile(data, self.band_rows, tuple(sums), touched, begun)
+        return BandedFile(parts, self.band_rows, tuple(sums), touched, begun)
 
     def _begun_at(self, index: int) -> tuple[int, Any]:
-        """Return how many bytes stand before a band, and their SHA-256."""
+        """Return how many parts stand before a band where there are no notes, and their SHA-256."""
         if index not in self._begun:
-            before = b"".join((self.head, *self.chunks[:index]))
-            self._begun[index] = (len(before), hashlib.sha256(before))
+            before = (self.head, b"", *self.chunks[:index])
+            self._begun[index] = (len(before), hashlib.sha256(b"".join(before)))
         return self._begun[index]
 
 
@@ -304,7 +314,7 @@ def _only_flat(patches: Sequence[Patch | FlatPatch]) -> FlatPatch | None:
 
 
 def _alike(flat: Mapping[int, FlatPatch]) -> Iterator[list[int]]:
-    """Yield the numbers of bands that are packed together: of one ink, and no more than memory is at hand for."""
+    """Yield the numbers of bands to pack together: of one ink laid alike, and no more than memory is at hand for."""
     group: list[int] = []
     area_px = 0
     for index, patch in flat.items():
@@ -319,6 +329,8 @@ def _alike(flat: Mapping[int, FlatPatch]) -> Iterator[list[int]]:
 
 
 def _is_same_ink(one: FlatPatch, other: FlatPatch) -> bool:
+    if one.is_flipped != other.is_flipped:
+        return False
     return one.table is other.table or np.array_equal(one.table, other.table)
 
 

@@ -18,6 +18,7 @@ from studio.checking.finding import Finding, Status
 from studio.errors import OutputError, StudioError, VerificationError
 from studio.files.atomic import holds, let_go, write_whole
 from studio.files.order_list import OrderRow
+from studio.raster.png_bands import BandedFile
 from studio.run.contact_tile import tile_of
 from studio.run.file_names import row_stem
 from studio.run.journal import JournalEntry, is_whole, order_digest
@@ -217,10 +218,10 @@ class RowWork:
             tile = tile_of(product.plan, self._maker.bench, product.thumbnail or None)
         if product.print is None:
             return RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _STATES)), tile=tile)
-        self._write(names[0], product.print.png, product.print.verify)
+        self._write(names[0], product.print.file, product.print.verify)
         proof_sha256 = None
         if product.proof is not None and names[1] is not None:
-            self._write(names[1], product.proof.png, functools.partial(_same, product.proof.png))
+            self._write(names[1], product.proof.file, functools.partial(_same, product.proof.file))
             proof_sha256 = product.proof.file.sha256()
         result = replace(
             _result(order, planned, product, _STATES),
@@ -236,22 +237,22 @@ class RowWork:
         planned = plan(sign, bench, strict=strict, remedies=False)
         return plan(sign, bench, strict=strict) if planned.status == "refused" else planned
 
-    def _write(self, name: str, data: bytes, check: Callable[[bytes], None]) -> None:
+    def _write(self, name: str, file: BandedFile, check: Callable[[bytes], None]) -> None:
         """Write one file; it is forced to the disk with all others at the end of the run.
 
         Args:
             name: From the run's folder.
-            data: All bytes of it.
+            file: What stands in it.
             check: Says what is wrong with the bytes read back when they are others.
         """
 
         def read_back(part: Path) -> None:
-            if not holds(part, data):
+            if not holds(part, file.parts):
                 check(part.read_bytes())
 
         write_whole(
             self._settings.folder / name,
-            data,
+            file.parts,
             verify=read_back,
             overwrite=self._settings.overwrite,
             durable=False,
@@ -300,6 +301,6 @@ def _least(values: Iterable[float | None]) -> float | None:
     return min((value for value in values if value is not None), default=None)
 
 
-def _same(ordered: bytes, found: bytes) -> None:
-    if found != ordered:
+def _same(ordered: BandedFile, found: bytes) -> None:
+    if found != ordered.data:
         raise VerificationError("The proof did not read back as written.", advice="Check the disk.")

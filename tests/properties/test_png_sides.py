@@ -61,11 +61,11 @@ def test_split_bands_hold_the_patched_picture(
 
 
 @settings(max_examples=80, deadline=None)
-@given(strips(), st.sampled_from((3, 4)), st.sampled_from((400, WIDTH_PX)), st.integers(0, 2**32 - 1))
+@given(strips(), st.sampled_from((3, 4)), st.sampled_from((400, WIDTH_PX)), st.booleans(), st.integers(0, 2**32 - 1))
 def test_flat_patches_are_the_blended_pixels(
-    place: tuple[int, int, int, int], channels: int, width_px: int, seed: int
+    place: tuple[int, int, int, int], channels: int, width_px: int, flipped: bool, seed: int
 ) -> None:
-    """Where ink stands on plain ground alone, a flat patch gives the pixels that blending gives, to two decoders."""
+    """On plain ground alone, a flat patch gives the pixels that blending gives, flipped or not, to two decoders."""
     top, left, rows, columns = place
     picture = noisy_ring(channels, seed)[:, :width_px]
     left, columns = min(left, width_px - 2), min(columns, width_px - 1 - min(left, width_px - 2))
@@ -79,7 +79,9 @@ def test_flat_patches_are_the_blended_pixels(
     pixels = picture[box.rows, box.columns].copy()
     blend_ink(pixels, cover, INK)
     base = BandedPicture.encode(picture, dpi=300, band_rows=BAND_ROWS)
-    flat, blended = FlatPatch(top, left, cover, plain.table(INK), around), Patch(top, left, pixels)
+    held = cover[:, ::-1] if flipped else cover
+    flat = FlatPatch(top, left, held, plain.table(INK), around, is_flipped=flipped)
+    blended = Patch(top, left, pixels)
     expected, made = base.patched([blended]), base.with_patches([flat])
     assert np.array_equal(base.patched([flat]), expected)
     verify_png(made.data, expected_size=(width_px, HEIGHT_PX), channels=channels, dpi=300, ordered=made)
@@ -102,7 +104,7 @@ def test_flat_patches_are_the_blended_pixels(
 def test_inks_of_many_bands_are_packed_together(
     places: list[tuple[bool, int, int, int]], channels: int, together_px: int, seed: int
 ) -> None:
-    """One flat patch in each band, of two inks, packed in groups of any size: the file holds the blended picture."""
+    """Flat patches, one a band, of two inks, some flipped, packed in groups of any size: that is the blended picture."""
     random = np.random.default_rng(seed)
     picture = noisy_ring(channels, seed)
     plain = PlainColour(picture, band_rows=BAND_ROWS)
@@ -114,7 +116,9 @@ def test_inks_of_many_bands_are_packed_together(
         cover = random.choice(np.array([0, 0, 255, 255, 90], np.uint8), (rows, columns))
         around = plain.around(PixelBox(top, left, rows, columns))
         assert around is not None
-        flats.append(FlatPatch(top, left, cover, plain.table(colour), around))
+        flipped = bool(random.random() < 0.5 if seed % 2 else seed % 4)
+        held = cover[:, ::-1] if flipped else cover
+        flats.append(FlatPatch(top, left, held, plain.table(colour), around, is_flipped=flipped))
         block = expected[top : top + rows, left : left + columns].copy()
         blend_ink(block, cover, colour)
         expected[top : top + rows, left : left + columns] = block

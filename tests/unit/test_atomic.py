@@ -54,6 +54,22 @@ def test_a_file_is_compared_to_its_last_byte(tmp_path: Path, length: int) -> Non
         assert not holds(file, data[:-1] + bytes([data[-1] ^ 1])) and not holds(file, bytes([data[0] ^ 1]) + data[1:])
 
 
+@pytest.mark.parametrize("taken", [1_000_000, 70_000, 1])
+@pytest.mark.parametrize("lengths", [(), (0,), (1, 0, 3), (524_288, 1), (600_000, 5, 600_000), (40,) * 1200])
+def test_parts_arrive_in_their_order(
+    tmp_path: Path, lengths: tuple[int, ...], taken: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file given in parts holds them one after the other, also where the system takes less than it was handed."""
+    parts = tuple(bytes([number % 251]) * length for number, length in enumerate(lengths))
+    writev = os.writev
+    monkeypatch.setattr(os, "writev", lambda handle, views: writev(handle, [b"".join(views)[:taken]]))
+    write_whole(tmp_path / "a", parts, durable=False, verify=lambda part: holds(part, parts) or pytest.fail("other"))
+    assert (tmp_path / "a").read_bytes() == b"".join(parts)
+    assert holds(tmp_path / "a", parts) and not holds(tmp_path / "a", (*parts, b"x"))
+    if sum(lengths):
+        assert not holds(tmp_path / "a", (b"".join(parts)[:-1],))
+
+
 def test_a_file_let_go_of_is_still_whole(tmp_path: Path) -> None:
     """Giving a file's memory back changes nothing in it; one that has gone meanwhile is passed over."""
     write_whole(tmp_path / "a", b"pine" * 100_000, durable=False)
