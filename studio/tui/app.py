@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, Final
+from typing import TYPE_CHECKING, Any, ClassVar, Final, TypeAlias
 
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
@@ -25,6 +25,7 @@ from studio.tui.bench_state import BenchState, Step
 from studio.tui.cells import CellKind
 from studio.tui.commands import ChoiceCommands
 from studio.tui.desk import Desk
+from studio.tui.kept_picture import KeptPicture
 from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, key_shown, keymap_of
 from studio.tui.memory import Habits, write_draft, write_habits
 from studio.tui.pace import hold_what_stands, set_pace
@@ -38,6 +39,11 @@ from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
     from studio.files.bench import ShopBench
+    from studio.tui.strips import Drawn
+    from studio.tui.view import View
+
+    Shown: TypeAlias = tuple[BenchState, View, Drawn]
+    _Memory: TypeAlias = tuple[BenchState | None, Habits, Shown | None]
 
 _START_S: Final = 5.0
 """After this a start is over, even where no picture came of it."""
@@ -81,9 +87,9 @@ class StudioApp(App[None]):
         self.last_words: list[str] = []
         self._remarks = tuple(remarks)
         self._draft = draft
-        self._keeper: Desk[tuple[BenchState | None, Habits], None] = Desk(
-            _kept, lambda _: None, self._not_kept, name="sapwood-keeper"
-        )
+        self.kept_picture = KeptPicture(shop.catalogue, shop.values)
+        self._shown: Shown | None = None
+        self._keeper: Desk[_Memory, None] = Desk(self._keep, lambda _: None, self._not_kept, name="sapwood-keeper")
         self.register_theme(DUSK)
         self.register_theme(NOON)
         if not self.environment.get("TEXTUAL_THEME"):
@@ -142,14 +148,28 @@ class StudioApp(App[None]):
     def keep_draft(self, state: BenchState) -> None:
         """Keep the sign on the bench for next time."""
         self._draft = state
-        self._keeper.ask((state, self.habits))
+        self._keeper.ask((state, self.habits, self._shown))
+
+    def note_picture(self, state: BenchState, view: View, drawn: Drawn) -> bool:
+        """Take note of the picture to be kept with the sign; tell whether it is another than before."""
+        is_new = self._shown is None or self._shown[2] is not drawn
+        self._shown = (state, view, drawn)
+        return is_new
 
     def keep_habits(self, **changes: Any) -> None:
         """Keep how the maker likes to work."""
         self.habits = replace(self.habits, **changes)
-        self._keeper.ask((self._draft, self.habits))
+        self._keeper.ask((self._draft, self.habits, self._shown))
 
-    def _not_kept(self, what: tuple[BenchState | None, Habits], problem: Exception) -> None:
+    def _keep(self, what: _Memory) -> None:
+        state, habits, shown = what
+        if state is not None:
+            write_draft(state)
+        write_habits(habits)
+        if shown is not None:
+            self.kept_picture.keep(*shown)
+
+    def _not_kept(self, what: _Memory, problem: Exception) -> None:
         sentence = sentence_for(problem).replace(" with -o", "")
         self.call_from_thread(self._tell, f"The sign could not be kept for next time: {sentence}")
 
@@ -160,8 +180,9 @@ class StudioApp(App[None]):
     def keep_all(self) -> None:
         """Write what is to be remembered, at the end."""
         self._keeper.close()
+        self.bench.note_picture()
         try:
-            _kept((self.bench.workbench.history.state, self.habits))
+            self._keep((self.bench.workbench.history.state, self.habits, self._shown))
         except StudioError as problem:
             self.last_words.append(f"The sign could not be kept for next time: {problem}")
 
@@ -229,13 +250,6 @@ class StudioApp(App[None]):
         if screen is self.bench:
             return (*ON_THE_BENCH, *UNDER_THE_LOUPE, *EVERYWHERE)
         return (*IN_THE_LIST, *UNDER_THE_LOUPE, *EVERYWHERE)
-
-
-def _kept(what: tuple[BenchState | None, Habits]) -> None:
-    state, habits = what
-    if state is not None:
-        write_draft(state)
-    write_habits(habits)
 
 
 def _help_for(widget: Widget) -> str:

@@ -26,6 +26,8 @@ _FLAT_CONTRAST: Final = 12.0
 """A cell whose lightest and darkest parts differ less than this, out of 255, is one colour."""
 _COLOUR_BITS: Final = 0xF8
 """Five bits a channel: half the different styles, and no eye sees it."""
+_UPPER_HALF: Final = "▀"
+_BRAILLE: Final = 0x2800
 _INK_LUMA: Final = 128.0
 _LUMA: Final = np.array([0.2126, 0.7152, 0.0722], np.float32)
 
@@ -64,16 +66,25 @@ def cells_of(pixels: NDArray[np.uint8], kind: CellKind) -> Cells:
     return _two_colours(blocks, _TABLES[kind])
 
 
+def shapes_of(kind: CellKind) -> NDArray[np.uint32]:
+    """Return the code points that cells of a kind are made of."""
+    if kind == "half":
+        return np.array([ord(" "), ord(_UPPER_HALF)], np.uint32)
+    if kind == "braille":
+        return np.arange(_BRAILLE, _BRAILLE + 256, dtype=np.uint32)
+    return _TABLES[kind]
+
+
 def _halves(blocks: NDArray[np.uint8]) -> Cells:
     front, back = _packed(blocks[:, :, 0]), _packed(blocks[:, :, 1])
-    glyphs = np.where(front == back, np.uint32(ord(" ")), np.uint32(ord("▀")))
+    glyphs = np.where(front == back, np.uint32(ord(" ")), np.uint32(ord(_UPPER_HALF)))
     return Cells(glyphs, front, back)
 
 
 def _dots(blocks: NDArray[np.uint8]) -> Cells:
     """Return dots where the picture is dark, on light; no colours."""
     dark = blocks.astype(np.float32) @ _LUMA < _INK_LUMA
-    glyphs = (dark @ _DOT_BITS).astype(np.uint32) + np.uint32(0x2800)
+    glyphs = (dark @ _DOT_BITS).astype(np.uint32) + np.uint32(_BRAILLE)
     nothing = np.zeros(glyphs.shape, np.uint32)
     return Cells(glyphs, nothing, nothing, is_coloured=False)
 

@@ -20,6 +20,7 @@ from studio.surface import Surface
 from studio.tui.bench_state import TEXT, BenchState
 from studio.tui.kept_grounds import keep, lay_out
 from studio.tui.painter import Painted, Painter
+from studio.tui.stamps import FROM_FILES
 from studio.tui.view import Ask
 from studio.tui.words import key_named, spoken
 from studio.workshop import Plan, plan
@@ -34,8 +35,6 @@ if TYPE_CHECKING:
 
 _REMEDIED: Final = frozenset({"thin-stroke", "narrow-gap", "low-contrast", "no-room"})
 _NO_NAME: Final = "-"
-_FROM_FILES: Final = ("artwork", "face", "also_face")
-"""Options that a file may be given for."""
 
 
 class Overtaken(Exception):
@@ -159,7 +158,7 @@ class Engine:
             return with_text(self._read[1], state.text)
         values = state.effective(self.house)
         sign = build_sign(state.text, values, self.catalogue)
-        named = {str(values.get(key, "")) for key in _FROM_FILES}
+        named = {str(values.get(key, "")) for key in FROM_FILES}
         # A file of the person's own may change or go at any time, so that it is looked at each time.
         self._read = (state.said, sign) if named <= self._names else None
         return sign

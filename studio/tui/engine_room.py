@@ -37,13 +37,17 @@ class EngineRoom:
         self._target = target
         self._engine: Engine | None = None
         self._bench = bench
+        self._has_started = False
         self._has_fetched = False
         self._desk: Desk[Ask, Answer] = Desk(
             self._answer, self._deliver, self._trouble, finish=self._finish, name="sapwood-engine"
         )
 
     def start(self, first: BenchState | None = None) -> None:
-        """Begin to answer; get ready for a first sign while there is no room for a picture yet."""
+        """Begin to answer, once; get ready for a first sign while there is no room for a picture yet."""
+        if self._has_started:
+            return
+        self._has_started = True
         if first is not None:
             self._desk.ask(Ask(_NOT_TOLD, first, View(0, 0)))
         self._desk.start()

@@ -17,7 +17,6 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-import studio
 from studio.errors import StudioError
 from studio.files.atomic import write_whole
 from studio.files.places import state_folder
@@ -26,6 +25,7 @@ from studio.fitting.open_area import OpenArea, stated_box
 from studio.raster.proof import ProofBase, proof_base_key, proof_window
 from studio.shelf import Bench, area_key, shelf_of
 from studio.sign import Sign
+from studio.tui.stamps import program_stamp
 
 SMALL_PX: Final = 300
 """The size of the picture that is kept: that of the first preview, and that which colours are compared at."""
@@ -39,14 +39,8 @@ def kept_file(sign: Sign) -> Path:
     """Return where the ground of a sign is kept, by all that it depends on."""
     source = Path(sign.artwork.artwork.source) if sign.artwork is not None else None
     stamp = (source.stat().st_mtime_ns, source.stat().st_size) if source is not None else ()
-    what = repr((_SCHEMA, _program(), area_key(sign), proof_base_key(sign), SMALL_PX, str(source), stamp))
+    what = repr((_SCHEMA, program_stamp(), area_key(sign), proof_base_key(sign), SMALL_PX, str(source), stamp))
     return state_folder() / "grounds" / f"{hashlib.sha256(what.encode()).hexdigest()[:32]}.bin"
-
-
-def _program() -> tuple[object, ...]:
-    """Return what tells one state of the program from another."""
-    files = [file.stat() for file in Path(studio.__file__).parent.rglob("*.py")]
-    return studio.__version__, np.__version__, len(files), max(file.st_mtime_ns for file in files)
 
 
 def lay_out(sign: Sign, bench: Bench) -> bool:

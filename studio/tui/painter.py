@@ -12,7 +12,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
-from rich.style import Style
 from textual.strip import Strip
 
 from studio.checking.finding import Finding
@@ -26,14 +25,11 @@ from studio.sign import DPI, SMALLEST_DPI, Sign
 from studio.tui.cells import GRID, cells_of
 from studio.tui.limits import LimitLines, draw_limits, limit_lines
 from studio.tui.small_artwork import SmallArtwork
-from studio.tui.strips import Mark, StripMaker
+from studio.tui.strips import Drawn, Mark, StripMaker, with_ground
 from studio.tui.view import Frame, Loupe, View, loupe_frame, proof_density_px, whole_frame
 from studio.units import MM_PER_INCH
 from studio.workshop import Bench, Plan, area_for, print_base_for, proof_base_for
 
-PLAIN: Final = Style()
-MARKED: Final = Style(bold=True, color="#000000", bgcolor="#ffd75f")
-MARKED_PLAIN: Final = Style(bold=True, reverse=True)
 _PRINT_PX: Final = 480
 _LOUPE_SHARPNESS: Final = 2
 
@@ -45,10 +41,12 @@ class Painted:
     Attributes:
         frame: Where the wood stands in it.
         strips: Its lines, each as wide as the view.
+        drawn: What the lines were made of, to be kept.
     """
 
     frame: Frame
     strips: list[Strip]
+    drawn: Drawn
 
 
 class Painter:
@@ -89,16 +87,16 @@ class Painter:
         top, left = frame.top * down, frame.left * across
         canvas[top : top + picture.shape[0], left : left + picture.shape[1]] = picture
         marks = _marks(findings, frame, points_at=view.loupe is not None)
-        marked = MARKED_PLAIN if view.kind == "braille" else MARKED
-        cells = cells_of(canvas, view.kind)
-        return Painted(frame, self._strips.strips_of(cells, PLAIN, marked, marks, _code(view.ground)))
+        drawn = Drawn(with_ground(cells_of(canvas, view.kind), _code(view.ground)), marks)
+        return Painted(frame, self._strips.strips_of(drawn), drawn)
 
     def paint_artwork(self, sign: Sign, size: tuple[int, int], view: View) -> list[Strip]:
         """Return a sign's artwork by itself in so many columns and rows; no lines where there is none."""
         if sign.artwork is None:
             return []
         pixels = self._small.pixels(sign.artwork.artwork, *size, view.kind, _ground_of(view))
-        return self._small_strips.strips_of(cells_of(pixels, view.kind), PLAIN, MARKED, ground=_code(view.ground))
+        cells = with_ground(cells_of(pixels, view.kind), _code(view.ground))
+        return self._small_strips.strips_of(Drawn(cells))
 
     def _read(self, sign: Sign, placement: Placement | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
         frame = whole_frame(view, sign.blank.width_mm, sign.blank.height_mm)
@@ -191,7 +189,7 @@ def weak_places(findings: Sequence[Finding]) -> tuple[tuple[float, float], ...]:
     )
 
 
-def _marks(findings: Sequence[Finding], frame: Frame, *, points_at: bool) -> list[Mark]:
+def _marks(findings: Sequence[Finding], frame: Frame, *, points_at: bool) -> tuple[Mark, ...]:
     """Return the numbers of findings at their places; under the loupe they point at the place and do not hide it."""
     marks = []
     for number, finding in enumerate(findings, 1):
@@ -201,7 +199,7 @@ def _marks(findings: Sequence[Finding], frame: Frame, *, points_at: bool) -> lis
         if cell is not None:
             text = f"{number}►" if points_at else str(number)
             marks.append(Mark(cell[1], cell[0] - (len(text) if points_at else 0), text))
-    return marks
+    return tuple(marks)
 
 
 def _ground_of(view: View) -> tuple[int, int, int]:

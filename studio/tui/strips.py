@@ -6,7 +6,7 @@ Invariant: every segment carries a style; a segment without one breaks the colou
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -23,6 +23,11 @@ GROUND_BITS: Final = 0xF8F8F8
 _styles: dict[int, Style] = {}
 
 
+PLAIN: Final = Style()
+MARKED: Final = Style(bold=True, color="#000000", bgcolor="#ffd75f")
+MARKED_PLAIN: Final = Style(bold=True, reverse=True)
+
+
 @dataclass(frozen=True, slots=True)
 class Mark:
     """A short word or number that stands over a picture, its first letter at a cell."""
@@ -32,30 +37,25 @@ class Mark:
     text: str
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawn:
+    """A picture in cells with what stands over it; what runs off its edge is cut."""
+
+    cells: Cells
+    marks: tuple[Mark, ...] = ()
+
+
 class StripMaker:
     """Makes a picture's lines; a line that is as it was in the picture before is the same object again."""
 
     def __init__(self) -> None:
         self._kept: dict[tuple[object, ...], Strip] = {}
 
-    def strips_of(
-        self, cells: Cells, plain: Style, marked: Style, marks: Sequence[Mark] = (), ground: int | None = None
-    ) -> list[Strip]:
-        """Return the picture's lines.
-
-        Args:
-            cells: The picture.
-            plain: The style of a picture without colours.
-            marked: The style of marks.
-            marks: What stands over it; what runs off its edge is cut.
-            ground: The exact colour, as 0xrrggbb, in place of the one that fewer bits made of it.
-        """
-        if ground is not None:
-            coarse = ground & GROUND_BITS
-            for codes in (cells.front, cells.back):
-                codes[codes == coarse] = ground
+    def strips_of(self, drawn: Drawn) -> list[Strip]:
+        """Return a picture's lines; one without colours has them in the terminal's own."""
+        cells = drawn.cells
         by_row: dict[int, list[Mark]] = {}
-        for mark in marks:
+        for mark in drawn.marks:
             by_row.setdefault(mark.row, []).append(mark)
         lines = cells.glyphs.astype("<u4")
         made: dict[tuple[object, ...], Strip] = {}
@@ -63,20 +63,29 @@ class StripMaker:
         for row in range(cells.glyphs.shape[0]):
             letters = lines[row].tobytes()
             over = tuple(by_row.get(row, ()))
-            key = (letters, cells.front[row].tobytes(), cells.back[row].tobytes(), over, plain, marked)
-            strip = made.get(key) or self._kept.get(key) or _strip(letters, cells, row, plain, marked, over)
+            key = (letters, cells.front[row].tobytes(), cells.back[row].tobytes(), over, cells.is_coloured)
+            strip = made.get(key) or self._kept.get(key) or _strip(letters, cells, row, over)
             made[key] = strip
             strips.append(strip)
         self._kept = made
         return strips
 
 
-def _strip(letters: bytes, cells: Cells, row: int, plain: Style, marked: Style, marks: Sequence[Mark]) -> Strip:
+def with_ground(cells: Cells, ground: int) -> Cells:
+    """Return a picture with the exact colour of its ground, as 0xrrggbb, in place of what fewer bits made of it."""
+    if not cells.is_coloured:
+        return cells
+    coarse = ground & GROUND_BITS
+    front, back = (np.where(codes == coarse, np.uint32(ground), codes) for codes in (cells.front, cells.back))
+    return replace(cells, front=front, back=back)
+
+
+def _strip(letters: bytes, cells: Cells, row: int, marks: Sequence[Mark]) -> Strip:
     text, width = letters.decode("utf-32-le"), cells.glyphs.shape[1]
-    segments = _runs(text, cells.front[row], cells.back[row]) if cells.is_coloured else [Segment(text, plain)]
+    segments = _runs(text, cells.front[row], cells.back[row]) if cells.is_coloured else [Segment(text, PLAIN)]
     strip = Strip(segments, width)
     for mark in marks:
-        strip = _over(strip, mark, marked, width)
+        strip = _over(strip, mark, MARKED if cells.is_coloured else MARKED_PLAIN, width)
     return strip
 
 

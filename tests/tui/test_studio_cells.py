@@ -8,13 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 from rich.cells import cell_len
-from rich.style import Style
 
 from studio.files.bench import ShopBench
 from studio.files.catalogue import Catalogue
 from studio.tui.cells import CELL_KINDS, GRID, CellKind, cells_of
 from studio.tui.small_artwork import SmallArtwork
-from studio.tui.strips import Mark, StripMaker
+from studio.tui.strips import Drawn, Mark, StripMaker, with_ground
 
 
 def _board(
@@ -89,9 +88,8 @@ def test_lines_have_styles_and_widths() -> None:
     """Every segment of a line has a style, and every line is as wide as the picture, marks included."""
     board = _board("half", 2, 10)
     board[1, 3:6] = 0
-    strips = StripMaker().strips_of(
-        cells_of(board, "half"), Style(), Style(bold=True), [Mark(0, 8, "12►"), Mark(1, -1, "3►")]
-    )
+    marks = (Mark(0, 8, "12►"), Mark(1, -1, "3►"))
+    strips = StripMaker().strips_of(Drawn(cells_of(board, "half"), marks))
     assert [strip.cell_length for strip in strips] == [10, 10]
     assert all(segment.style is not None for strip in strips for segment in strip)
     assert strips[0].text.endswith("12") and strips[1].text.startswith("►")
@@ -100,9 +98,9 @@ def test_lines_have_styles_and_widths() -> None:
 def test_unchanged_lines_are_the_same_objects() -> None:
     """A line that is as it was in the picture before is handed out again, so that it is not drawn anew."""
     maker, board = StripMaker(), _board("half", 3, 6)
-    before = maker.strips_of(cells_of(board, "half"), Style(), Style())
+    before = maker.strips_of(Drawn(cells_of(board, "half")))
     board[2] = 0
-    after = maker.strips_of(cells_of(board, "half"), Style(), Style())
+    after = maker.strips_of(Drawn(cells_of(board, "half")))
     assert after[0] is before[0] and after[2] is before[2]
     assert after[1] is not before[1]
 
@@ -110,7 +108,8 @@ def test_unchanged_lines_are_the_same_objects() -> None:
 def test_the_ground_keeps_its_exact_colour() -> None:
     """Cells of the ground's colour are drawn in exactly that, and not in the coarser one of the picture."""
     ground = (0x17, 0x15, 0x12)
-    strips = StripMaker().strips_of(cells_of(_board("half", 1, 4, ground), "half"), Style(), Style(), (), 0x171512)
+    cells = with_ground(cells_of(_board("half", 1, 4, ground), "half"), 0x171512)
+    strips = StripMaker().strips_of(Drawn(cells))
     style = next(iter(strips[0])).style
     assert style is not None and style.bgcolor is not None and style.bgcolor.triplet == ground
 

@@ -12,7 +12,6 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -21,7 +20,7 @@ from studio.tui.choices import Entry, entries_for
 from studio.tui.fields import FIELDS, STATION_OF, STATIONS, label_of
 from studio.tui.keys import ON_THE_BENCH, bindings, footer_keys, key_shown
 from studio.tui.messages import Mended, Typed, WantsList
-from studio.tui.screens.making import Making
+from studio.tui.screens.remembering import Remembering
 from studio.tui.widgets.chooser import Chooser
 from studio.tui.widgets.field_row import FieldRow
 from studio.tui.widgets.findings import FindingsPane
@@ -34,13 +33,12 @@ from studio.tui.workbench import Workbench
 if TYPE_CHECKING:
     from studio.tui.engine import Answer
 
-DRAFT_AFTER_S = 0.5
 _ROWS_ROUND = 3
 """Rows of the screen above and below the stations."""
 WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 helps."
 
 
-class BenchScreen(Making):
+class BenchScreen(Remembering):
     """One sign."""
 
     AUTO_FOCUS = "#field-text"
@@ -63,7 +61,6 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     def __init__(self, workbench: Workbench) -> None:
         self.workbench = workbench
         super().__init__(workbench.house)
-        self._draft_timer: Timer | None = None
         self._is_welcome = True
         self._known_rows: dict[str, FieldRow] = {}
 
@@ -112,6 +109,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     def ready(self) -> None:
         """Show the state and stand in the name."""
         self._show_folder()
+        self.query_one(FindingsPane).show((), "… The sign is being checked.", is_well=False)
         self.query_one("#field-text").focus()
         self.hint(WELCOME)
 
@@ -145,12 +143,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             self._pane(STATION_OF[typed]).show_summary(self.workbench.summary(STATION_OF[typed]))
         else:
             self.refresh_fields(but=typed)
-        if self._draft_timer is None and not self.workbench.is_trying:
-            self._draft_timer = self.set_timer(DRAFT_AFTER_S, self._keep_draft)
-
-    def _keep_draft(self) -> None:
-        self._draft_timer = None
-        self.studio.keep_draft(self.workbench.history.state)
+        self.keep_soon()
 
     def refresh_fields(self, but: str | None = None) -> None:
         """Show the state in every field."""
@@ -169,6 +162,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 
     def answered(self, answer: Answer) -> None:
         """Tell what is wrong beside the fields."""
+        super().answered(answer)
         faults = by_field(answer.faults)
         rows = self._rows()
         for key, row in rows.items():
@@ -355,7 +349,9 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         chosen = self.query_one(FindingsPane).chosen()
         if chosen is not None:
             self._mend(*chosen)
-        elif self.answer is not None and not self.answer.is_final:
+        elif self.answer is None:
+            self.tell("The sign is still being checked. Press F8 again in a moment.", "busy")
+        elif not self.answer.is_final:
             self.tell("The remedies are still being tried. Press F8 again in a moment.", "busy")
         else:
             self.tell("No finding here has a remedy that one key can apply.")

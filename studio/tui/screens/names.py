@@ -26,8 +26,8 @@ from studio.tui.keys import IN_THE_LIST, bindings, footer_keys
 from studio.tui.messages import ListOpened, Mended, Met, RowsKnown, Typed
 from studio.tui.order_book import OrderBook, RowFact
 from studio.tui.row_checker import RowChecker
-from studio.tui.screens.bench import DRAFT_AFTER_S
 from studio.tui.screens.making import folder_fault
+from studio.tui.screens.remembering import DRAFT_AFTER_S
 from studio.tui.screens.running import Running
 from studio.tui.trouble import sentence_for
 from studio.tui.widgets.chooser import Chooser

@@ -14,6 +14,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.geometry import Size
 from textual.screen import Screen
+from textual.strip import Strip
 from textual.timer import Timer
 from textual.widget import Widget
 
@@ -62,7 +63,8 @@ class SignScreen(Screen[None]):
         self._focus_before_loupe: Widget | None = None
         self._set_room_classes(self.app.size)
         self.room = EngineRoom(self.studio.catalogue, house, self.studio.shared, self)
-        self.room.start(self.first_state)
+        if not self.is_picture_kept():
+            self.room.start(self.first_state)
 
     @property
     def studio(self) -> StudioApp:
@@ -78,6 +80,14 @@ class SignScreen(Screen[None]):
     def shown_state(self) -> BenchState | None:
         """The sign to show; `None` for none."""
         raise NotImplementedError
+
+    def is_picture_kept(self) -> bool:
+        """Whether a picture is likely to be there before the engine is; for the screens to fill in."""
+        return False
+
+    def kept_lines(self, ask: Ask) -> list[Strip] | None:
+        """Return the lines kept for a question, to be shown until it is answered; for the screens to fill in."""
+        return None
 
     @property
     def nothing_found(self) -> str:
@@ -147,9 +157,16 @@ class SignScreen(Screen[None]):
             self._ground(picture),
         )
         self._asked += 1
-        self._waits_until_s = monotonic() + _PICTURE_FIRST_S
         small = self._chooser.small_size if self._chooser is not None else None
-        self.room.ask(Ask(self._asked, state, view, small))
+        ask = Ask(self._asked, state, view, small)
+        kept = self.kept_lines(ask) if self.answer is None else None
+        if kept is None:
+            self._waits_until_s = monotonic() + _PICTURE_FIRST_S
+            self.room.start()
+        else:
+            picture.show(kept)
+            self.call_after_refresh(self.room.start)  # what it loads would keep the picture waiting
+        self.room.ask(ask)
 
     def _on_timer_update(self) -> None:
         """Draw what has changed; later, while a picture is being made, which would be made slower by it."""
@@ -324,7 +341,8 @@ class SignScreen(Screen[None]):
             if one.where.x_mm is not None and one.where.y_mm is not None
         ]
         if not places:
-            self.tell("There is no weak place on this sign.")
+            is_checked = self.answer is not None
+            self.tell("There is no weak place on this sign." if is_checked else "The sign is still being checked.")
             return None
         self._weak_place = (self._weak_place + 1) % len(places)
         number, place = places[self._weak_place]

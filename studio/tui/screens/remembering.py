@@ -1,0 +1,58 @@
+"""What the bench keeps from one time to the next: the sign as typed, and its picture as it was last shown.
+
+Invariant: a kept picture stands only until the first answer, and never in place of one; what is kept of a picture is
+that of the sign on the bench, whole and as it is read.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from textual.strip import Strip
+from textual.timer import Timer
+
+from studio.tui.kept_picture import is_plain
+from studio.tui.screens.making import Making
+from studio.tui.view import Ask
+
+if TYPE_CHECKING:
+    from studio.tui.engine import Answer
+
+DRAFT_AFTER_S: Final = 0.5
+
+
+class Remembering(Making):
+    """The part of the bench that remembers."""
+
+    _draft_timer: Timer | None = None
+
+    def is_picture_kept(self) -> bool:
+        """Whether a picture of the sign was kept, so that the engine may wait until that stands."""
+        return self.studio.kept_picture.is_of(self.workbench.state)
+
+    def kept_lines(self, ask: Ask) -> list[Strip] | None:
+        """Return the lines kept for a question; `None` where there are none for this very one."""
+        return self.studio.kept_picture.lines_for(ask.state, ask.view)
+
+    def keep_soon(self) -> None:
+        """Keep the sign for next time, a little later, so that not every letter is written."""
+        if self._draft_timer is None and not self.workbench.is_trying:
+            self._draft_timer = self.set_timer(DRAFT_AFTER_S, self._keep)
+
+    def _keep(self) -> None:
+        self._draft_timer = None
+        self.studio.keep_draft(self.workbench.history.state)
+
+    def answered(self, answer: Answer) -> None:
+        """Keep a picture that is worth it."""
+        if self.note_picture():
+            self.keep_soon()
+
+    def note_picture(self) -> bool:
+        """Have the picture kept with the sign, where it is that of the whole sign; tell whether it is a new one."""
+        answer, bench = self.answer, self.workbench
+        if answer is None or answer.painted is None or answer.planned is None or answer.faults:
+            return False
+        if bench.is_trying or answer.ask.state != bench.history.state or not is_plain(answer.ask.view):
+            return False
+        return self.studio.note_picture(answer.ask.state, answer.ask.view, answer.painted.drawn)
