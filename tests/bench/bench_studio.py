@@ -110,7 +110,7 @@ async def until_findings() -> None:
     from studio.tui.pace import begin_start
 
     begin_start()
-    from textual._compositor import CompositorUpdate
+    from textual._compositor import CompositorUpdate, LayoutUpdate
 
     from studio.tui.opening import open_app
     from studio.tui.widgets.findings import FindingsPane
@@ -125,7 +125,8 @@ async def until_findings() -> None:
         if isinstance(update, CompositorUpdate):
             update.render_segments(app.console)
         picture, pane, answer = app.bench.query_one(Picture), app.bench.query_one(FindingsPane), app.bench.answer
-        if not pictured.is_set() and picture._lines and not picture._repaint_regions:
+        is_drawn = isinstance(update, LayoutUpdate) or not picture._repaint_regions
+        if not pictured.is_set() and picture._lines and is_drawn:
             print(time.monotonic(), time.process_time())
             pictured.set()
         is_answered = answer is not None and answer.painted is not None and picture._lines == answer.painted.strips

@@ -256,7 +256,11 @@ def _app(
 
 
 def _lines(pilot: Pilot[Any]) -> list[Strip]:
-    return list(app_of(pilot).bench.query_one(Picture)._lines)
+    return _lines_of(app_of(pilot))
+
+
+def _lines_of(app: StudioApp) -> list[Strip]:
+    return list(app.bench.query_one(Picture)._lines)
 
 
 def _pane_text(pilot: Pilot[Any]) -> str:
@@ -382,6 +386,40 @@ async def test_making_does_not_need_the_answer(
         assert app_of(pilot).bench.answer is None
         assert [file.suffix for file in app_of(pilot).made] == [".png"] and app_of(pilot).made[0].is_file()
         held.set()
+
+
+async def test_the_kept_picture_comes_with_the_very_first_drawing(
+    catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing is drawn before it, so that the place of the picture is never empty."""
+    held.set()
+    before = await _left(_app(catalogue, shop_bench, SIGNS[0], None, PLAIN), (120, 40))
+    held.clear()
+    app = _app(catalogue, shop_bench, SIGNS[0], None, PLAIN)
+    drawn: list[list[Strip]] = []
+    display = app._display
+    monkeypatch.setattr(app, "_display", lambda screen, update: (drawn.append(_lines_of(app)), display(screen, update)))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.pause(0.1)
+        held.set()
+    assert drawn[0] == before
+
+
+async def test_another_view_asked_for_early_takes_the_kept_picture_away(
+    catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event
+) -> None:
+    """The kept picture does not stand under the title of the print, nor in another size."""
+    held.set()
+    await _left(_app(catalogue, shop_bench, SIGNS[0], None, PLAIN), (120, 40))
+    held.clear()
+    async with _app(catalogue, shop_bench, SIGNS[0], None, PLAIN).run_test(size=(120, 40)) as pilot:
+        await pilot.pause(0.2)
+        assert _lines(pilot)
+        await pilot.press("f6")
+        assert app_of(pilot).bench.answer is None and not _lines(pilot)
+        held.set()
+        await settled(pilot)
+        assert _lines(pilot)
 
 
 async def test_the_engine_waits_for_the_kept_picture_and_for_nothing_else(

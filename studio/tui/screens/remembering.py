@@ -13,10 +13,11 @@ from textual.timer import Timer
 
 from studio.tui.kept_picture import is_plain
 from studio.tui.screens.making import Making
-from studio.tui.view import Ask
 
 if TYPE_CHECKING:
+    from studio.tui.bench_state import BenchState
     from studio.tui.engine import Answer
+    from studio.tui.view import View
 
 DRAFT_AFTER_S: Final = 0.5
 
@@ -30,9 +31,9 @@ class Remembering(Making):
         """Whether a picture of the sign was kept, so that the engine may wait until that stands."""
         return self.studio.kept_picture.is_of(self.workbench.state)
 
-    def kept_lines(self, ask: Ask) -> list[Strip] | None:
+    def kept_lines(self, state: BenchState, view: View) -> list[Strip] | None:
         """Return the lines kept for a question; `None` where there are none for this very one."""
-        return self.studio.kept_picture.lines_for(ask.state, ask.view)
+        return self.studio.kept_picture.lines_for(state, view)
 
     def keep_soon(self) -> None:
         """Keep the sign for next time, a little later, so that not every letter is written."""

@@ -58,6 +58,7 @@ class SignScreen(Screen[None]):
         self._chooser: Chooser | None = None
         self._asked = 0
         self._waits_until_s = 0.0
+        self._early: tuple[BenchState, View] | None = None
         self._findings_timer: Timer | None = None
         self._weak_place = 0
         self._focus_before_loupe: Widget | None = None
@@ -85,7 +86,7 @@ class SignScreen(Screen[None]):
         """Whether a picture is likely to be there before the engine is; for the screens to fill in."""
         return False
 
-    def kept_lines(self, ask: Ask) -> list[Strip] | None:
+    def kept_lines(self, state: BenchState, view: View) -> list[Strip] | None:
         """Return the lines kept for a question, to be shown until it is answered; for the screens to fill in."""
         return None
 
@@ -102,7 +103,7 @@ class SignScreen(Screen[None]):
     def compose_sign(self) -> ComposeResult:
         """Return the picture with its frame, and the findings."""
         with Vertical(id="picture-frame"):
-            yield Picture(id="picture")
+            yield Picture(self._first_lines, id="picture")
         yield FindingsPane(mend_key=self.mend_key, id="findings")
 
     def on_mount(self) -> None:
@@ -147,7 +148,29 @@ class SignScreen(Screen[None]):
         if state is None or not self.is_mounted:
             return
         picture = self.query_one(Picture)
-        view = View(
+        view = self._view_of(picture)
+        self._asked += 1
+        if self.answer is None and self._early == (state, view):
+            self.call_after_refresh(self.room.start)  # what it loads would keep the picture waiting
+        else:
+            self._waits_until_s = monotonic() + _PICTURE_FIRST_S
+            self.room.start()
+            if self.answer is None and self._early is not None and self._early[1] != view:
+                picture.show([])
+        small = self._chooser.small_size if self._chooser is not None else None
+        self.room.ask(Ask(self._asked, state, view, small))
+
+    def _first_lines(self, picture: Picture) -> list[Strip]:
+        """Return what a picture shows when it is first drawn: what was kept for just this question."""
+        state, view = self.shown_state, self._view_of(picture)
+        kept = None if state is None or self._asked else self.kept_lines(state, view)
+        if state is None or kept is None:
+            return []
+        self._early = (state, view)
+        return kept
+
+    def _view_of(self, picture: Picture) -> View:
+        return View(
             picture.size.width,
             picture.size.height,
             self.studio.cell_kind,
@@ -156,17 +179,6 @@ class SignScreen(Screen[None]):
             self.studio.habits.limits_shown,
             self._ground(picture),
         )
-        self._asked += 1
-        small = self._chooser.small_size if self._chooser is not None else None
-        ask = Ask(self._asked, state, view, small)
-        kept = self.kept_lines(ask) if self.answer is None else None
-        if kept is None:
-            self._waits_until_s = monotonic() + _PICTURE_FIRST_S
-            self.room.start()
-        else:
-            picture.show(kept)
-            self.call_after_refresh(self.room.start)  # what it loads would keep the picture waiting
-        self.room.ask(ask)
 
     def _on_timer_update(self) -> None:
         """Draw what has changed; later, while a picture is being made, which would be made slower by it."""

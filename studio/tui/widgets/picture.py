@@ -5,6 +5,7 @@ Invariant: drawing never waits; until a picture comes, the ground alone is shown
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.binding import BindingType
@@ -83,10 +84,24 @@ safe zone, open area and holes.
             self.larger = larger
             self.to_next = to_next
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
-        super().__init__(id=id, classes=classes)
+    def __init__(self, first: Callable[[Picture], list[Strip]], *, id: str | None = None) -> None:
+        """Set up.
+
+        Args:
+            first: Gives the lines to begin with, once the picture's size and ground are known.
+            id: The widget's id.
+        """
+        super().__init__(id=id)
         self.number = 0
         """Number of the question whose picture is shown."""
+        self._first: Callable[[Picture], list[Strip]] | None = first
+
+    def render_line(self, y: int) -> Strip:
+        """Return one line; with the very first drawing come the lines to begin with."""
+        if self._first is not None:
+            first, self._first = self._first, None
+            self._lines = self._lines or first(self)
+        return super().render_line(y)
 
     def show_answer(self, lines: list[Strip], number: int) -> None:
         """Show the picture that answers a question."""
