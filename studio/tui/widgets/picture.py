@@ -6,6 +6,7 @@ Invariant: drawing never waits; until a picture comes, the ground alone is shown
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import zip_longest
 from typing import ClassVar
 
 from textual.binding import BindingType
@@ -28,17 +29,11 @@ class Lines(Widget):
     def show(self, lines: list[Strip]) -> None:
         """Show other lines; only those that differ are drawn anew, and at once."""
         before, self._lines = self._lines, lines
-        if len(before) != len(lines):
-            self.refresh()
-        else:
-            self._mark_changed(before, lines)
-        draw_at_once(self)
-
-    def _mark_changed(self, before: list[Strip], lines: list[Strip]) -> None:
-        width = self.size.width
-        for row, (old, new) in enumerate(zip(before, lines, strict=True)):
-            if old is not new and old != new:
-                self.refresh(Region(0, row, width, 1))
+        pairs = enumerate(zip_longest(before, lines))
+        rows = [row for row, (old, new) in pairs if old is not new and old != new]
+        if rows and not draw_at_once(self, rows):
+            width = self.size.width
+            self.refresh(*(Region(0, row, width, 1) for row in rows))
 
     def render_line(self, y: int) -> Strip:
         """Return one line, filled up to the width with the ground."""
