@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.fitting.figure import EdgePoints, Figure
-from studio.fitting.fit import Fit, FittedLine, Limits
+from studio.fitting.fit import NEAR, Fit, FittedLine, Limits
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
 from studio.fitting.scale import GROWTH, KEPT_BACK, ROUNDS, fits, grown, largest_em
@@ -155,6 +155,12 @@ def fit_blocks(
         for index, (block, centre, em_mm) in enumerate(placed[:MOVED_BLOCKS]):
             if em_mm >= worth_mm:
                 placed[index] = (block, *_moved(block, area, limits, centre, em_mm))
+                worth_mm = max(worth_mm, placed[index][2] * _WORTH_MOVING)
+        least_mm = NEAR * max((em_mm for _, _, em_mm in placed), default=0.0)
+        placed = [
+            (block, _freest(block, area, centre, em_mm) if em_mm >= least_mm else centre, em_mm)
+            for block, centre, em_mm in placed
+        ]
     fits = [_fitted(block, centre, em_mm) for block, centre, em_mm in placed]
     return tuple(sorted(fits, key=lambda fit: (-fit.em_mm, fit.balance))), tuple(beaten)
 
@@ -199,7 +205,7 @@ def _start(block: Block, area: OpenArea, limits: Limits, worth_mm: float) -> tup
 def _moved(
     block: Block, area: OpenArea, limits: Limits, centre: NDArray[np.float64], em_mm: float
 ) -> tuple[NDArray[np.float64], float]:
-    """Return the place and size after moving the block wherever it can grow, then to where it stands freest."""
+    """Return the place and size after moving the block wherever it can grow."""
     step = block.height_em * em_mm / 4
     for _ in range(_SHRINKS):
         for _ in range(_MOVES):
@@ -212,7 +218,7 @@ def _moved(
         step /= 2
     if em_mm < limits.largest_em_mm * KEPT_BACK:
         em_mm = max(em_mm * GIVEN_UP, limits.smallest_em_mm)
-    return _freest(block, area, centre, em_mm), em_mm
+    return centre, em_mm
 
 
 def _grown_beside(

@@ -14,6 +14,8 @@ from studio.fitting.track import Frames, Track
 
 NO_LIMIT_MM: Final = 1e6
 """The largest em where none is asked for."""
+NEAR: Final = 0.995
+"""Sizes within this ratio count as equal when balance decides."""
 TINIEST_EM_MM: Final = 0.25
 """The smallest em that is looked at."""
 

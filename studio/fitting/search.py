@@ -16,7 +16,7 @@ import numpy as np
 from studio.fitting.arc import fit_circle, most_mm
 from studio.fitting.box import Block, block_of, fit_blocks
 from studio.fitting.breaking import breaks, forced_lines
-from studio.fitting.fit import NO_LIMIT_MM, TINIEST_EM_MM, Fit, Limits
+from studio.fitting.fit import NEAR, NO_LIMIT_MM, TINIEST_EM_MM, Fit, Limits
 from studio.fitting.follow import ligature_lifts
 from studio.fitting.ink import LineInk
 from studio.fitting.open_area import OpenArea
@@ -31,8 +31,6 @@ from studio.lettering.face import Face
 from studio.lettering.shaping import NO_LIGATURES
 from studio.sign import LetteringOrder, Spacing
 
-NEAR: Final = 0.995
-"""Sizes within this ratio count as equal when balance decides."""
 TIGHT_RADIUS_EM: Final = 20.0
 """Joined letters on an arc of a smaller radius are led along it; on a wider one the joins hold when turned."""
 _ROUNDS: Final = 2

@@ -13,7 +13,7 @@ import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
-from itertools import accumulate, groupby, pairwise
+from itertools import accumulate, groupby
 from typing import Any, Final
 
 import numpy as np
@@ -231,7 +231,7 @@ class BandedPicture:
             changes = cover_changes([flat[index] for index in indexes], parts, channels)
             packed = packed_rows(changes, steps_of(flat[indexes[0]].table))
             prove_runs(packed.data, packed.pieces(changes.lengths), packed.adler)
-            runs = [packed.data[start:end] for start, end in pairwise((0, *packed.ends))]
+            runs = list(map(packed.data.__getitem__, map(slice, (0, *packed.ends), packed.ends)))
             yield from self._joined(middles, runs, packed.adlers)
 
     def _joined(
