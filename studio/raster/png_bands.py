@@ -2,9 +2,9 @@
 
 Invariant: a band's bytes depend on that band's pixels alone. Each pixel is filtered against its left neighbour, which
 packs artwork a tenth smaller than the row above does; its deflate run looks back at no other. Each run is inflated
-again as soon as it is made, and compared. A band that is costly to pack is split where lettering leaves its sides
-alone (see `png_sides`), and ink on plain ground is packed without its pixels (see `flat_runs`); the same picture and
-patches always give the same bytes, and the pixels are the patched picture's.
+again, and compared, before anyone gets a file's bytes. A band that is costly to pack is split where lettering leaves
+its sides alone (see `png_sides`), and ink on plain ground is packed without its pixels (see `flat_runs`); the same
+picture and patches always give the same bytes, and the pixels are the patched picture's.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
 from itertools import accumulate, groupby
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,21 +63,37 @@ class BandSum:
     length: int
 
 
+Unproved: TypeAlias = tuple[bytes, Sequence[tuple[int, int]], int]
+"""Runs, their pieces and their sum, as `deflate.prove_runs` takes them."""
+
+
 @dataclass(frozen=True, slots=True)
 class BandedFile:
     """A finished file with what is needed to check it without decoding what did not change.
 
     Attributes:
-        parts: The file's bytes, in pieces that it shares with others: they are never copied together to be written.
         touched: Bands that were encoded for this file; all of them for a picture made whole.
         begun: How many parts at the front it shares with other files, and their SHA-256 to go on from.
     """
 
-    parts: tuple[bytes, ...] = field(repr=False)
+    _parts: tuple[bytes, ...] = field(repr=False)
     band_rows: int
     sums: tuple[BandSum, ...]
     touched: tuple[int, ...]
     begun: tuple[int, Any] = field(default_factory=lambda: (0, hashlib.sha256()), repr=False, compare=False)
+    _unproved: list[Unproved] = field(default_factory=list, repr=False, compare=False)
+
+    @property
+    def parts(self) -> tuple[bytes, ...]:
+        """The file's bytes, in pieces that it shares with others; what was packed is proved when they are first wanted.
+
+        Raises:
+            VerificationError: Some of it does not inflate to what it was made of.
+        """
+        while self._unproved:
+            prove_runs(*self._unproved[-1])
+            self._unproved.pop()
+        return self._parts
 
     @property
     def data(self) -> bytes:
@@ -153,7 +169,8 @@ class BandedPicture:
         changed: dict[int, tuple[bytes, BandSum]] = {}
         by_band = self._by_band(patches)
         flat = {index: only for index, laid in by_band.items() if (only := _only_flat(laid)) is not None}
-        changed.update(self._inked(flat))
+        unproved: list[Unproved] = []
+        changed.update(self._inked(flat, unproved))
         rest = [index for index in by_band if index not in flat]
         for middle, indexes in groupby(rest, lambda index: self._middle(index, by_band[index])):
             if middle is not None:
@@ -163,7 +180,7 @@ class BandedPicture:
                 filtered = _filtered(self._band(index))
                 self._refilter(index, by_band[index], filtered)
                 changed[index] = _band_chunk(filtered, index)
-        return self._assembled(changed, notes, tuple(sorted(changed)))
+        return self._assembled(changed, notes, tuple(sorted(changed)), unproved)
 
     def touched_by(self, patches: Sequence[Patch | FlatPatch]) -> tuple[int, ...]:
         """Return the numbers of the bands that the patches reach into."""
@@ -219,8 +236,10 @@ class BandedPicture:
         runs = packed_runs(middles.reshape(-1), range(middles.shape[1], middles.size + 1, middles.shape[1]))
         yield from self._joined({index: (start, stop) for index in indexes}, runs, adler32_each(middles))
 
-    def _inked(self, flat: Mapping[int, FlatPatch]) -> Iterator[tuple[int, tuple[bytes, BandSum]]]:
-        """Yield bands, with their numbers, in which one ink stands on plain ground."""
+    def _inked(
+        self, flat: Mapping[int, FlatPatch], unproved: list[Unproved]
+    ) -> Iterator[tuple[int, tuple[bytes, BandSum]]]:
+        """Yield bands, with their numbers, in which one ink stands on plain ground; add what is yet to be proved."""
         channels = self.pixels.shape[2]
         for indexes in _alike(flat):
             middles = {index: plain_middle(self.pixels.shape[1], flat[index]) for index in indexes}
@@ -230,7 +249,7 @@ class BandedPicture:
             ]
             changes = cover_changes([flat[index] for index in indexes], parts, channels)
             packed = packed_rows(changes, steps_of(flat[indexes[0]].table))
-            prove_runs(packed.data, packed.pieces(changes.lengths), packed.adler)
+            unproved.append((packed.data, tuple(packed.pieces(changes.lengths)), packed.adler))
             runs = list(map(packed.data.__getitem__, map(slice, (0, *packed.ends), packed.ends)))
             yield from self._joined(middles, runs, packed.adlers)
 
@@ -273,6 +292,7 @@ class BandedPicture:
         changed: Mapping[int, tuple[bytes, BandSum]],
         notes: Mapping[str, str] | None,
         touched: tuple[int, ...],
+        unproved: list[Unproved] | None = None,
     ) -> BandedFile:
         chunks = list(self.chunks)
         sums = list(self.sums)
@@ -280,7 +300,7 @@ class BandedPicture:
             chunks[index], sums[index] = ready, total
         parts = (self.head, text_chunks(notes or {}), *chunks, file_tail(joined_adler(sums)))
         begun = (0, hashlib.sha256()) if notes else self._begun_at(touched[0] if touched else len(chunks))
-        return BandedFile(parts, self.band_rows, tuple(sums), touched, begun)
+        return BandedFile(parts, self.band_rows, tuple(sums), touched, begun, unproved or [])
 
     def _begun_at(self, index: int) -> tuple[int, Any]:
         """Return how many parts stand before a band where there are no notes, and their SHA-256."""

@@ -162,9 +162,19 @@ class RowWork:
         Raises:
             OutputError: Its files cannot be written.
         """
+        return self.started(task)()
+
+    def started(self, task: RowTask) -> Callable[[], RowAnswer | None]:
+        """Do all of a row but writing its files, and return what does that and gives the answer `__call__` gives.
+
+        The rest may be done in another thread, one row after another.
+
+        Raises:
+            OutputError: The folder cannot be read; the rest raises it where files cannot be written.
+        """
         order, began = task.order, time.perf_counter()
         if order.faults:
-            return None if task.only_if_whole else bad_row(order, " ".join(order.faults))
+            return _known(None if task.only_if_whole else bad_row(order, " ".join(order.faults)))
         try:
             sign = self._maker.sign_of(order)
             digest = self._digest(sign)
@@ -173,17 +183,26 @@ class RowWork:
             held = task.entry
             if held and is_whole(held, self._settings.folder, digest=digest, print_name=names[0], proof_name=names[1]):
                 tile = tile_of(self._planned(sign), self._maker.bench) if task.wants_tile else None
-                return RowAnswer(restated(held, order), kept=True, tile=tile)
+                return _known(RowAnswer(restated(held, order), kept=True, tile=tile))
             if task.only_if_whole:
-                return None
-            answer = self._made(order, sign, digest, names)
+                return _known(None)
+            write = self._made(order, sign, digest, names)
         except OutputError:
             raise
         except VerificationError as problem:
-            return bad_row(order, problem.message, problem.advice, state="failed", code=NOT_VERIFIED)
+            return _known(_not_verified(order, problem))
         except StudioError as problem:
-            return bad_row(order, problem.message, problem.advice)
-        seconds = time.perf_counter() - began
+            return _known(bad_row(order, problem.message, problem.advice))
+        return functools.partial(self._ended, order, write, time.perf_counter() - began)
+
+    def _ended(self, order: OrderRow, write: Callable[[], RowAnswer], seconds: float) -> RowAnswer:
+        """Write a row's files, and return its answer; `seconds` is what it took so far."""
+        began = time.perf_counter()
+        try:
+            answer = write()
+        except VerificationError as problem:
+            return _not_verified(order, problem)
+        seconds += time.perf_counter() - began
         return replace(answer, entry=replace(answer.entry, result=replace(answer.entry.result, seconds=seconds)))
 
     def ready(self, task: RowTask) -> None:
@@ -207,28 +226,31 @@ class RowWork:
             }
         )
 
-    def _made(self, order: OrderRow, sign: Sign, digest: str, names: tuple[str, str | None]) -> RowAnswer:
+    def _made(self, order: OrderRow, sign: Sign, digest: str, names: tuple[str, str | None]) -> Callable[[], RowAnswer]:
+        """Fit, check and draw a row, and return what writes its files."""
         planned = self._planned(sign)
         tile = None
         if self._settings.dry_run:
-            return RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _DRY_STATES)))
+            return lambda: RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _DRY_STATES)))
         proofs, contact = self._settings.proofs, self._settings.contact
         product = make_planned(planned, self._maker.bench, proof=proofs, thumbnail=contact)
         if contact:
             tile = tile_of(product.plan, self._maker.bench, product.thumbnail or None)
+        result = _result(order, planned, product, _STATES)
+        return lambda: self._kept_as(product, names, digest, result, tile)
+
+    def _kept_as(
+        self, product: Product, names: tuple[str, str | None], digest: str, result: RunRow, tile: bytes | None
+    ) -> RowAnswer:
+        """Write a row's files, where it has any, and return its answer."""
         if product.print is None:
-            return RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _STATES)), tile=tile)
+            return RowAnswer(JournalEntry(digest, None, result), tile=tile)
         self._write(names[0], product.print.file, product.print.verify)
         proof_sha256 = None
         if product.proof is not None and names[1] is not None:
             self._write(names[1], product.proof.file, functools.partial(_same, product.proof.file))
             proof_sha256 = product.proof.file.sha256()
-        result = replace(
-            _result(order, planned, product, _STATES),
-            print=names[0],
-            proof=names[1],
-            sha256=product.print.file.sha256(),
-        )
+        result = replace(result, print=names[0], proof=names[1], sha256=product.print.file.sha256())
         return RowAnswer(JournalEntry(digest, proof_sha256, result), tile=tile)
 
     def _planned(self, sign: Sign) -> Plan:
@@ -260,6 +282,15 @@ class RowWork:
         self._written.append(self._settings.folder / name)
         if len(self._written) > _HELD_FILES:
             let_go(self._written.popleft())
+
+
+def _known(answer: RowAnswer | None) -> Callable[[], RowAnswer | None]:
+    """Return an answer that nothing is left to do for."""
+    return lambda: answer
+
+
+def _not_verified(order: OrderRow, problem: VerificationError) -> RowAnswer:
+    return bad_row(order, problem.message, problem.advice, state="failed", code=NOT_VERIFIED)
 
 
 def bad_row(

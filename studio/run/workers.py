@@ -15,6 +15,7 @@ import threading
 import traceback
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 from itertools import chain
 from multiprocessing.connection import Connection, wait
@@ -34,6 +35,7 @@ WINDOW_PER_WORKER: Final = 8
 """Tasks under way or answered and waiting for an earlier one, per worker."""
 _PATIENCE_S: Final = 10.0
 _COLLECTING: Final = (20_000, 20, 20)
+_TURN_S: Final = 0.001
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,9 @@ def answers_in_order(
         setup: Called once in each worker, or once before they fork; gives the function that answers a task. It, tasks
             and answers cross process boundaries. Where the function has a method `ready`, that is called with the
             first task before workers fork.
-        jobs: How many processes; with one, all is done in this process.
+        jobs: How many processes; with one, all is done in this process. Where the function has a method `started`,
+            which does most of a task and gives a function for the rest of it, that rest is then done in a second
+            thread while the next task is started; it ends before the next one's rest begins.
 
     Yields:
         The answer; `StudioError` where the work raised one; `Broken` where it raised anything else, or killed its
@@ -88,7 +92,11 @@ def answers_in_order(
     """
     if jobs <= 1:
         work = setup()
+        started = getattr(work, "started", None)
         with _collecting_seldom():
+            if started is not None:
+                yield from _overlapped(tasks, started)
+                return
             for task in tasks:
                 yield task, _answered(work, task)
         return
@@ -97,6 +105,36 @@ def answers_in_order(
         yield from pool.run(enumerate(tasks))
     finally:
         pool.close()
+
+
+def _overlapped(
+    tasks: Iterable[Task], started: Callable[[Task], Callable[[], Answer]]
+) -> Iterator[tuple[Task, Answer | Broken | StudioError]]:
+    """Yield answers in order; a task is started while a second thread ends the one before it."""
+    with ThreadPoolExecutor(1) as second, _short_turns():
+        before: tuple[Task, Future[Answer | Broken | StudioError]] | None = None
+        for task in tasks:
+            rest = _answered(started, task)
+            if before is not None:
+                yield before[0], before[1].result()
+            before = task, second.submit(_ended, rest)
+        if before is not None:
+            yield before[0], before[1].result()
+
+
+def _ended(rest: Callable[[], Answer] | Broken | StudioError) -> Answer | Broken | StudioError:
+    return rest if isinstance(rest, Broken | StudioError) else _answered(lambda end: end(), rest)
+
+
+@contextlib.contextmanager
+def _short_turns() -> Iterator[None]:
+    """Let two threads take turns oftener: the second one mostly waits for the disk, and each time for its turn."""
+    usual = sys.getswitchinterval()
+    sys.setswitchinterval(_TURN_S)
+    try:
+        yield
+    finally:
+        sys.setswitchinterval(usual)
 
 
 class _Pool(Generic[Task, Answer]):

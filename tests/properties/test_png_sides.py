@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import png as pypng
@@ -11,9 +13,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from studio.colour import Colour
+from studio.errors import VerificationError
 from studio.raster import png_bands
 from studio.raster.flat_ground import FlatPatch, PlainColour
-from studio.raster.png_bands import BandedPicture, Patch
+from studio.raster.flat_runs import Changes, PackedRows, Steps, packed_rows
+from studio.raster.png_bands import BandedFile, BandedPicture, Patch
 from studio.raster.png_check import verify_png
 from studio.raster.png_sides import STEPS, middle_of
 from studio.raster.tone import blend_ink
@@ -104,7 +108,7 @@ def test_flat_patches_are_the_blended_pixels(
 def test_inks_of_many_bands_are_packed_together(
     places: list[tuple[bool, int, int, int]], channels: int, together_px: int, seed: int
 ) -> None:
-    """Flat patches, one a band, of two inks, some flipped, packed in groups of any size: that is the blended picture."""
+    """Flat patches, one a band, of two inks, some flipped, in groups of any size: together, the blended picture."""
     random = np.random.default_rng(seed)
     picture = noisy_ring(channels, seed)
     plain = PlainColour(picture, band_rows=BAND_ROWS)
@@ -143,3 +147,29 @@ def test_a_middle_leaves_a_column_free_on_either_side(width_px: int, data: st.Da
         assert 1 <= start < left and right < stop == width_px - start
     centred = middle_of(width_px, width_px // 2 - 40, width_px // 2 + 40)
     assert centred is not None and centred[1] - centred[0] <= 2 * width_px // STEPS + 4
+
+
+@pytest.mark.parametrize("wanted", [lambda made: made.parts, lambda made: made.data, lambda made: made.sha256()])
+def test_no_bytes_leave_a_file_that_does_not_inflate_to_its_pixels(wanted: Callable[[BandedFile], object]) -> None:
+    """Where packing went wrong by one bit, neither bytes nor digest are to be had, however often they are asked for."""
+    picture = noisy_ring(3, 1)
+    plain = PlainColour(picture, band_rows=BAND_ROWS)
+    around = plain.around(PixelBox(8, 200, 4, 100))
+    assert around is not None
+    cover = np.random.default_rng(2).choice(np.array([0, 255, 90], np.uint8), (4, 100))
+    patch = FlatPatch(8, 200, cover, plain.table(INK), around)
+    base = BandedPicture.encode(picture, dpi=300, band_rows=BAND_ROWS)
+    wanted(base.with_patches([patch]))
+    with pytest.MonkeyPatch.context() as changed:
+        changed.setattr(png_bands, "packed_rows", _one_bit_off)
+        made = base.with_patches([patch])
+    for _ in range(2):
+        with pytest.raises(VerificationError):
+            wanted(made)
+
+
+def _one_bit_off(changes: Changes, steps: Steps) -> PackedRows:
+    packed = packed_rows(changes, steps)
+    data = bytearray(packed.data)
+    data[len(data) // 2] ^= 4
+    return replace(packed, data=bytes(data))

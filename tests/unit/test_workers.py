@@ -66,6 +66,62 @@ def test_answers_come_in_the_order_of_the_tasks(jobs: int, count: int) -> None:
     assert list(answers_in_order(range(count), square, jobs=jobs)) == [(n, n * n) for n in range(count)]
 
 
+class TwoParts:
+    """Work in two parts that notes what it does, and goes wrong in either part of some tasks."""
+
+    def __init__(self) -> None:
+        self.done: list[tuple[str, int, int]] = []
+
+    def __call__(self, task: int) -> int:
+        return self.started(task)()
+
+    def started(self, task: int) -> Callable[[], int]:
+        """Do the first part."""
+        self._note("starts", task)
+        if task == 3:
+            raise OrderError("row 3", advice="mend it")
+        return functools.partial(self._rest, task)
+
+    def _rest(self, task: int) -> int:
+        time.sleep(0.002 * (task % 3))
+        if task == 5:
+            raise ZeroDivisionError("five")
+        if task == 7:
+            raise FontError("row 7", advice="mend it")
+        self._note("ends", task)
+        return task * task
+
+    def _note(self, part: str, task: int) -> None:
+        self.done.append((part, task, threading.get_ident()))
+
+
+def test_a_task_is_started_while_another_thread_ends_the_one_before() -> None:
+    """Answers and errors come as from work in one part; starts are done here, ends elsewhere and one after another."""
+    work, turn = TwoParts(), sys.getswitchinterval()
+    got = dict(answers_in_order(range(12), lambda: work, jobs=1))
+    assert list(got) == list(range(12))
+    assert [got[n] for n in (0, 1, 2, 4, 6, 8, 9, 10, 11)] == [0, 1, 4, 16, 36, 64, 81, 100, 121]
+    assert isinstance(got[3], OrderError) and isinstance(got[7], FontError)
+    assert isinstance(got[5], Broken) and got[5].message == "ZeroDivisionError: five"
+    assert {thread for part, _, thread in work.done if part == "starts"} == {threading.get_ident()}
+    assert {thread for part, _, thread in work.done if part == "ends"}.isdisjoint({threading.get_ident()})
+    order = [(part, task) for part, task, _ in work.done]
+    ends = [task for part, task in order if part == "ends"]
+    assert ends == sorted(ends)
+    assert all(order.index(("ends", task)) < order.index(("starts", task + 2)) for task in ends if task < 10)
+    assert sys.getswitchinterval() == turn
+
+
+def test_stopping_early_ends_nothing_that_was_only_started() -> None:
+    """Where the answers are no longer wanted, a task that was started and not yet asked to end is left so."""
+    work = TwoParts()
+    answers = answers_in_order(range(12), lambda: work, jobs=1)
+    assert [next(answers)[0] for _ in range(2)] == [0, 1]
+    answers.close()
+    assert [task for part, task, _ in work.done if part == "ends"] == [0, 1]
+    assert [task for part, task, _ in work.done if part == "starts"] == [0, 1, 2]
+
+
 def test_two_processes_share_the_work() -> None:
     """With two jobs two other processes answer, with one this one does."""
     assert len({pid for _, pid in answers_in_order(range(40), pid_of, jobs=2)} - {os.getpid()}) == 2
