@@ -5,6 +5,9 @@ Run it from the project's folder: `python tests/bench/bench_batch.py [--quick]`.
 The pine ring, 10 in, 300 dpi. The time a sign takes is the slope from 40 rows to 240, so that starting up does not
 count; the whole time of 240 rows is given too. A run is all it ever is: fitting, checks, print, proof, contact sheet,
 reports, every file read back. What proofs and contact sheet cost is told apart, from a run without them.
+
+How fast a shared machine is changes from one minute to the next. So each slope is measured several times, the plain
+loop right before and after each, and every ratio is that of neighbours. The middle one is told, with least and most.
 """
 
 from __future__ import annotations
@@ -14,6 +17,7 @@ import itertools
 import os
 import resource
 import shutil
+import statistics
 import subprocess
 import sys
 import tempfile
@@ -45,6 +49,8 @@ SIZE_MM: Final = 254.0 + 2 * (3 + 6)
 FEW, MANY = 40, 240
 LOOPS: Final = 6
 """Signs of the slow ways: each takes the same time, so that a few are enough."""
+ROUNDS: Final = 5
+"""How often a slope is measured."""
 INK: Final = (59, 35, 20)
 
 
@@ -128,7 +134,7 @@ def base_picture(folder: Path) -> tuple[Image.Image, Path]:
     return sheet, file
 
 
-def timed(task: Callable[[int], object], times: int = LOOPS) -> tuple[float, float]:
+def timed(task: Callable[[int], object], times: int) -> tuple[float, float]:
     """Return milliseconds on the clock and of processor that a task takes, called with 0, 1, 2 and so on."""
     began, used = time.perf_counter(), processor_seconds()
     for number in range(times):
@@ -136,7 +142,7 @@ def timed(task: Callable[[int], object], times: int = LOOPS) -> tuple[float, flo
     return (time.perf_counter() - began) / times * 1000, (processor_seconds() - used) / times * 1000
 
 
-def pillow_loop(sheet: Image.Image, folder: Path, **saving: int) -> tuple[float, float]:
+def pillow_loop(sheet: Image.Image, folder: Path, times: int, **saving: int) -> tuple[float, float]:
     """Return what a sign of the plain loop takes: draw the text, flip, save."""
     font = ImageFont.truetype(str(ROOT / "fonts/Pacifico/Pacifico-Regular.ttf"), 300)
 
@@ -147,7 +153,7 @@ def pillow_loop(sheet: Image.Image, folder: Path, **saving: int) -> tuple[float,
         sign = sign.transpose(Image.Transpose.FLIP_LEFT_RIGHT)
         sign.save(folder / f"loop-{number}.png", dpi=(DPI, DPI), **saving)
 
-    return timed(make)
+    return timed(make, times)
 
 
 def magick(base: Path, folder: Path) -> tuple[float, float] | None:
@@ -176,28 +182,62 @@ def copied(prints: Path, folder: Path) -> tuple[float, float]:
     return timed(lambda number: shutil.copyfile(files[number], folder / f"copy-{number}.png"), len(files))
 
 
-def compare(home: Path) -> None:
+@dataclass(frozen=True, slots=True)
+class Round:
+    """A slope and the milliseconds a sign of the plain loop took around it, on the clock and of processor."""
+
+    ours: Slope
+    loop_ms: float
+    loop_processor_ms: float
+
+    @property
+    def ratios(self) -> tuple[float, float, float]:
+        """How many times as long the loop takes: by the slope, by the whole run, by processor time."""
+        whole = self.ours.whole.seconds * 1000
+        by_processor = self.loop_processor_ms / self.ours.processor_ms
+        return self.loop_ms / self.ours.each_ms, self.loop_ms * MANY / whole, by_processor
+
+
+def one_round(home: Path, sheet: Image.Image, jobs: int, *, proofs: bool) -> Round:
+    """Return a slope with the plain loop measured on either side of it."""
+    before = pillow_loop(sheet, home, LOOPS // 2)
+    ours = slope(home, jobs, proofs=proofs)
+    after = pillow_loop(sheet, home, LOOPS // 2)
+    return Round(ours, (before[0] + after[0]) / 2, (before[1] + after[1]) / 2)
+
+
+def compare(home: Path, rounds: int) -> None:
     """Print the table of ratios."""
     sheet, base = base_picture(home)
-    ways = [
-        ("(a) plain Pillow loop", pillow_loop(sheet, home)),
-        ("(b) the same, compress_level=1", pillow_loop(sheet, home, compress_level=1)),
-    ]
-    ours = {(jobs, proofs): slope(home, jobs, proofs=proofs) for jobs in (1, 2) for proofs in (False, True)}
-    command = magick(base, home)
-    if command is not None:
-        ways.append(("(c) ImageMagick command", command))
-    ways.append(("(d) copying the finished prints", copied(home / f"run-{MANY}" / "prints", home)))
-    ways.append(("(a) again, at the end", pillow_loop(sheet, home)))
-    for (jobs, proofs), took in ours.items():
+    for jobs, proofs in ((1, False), (2, False), (1, True), (2, True)):
+        each = [one_round(home, sheet, jobs, proofs=proofs) for _ in range(rounds)]
         what = "with proofs and contact sheet" if proofs else "prints and reports only"
-        print(f"\n{jobs} process{'es' * (jobs > 1)}, {what}: {took.each_ms:.1f} ms a sign by the slope", end=", ")
-        print(f"{took.processor_ms:.1f} ms of processor; {MANY} signs in {took.whole.seconds:.1f} s", end=", ")
-        print(f"{took.whole.memory_mb:.0f} MB a process at most")
-        for way, (way_ms, way_processor_ms) in ways:
-            whole = way_ms * MANY / (took.whole.seconds * 1000)
-            print(f"  {way:<34}{way_ms:8.1f} ms {way_ms / took.each_ms:7.1f} x by slope {whole:7.1f} x whole", end="")
-            print(f"{way_processor_ms / took.processor_ms:7.1f} x by processor time")
+        print(f"\n{jobs} process{'es' * (jobs > 1)}, {what}:")
+        print(f"  {_told([one.ours.each_ms for one in each])} ms a sign by the slope;", end=" ")
+        print(f"{_told([one.ours.processor_ms for one in each])} ms of processor; {MANY} signs in", end=" ")
+        print(f"{_told([one.ours.whole.seconds for one in each])} s;", end=" ")
+        print(f"{max(one.ours.whole.memory_mb for one in each):.0f} MB a process at most")
+        print(f"  (a) plain Pillow loop: {_told([one.loop_ms for one in each])} ms a sign")
+        by_slope, by_whole, by_processor = zip(*(one.ratios for one in each), strict=True)
+        print(
+            f"      {_told(by_slope)} x by slope, {_told(by_whole)} x whole, {_told(by_processor)} x by processor time"
+        )
+    print()
+    told = {
+        "(a) plain Pillow loop": pillow_loop(sheet, home, LOOPS),
+        "(b) the same, compress_level=1": pillow_loop(sheet, home, LOOPS, compress_level=1),
+        "(c) ImageMagick command": magick(base, home),
+        "(d) copying the finished prints": copied(home / f"run-{MANY}" / "prints", home),
+    }
+    for way, took in told.items():
+        if took is not None:
+            print(f"{way:<34}{took[0]:8.1f} ms a sign, {took[0] / told['(a) plain Pillow loop'][0]:.3f} of (a)")
+
+
+def _told(values: Sequence[float]) -> str:
+    """Return the middle of some values, with the least and the most where there are several."""
+    middle = f"{statistics.median(values):.1f}"
+    return middle if len(values) == 1 else f"{middle} ({min(values):.1f} to {max(values):.1f})"
 
 
 def long_lists(home: Path, rows: tuple[int, int]) -> None:
@@ -216,7 +256,7 @@ def long_lists(home: Path, rows: tuple[int, int]) -> None:
 def main() -> None:
     """Run it all, in a folder that is removed at the end."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--quick", action="store_true", help="long lists of 200 and 2,000 rows, not 1,000 and 10,000")
+    parser.add_argument("--quick", action="store_true", help="one round; long lists of 200 and 2,000 rows")
     parser.add_argument("--one", nargs=6, help=argparse.SUPPRESS)
     said = parser.parse_args()
     if said.one:
@@ -224,7 +264,7 @@ def main() -> None:
         return
     print(f"{os.cpu_count()} cores, Python {sys.version.split()[0]}, {sys.platform}")
     tasks: list[Callable[[Path], None]] = [
-        compare,
+        lambda home: compare(home, 1 if said.quick else ROUNDS),
         lambda home: long_lists(home, (200, 2000) if said.quick else (1000, 10_000)),
     ]
     for task in tasks:
