@@ -150,7 +150,7 @@ def _in_srgb(image: Image.Image) -> Image.Image:
     """Return a loaded picture as sRGB with alpha, eight bits a channel."""
     profile = image.info.get("icc_profile")
     if profile is None and image.mode in ("RGB", "RGBA") and "transparency" not in image.info:
-        return image.convert("RGBA")
+        return image if image.mode == "RGBA" else image.convert("RGBA")
     if image.mode.startswith("I") or image.mode == "F":
         image = _from_sixteen_bits(image)
     elif image.mode in ("P", "PA") or "transparency" in image.info:
