@@ -49,7 +49,7 @@ SIZE_MM: Final = 254.0 + 2 * (3 + 6)
 FEW, MANY = 40, 240
 LOOPS: Final = 6
 """Signs of the slow ways: each takes the same time, so that a few are enough."""
-ROUNDS: Final = 5
+ROUNDS: Final = 3
 """How often a slope is measured."""
 INK: Final = (59, 35, 20)
 
