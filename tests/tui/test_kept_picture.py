@@ -275,6 +275,16 @@ async def _left(app: StudioApp, size: tuple[int, int]) -> list[Strip]:
         return _lines(pilot)
 
 
+async def _kept_of(
+    state: BenchState, catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event
+) -> list[Strip]:
+    """Have a sign's picture kept at 120x40, the engine free meanwhile and held back afterwards; return its lines."""
+    held.set()
+    lines = await _left(_app(catalogue, shop_bench, state, None, PLAIN), (120, 40))
+    held.clear()
+    return lines
+
+
 SIGNS = [BenchState("Marlow"), BenchState("Willow & Tess", (("artwork", "none"), ("spread", "3mm")))]
 
 
@@ -352,9 +362,7 @@ async def test_keys_pressed_early_wait_for_the_true_answer(
     catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event
 ) -> None:
     """While the kept picture stands, mending says that the sign is still being checked, and changes nothing."""
-    held.set()
-    await _left(_app(catalogue, shop_bench, SIGNS[1], None, PLAIN), (120, 40))
-    held.clear()
+    await _kept_of(SIGNS[1], catalogue, shop_bench, held)
     async with _app(catalogue, shop_bench, SIGNS[1], None, PLAIN).run_test(size=(120, 40)) as pilot:
         await pilot.pause(0.2)
         await pilot.press("f8")
@@ -371,9 +379,7 @@ async def test_making_does_not_need_the_answer(
     catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event, tmp_path: Path
 ) -> None:
     """F10 makes the sign from a plan of its own while only the kept picture stands."""
-    held.set()
-    await _left(_app(catalogue, shop_bench, SIGNS[0], None, PLAIN), (120, 40))
-    held.clear()
+    await _kept_of(SIGNS[0], catalogue, shop_bench, held)
     async with _app(catalogue, shop_bench, SIGNS[0], None, PLAIN).run_test(size=(120, 40)) as pilot:
         await pilot.pause(0.2)
         assert _lines(pilot) and app_of(pilot).bench.answer is None
@@ -392,9 +398,7 @@ async def test_the_kept_picture_comes_with_the_very_first_drawing(
     catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Nothing is drawn before it, so that the place of the picture is never empty."""
-    held.set()
-    before = await _left(_app(catalogue, shop_bench, SIGNS[0], None, PLAIN), (120, 40))
-    held.clear()
+    before = await _kept_of(SIGNS[0], catalogue, shop_bench, held)
     app = _app(catalogue, shop_bench, SIGNS[0], None, PLAIN)
     drawn: list[list[Strip]] = []
     display = app._display
@@ -409,9 +413,7 @@ async def test_another_view_asked_for_early_takes_the_kept_picture_away(
     catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event
 ) -> None:
     """The kept picture does not stand under the title of the print, nor in another size."""
-    held.set()
-    await _left(_app(catalogue, shop_bench, SIGNS[0], None, PLAIN), (120, 40))
-    held.clear()
+    await _kept_of(SIGNS[0], catalogue, shop_bench, held)
     async with _app(catalogue, shop_bench, SIGNS[0], None, PLAIN).run_test(size=(120, 40)) as pilot:
         await pilot.pause(0.2)
         assert _lines(pilot)
