@@ -492,3 +492,18 @@ async def test_a_second_start_finds_the_ground_kept(
             read_after_picture.append(reads[0])
     assert pictures[0] == pictures[1] and len(pictures[0]) > 4
     assert read_after_picture == [False, True]
+
+
+@pytest.mark.parametrize("word", ["lantern", "/nowhere/a.png"])
+async def test_letters_typed_while_the_list_opens_are_not_lost(
+    studio: Studio, size: tuple[int, int], word: str
+) -> None:
+    """However fast a hand types, all letters stand in the list's field, in their order."""
+    async with studio(size) as pilot:
+        await press(pilot, "f3")
+        for letter in word:
+            pilot.app.simulate_key(letter)
+        await pilot.pause(0.3)
+        await settled(pilot)
+        assert pilot.app.screen.query_one("#chooser-typed", Input).value == word
+        await press(pilot, "escape")

@@ -204,6 +204,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         """Open a field's list in place of the stations."""
         event.stop()
         if self._chooser is not None:
+            self._chooser.type_on(event.typed)
             return
         field = FIELDS[event.key]
         also = {"artwork": ", or a path", "face": ", or a path", "blank": ", or oval:300mmx200mm"}

@@ -105,6 +105,10 @@ Enter.
         typing.selection = type(typing.selection).cursor(len(typed))
         self._fill(typed, current)
 
+    def type_on(self, typed: str) -> None:
+        """Take what was typed before the list had the focus."""
+        self.query_one(Input).insert_text_at_cursor(typed)
+
     def _fill(self, typed: str, current: str = "") -> None:
         told = self.query_one("#chooser-told", Static)
         try:
