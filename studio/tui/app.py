@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final, TypeAlias
 
+from textual import events
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
 from textual.screen import Screen
@@ -26,6 +27,7 @@ from studio.tui.cells import CellKind
 from studio.tui.commands import ChoiceCommands
 from studio.tui.desk import Desk
 from studio.tui.kept_picture import KeptPicture
+from studio.tui.key_order import KeyOrder, Mark
 from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, key_shown, keymap_of
 from studio.tui.memory import Habits, write_draft, write_habits
 from studio.tui.pace import hold_what_stands, set_pace
@@ -82,6 +84,7 @@ class StudioApp(App[None]):
         self.shop = shop
         self.habits = habits or Habits()
         self.shared = SharedBench(shop.catalogue, bench)
+        self.key_order = KeyOrder(self, super().on_event)
         self.keymap = keymap_of(shop.settings.keys)
         self.made: list[Path] = []
         self.last_words: list[str] = []
@@ -142,6 +145,18 @@ class StudioApp(App[None]):
             remarks.append("Your last sign is back on the bench. Ctrl+N lays a fresh one.")
         if remarks:
             self.bench.call_after_refresh(self.bench.tell, " ".join(remarks), "warn" if self._remarks else "good")
+
+    async def on_event(self, event: events.Event) -> None:
+        """Let keys and pastes act in the order in which they were pressed."""
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
+            await self.key_order.take(event)
+        else:
+            await super().on_event(event)
+
+    async def on_mark(self, mark: Mark) -> None:
+        """Let the next key through once the one before it is done."""
+        mark.stop()
+        await self.key_order.arrived(mark)
 
     # What is remembered
 

@@ -42,6 +42,14 @@ class Typed(Message):
         self.is_choice = is_choice
 
 
+class Dropped(Message):
+    """A file was dropped on a field."""
+
+    def __init__(self, path: str) -> None:
+        super().__init__()
+        self.path = path
+
+
 class WantsList(Message):
     """A field's list is asked for; `typed` narrows it from the start."""
 

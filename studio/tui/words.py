@@ -97,6 +97,27 @@ def taken_as(path: str) -> str | None:
     return _FILES.get(path.rpartition(".")[2].lower())
 
 
+WHAT_FILES_CAN_BE: Final = (
+    "a picture can be a PNG or JPEG, a face a TTF, OTF or TTC, a list of names a CSV. Save it as one of those first."
+)
+
+
+def dropped_file(text: str) -> str | None:
+    """Return the path in what was pasted where that is a file that is there, or would be one by its ending."""
+    from pathlib import Path
+
+    path = dropped_path(text)
+    if path is None:
+        return None
+    stem, _, ending = path.rpartition("/")[2].rpartition(".")
+    if stem and 2 <= len(ending) <= 5 and ending.isalnum():
+        return path
+    try:
+        return path if Path(path).expanduser().exists() else None
+    except (OSError, ValueError, RuntimeError):
+        return None
+
+
 def by_field(faults: Mapping[str, str]) -> dict[str, str]:
     """Return faults by the field that they are told at, where an option has several fields."""
     told = dict(faults)

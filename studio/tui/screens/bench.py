@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.app import ComposeResult
+from textual.await_remove import AwaitRemove
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
@@ -19,7 +20,7 @@ from studio.tui.bench_state import TEXT, BenchState
 from studio.tui.choices import Entry, entries_for
 from studio.tui.fields import FIELDS, STATION_OF, STATIONS, label_of
 from studio.tui.keys import ON_THE_BENCH, bindings, footer_keys, key_shown
-from studio.tui.messages import Mended, Typed, WantsList
+from studio.tui.messages import Dropped, Mended, Typed, WantsList
 from studio.tui.screens.remembering import Remembering
 from studio.tui.widgets.chooser import Chooser
 from studio.tui.widgets.field_row import FieldRow
@@ -27,7 +28,8 @@ from studio.tui.widgets.findings import FindingsPane
 from studio.tui.widgets.lines import HintLine, KeyLine, ToldLine
 from studio.tui.widgets.picture import Picture
 from studio.tui.widgets.station import FinerLine, StationPane, StationTitle, rows_of, with_room
-from studio.tui.words import by_field, dropped_path, listed_value, taken_as
+from studio.tui.widgets.text_input import TextInput
+from studio.tui.words import WHAT_FILES_CAN_BE, by_field, dropped_file, dropped_path, listed_value, taken_as
 from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
@@ -62,6 +64,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         self.workbench = workbench
         super().__init__(workbench.house)
         self._is_welcome = True
+        self._mend_awaited: BenchState | None = None
         self._known_rows: dict[str, FieldRow] = {}
 
     @property
@@ -110,7 +113,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         """Show the state and stand in the name."""
         self._show_folder()
         self.query_one(FindingsPane).show((), "… The sign is being checked.", is_well=False)
-        self.query_one("#field-text").focus()
+        self.set_focus(self.query_one("#field-text"))
         self.hint(WELCOME)
 
     def laid_out(self) -> None:
@@ -170,6 +173,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
                 row.show_fault(faults.get(key, ""))
         for key in faults.keys() - rows.keys():
             self._pane(STATION_OF[key]).show_finer(True)
+        self._mend_if_awaited(answer)
 
     def take(self, key: str, value: str) -> None:
         """Take over a choice made elsewhere than in its field."""
@@ -179,10 +183,20 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 
     def on_paste(self, event: events.Paste) -> None:
         """Take a file that was dropped on the terminal, wherever the focus is."""
-        path = dropped_path(event.text)
-        if path is not None and self.take_file(path):
+        path = dropped_file(event.text)
+        if path is not None:
             event.stop()
             event.prevent_default()
+            self._take_dropped(path)
+
+    def on_dropped(self, event: Dropped) -> None:
+        """Take a file that was dropped on a field."""
+        event.stop()
+        self._take_dropped(event.path)
+
+    def _take_dropped(self, path: str) -> None:
+        if not self.take_file(path):
+            self.tell(f"{path.rpartition('/')[2]} was not taken: {WHAT_FILES_CAN_BE}", "warn")
 
     def take_file(self, path: str) -> bool:
         """Take a picture as artwork, a font as face, a list as list; tell whether it was one of those."""
@@ -195,7 +209,8 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             self.workbench.choose(key, path)
             self.state_changed()
             self.tell(f"{path} is the {FIELDS[key].label.lower()} now. Ctrl+Z takes it back.", "good")
-        self._row(TEXT).show_value(self.workbench.shown(TEXT))
+        if self._row(TEXT).control.value != self.workbench.shown(TEXT):
+            self._row(TEXT).show_value(self.workbench.shown(TEXT))
         return True
 
     # Lists to choose from
@@ -225,14 +240,19 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         """Take the choice, or leave all as it was; go back to the stations."""
         if self._chooser is None:
             return
+        await self._put_chooser_away(event.value)
+
+    def _put_chooser_away(self, value: str | None) -> AwaitRemove:
+        """Take the choice, or leave all as it was where it is `None`, and go back to the stations."""
+        assert self._chooser is not None
         chooser, self._chooser = self._chooser, None
         self.workbench.stop_trying()
-        if event.value is not None:
-            self.workbench.choose(event.key, event.value)
+        if value is not None:
+            self.workbench.choose(chooser.key, value)
         self.query_one("#stations").display = True
-        self._row(event.key).control.focus()
-        await chooser.remove()
+        self.set_focus(self._row(chooser.key).control)
         self.state_changed()
+        return chooser.remove()
 
     def _entries(self, key: str, typed: str) -> tuple[Entry, ...]:
         return entries_for(key, typed, self.studio.catalogue)
@@ -283,9 +303,14 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         return with_room(here, rows, self.app.size.height - _ROWS_ROUND - len(rows) * (1 + gap))
 
     def action_station(self, name: str) -> None:
-        """Go to a station's first field."""
+        """Go to a station's first field; what is typed there next replaces what it holds."""
+        if self._chooser is not None:
+            self._put_chooser_away(None)
         self._pane(name).open(True)
-        self._go_to(self._pane(name).controls()[0])
+        first = self._pane(name).controls()[0]
+        self._go_to(first)
+        if isinstance(first, TextInput):
+            first.select_whole()
 
     def on_station_title_chosen(self, event: StationTitle.Chosen) -> None:
         """Go to a station that was clicked."""
@@ -304,11 +329,11 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         pane = next((one for one in widget.ancestors if isinstance(one, StationPane)), None)
         if pane is not None:
             pane.open(True)
-        widget.focus()
+        self.set_focus(widget)
 
     def action_findings(self) -> None:
         """Go to the findings."""
-        self.query_one(FindingsPane).focus()
+        self.set_focus(self.query_one(FindingsPane))
 
     def action_step_back(self) -> None:
         """Leave the loupe, the print, and at last go back to the name."""
@@ -319,7 +344,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         elif self.is_printed:
             self.action_flip()
         else:
-            self.action_station("name")
+            self._go_to(self._row(TEXT).control)
 
     # Changes
 
@@ -347,19 +372,33 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 
     def action_mend(self) -> None:
         """Apply the first remedy of the chosen finding."""
-        chosen = self.query_one(FindingsPane).chosen()
+        chosen = self.query_one(FindingsPane).chosen() if self.are_findings_current else None
         if chosen is not None:
             self._mend(*chosen)
-        elif self.answer is None:
-            self.tell("The sign is still being checked. Press F8 again in a moment.", "busy")
-        elif not self.answer.is_final:
-            self.tell("The remedies are still being tried. Press F8 again in a moment.", "busy")
+        elif not self.are_findings_current or self.answer is None or not self.answer.is_final:
+            self._mend_awaited = self.workbench.state
+            self.tell("The sign is still being checked. The remedy is applied as soon as it is known.", "busy")
         else:
             self.tell("No finding here has a remedy that one key can apply.")
 
+    def _mend_if_awaited(self, answer: Answer) -> None:
+        """Apply the remedy that was asked for before it was known; none if the sign is another by now."""
+        awaited = self._mend_awaited
+        if awaited is None:
+            return
+        if awaited != self.workbench.state:
+            self._mend_awaited = None
+            self.tell("The sign was changed meanwhile, so no remedy was applied. F8 applies one.")
+        elif answer.is_final:
+            self._mend_awaited = None
+            self.action_mend()
+
     def on_mended(self, event: Mended) -> None:
         """Apply a remedy that was chosen."""
-        self._mend(event.finding, event.remedy)
+        if self.are_findings_current:
+            self._mend(event.finding, event.remedy)
+        else:
+            self.tell("These findings are the sign's of a moment ago; it is being checked anew.", "busy")
 
     def _mend(self, finding: int, remedy: int) -> None:
         told = self.query_one(FindingsPane).told

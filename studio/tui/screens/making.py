@@ -20,6 +20,7 @@ from studio.tui.trouble import sentence_for
 from studio.tui.widgets.field_row import FieldRow
 from studio.tui.widgets.lines import ToldLine
 from studio.tui.widgets.station import StationPane
+from studio.tui.widgets.text_input import TextInput
 from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
@@ -44,16 +45,21 @@ class Making(SignScreen):
         if self._is_making:
             self.tell("A sign is being made. The next can be made in a moment.", "busy")
             return
-        faulty = self._faulty_field()
+        if self._chooser is not None:
+            self.tell("Nothing was made yet: Enter takes the choice first, Esc leaves it.", "warn")
+            return
+        faulty = self._faulty_field() if self.are_findings_current else None
         if faulty is not None:
             self.action_station(STATION_OF[faulty])
             row = self.query_one(f"#row-{faulty}", FieldRow)
-            row.control.focus()
+            self.set_focus(row.control)
             self.tell(
                 f"Nothing was made: mend {FIELDS[faulty].label.lower()} first; what is wrong is told there.", "bad"
             )
             return
+        self.workbench.history.close_step()
         self._make(self.workbench.history.state, "ask")
+        self.action_station("name")  # what is typed from now on is the next name
 
     def action_station(self, name: str) -> None:
         """Go to a station; for the bench to fill in."""
@@ -97,6 +103,9 @@ class Making(SignScreen):
 
     def _not_made(self, sentence: str) -> None:
         self._is_making = False
+        name = self.query_one("#field-text", TextInput)
+        if name.is_all_selected:
+            name.cursor_position = len(name.value)  # what is typed now goes on with this name
         self.tell(f"Nothing was made. {sentence.replace(' with -o', '')}", "bad")
 
     def _was_made(self, state: BenchState, made: Outcome) -> None:

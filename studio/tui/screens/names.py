@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from rich.cells import cell_len, set_cell_size
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
@@ -23,7 +24,7 @@ from studio.tui.choices import entries_for
 from studio.tui.fields import FIELDS, Field
 from studio.tui.kept_fixes import FixKeeper, fixed_again
 from studio.tui.keys import IN_THE_LIST, bindings, footer_keys
-from studio.tui.messages import ListOpened, Mended, Met, RowsKnown, Typed
+from studio.tui.messages import Dropped, ListOpened, Mended, Met, RowsKnown, Typed
 from studio.tui.order_book import OrderBook, RowFact
 from studio.tui.row_checker import RowChecker
 from studio.tui.screens.making import folder_fault
@@ -35,6 +36,7 @@ from studio.tui.widgets.field_row import FieldRow
 from studio.tui.widgets.findings import FindingsPane
 from studio.tui.widgets.lines import HintLine, KeyLine, ToldLine
 from studio.tui.widgets.row_table import Cell, RowTable
+from studio.tui.words import dropped_file, taken_as
 
 if TYPE_CHECKING:
     from studio.tui.engine import Answer
@@ -165,7 +167,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         elif self.book is None:
             self.action_back()
             return
-        self.query_one(RowTable).focus()
+        self.set_focus(self.query_one(RowTable))
 
     def open_file(self, path: str) -> None:
         """Read a list."""
@@ -190,7 +192,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         self._checker.forget()
         table = self.query_one(RowTable)
         table.fill(len(self.book.rows))
-        table.focus()
+        self.set_focus(table)
         folder = self.studio.habits.list_folder or f"{event.book.file.stem}-signs"
         self.query_one("#row-list_folder", FieldRow).show_value(folder)
         self.tell(" ".join((*event.book.orders.assumed, event.remark)).strip())
@@ -198,6 +200,25 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         self._checker.want(self.book.rows)
         self._show_row()
         self._title()
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Open a list that was dropped elsewhere than on a field."""
+        path = dropped_file(event.text)
+        if path is not None:
+            event.stop()
+            event.prevent_default()
+            self._take_dropped(path)
+
+    def on_dropped(self, event: Dropped) -> None:
+        """Open a list that was dropped on a field."""
+        event.stop()
+        self._take_dropped(event.path)
+
+    def _take_dropped(self, path: str) -> None:
+        if taken_as(path) == "list":
+            self.open_file(path)
+        else:
+            self.tell(f"{path.rpartition('/')[2]} was not taken: here a list of names can be dropped, a CSV.", "warn")
 
     # Rows
 
@@ -345,15 +366,15 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
 
     def action_rows(self) -> None:
         """Go to the rows."""
-        self.query_one(RowTable).focus()
+        self.set_focus(self.query_one(RowTable))
 
     def action_fix(self) -> None:
         """Go to the text of the row."""
-        self.query_one("#field-text").focus()
+        self.set_focus(self.query_one("#field-text"))
 
     def action_list_folder(self) -> None:
         """Go to the folder."""
-        self.query_one("#field-list_folder").focus()
+        self.set_focus(self.query_one("#field-list_folder"))
 
     def action_mark(self) -> None:
         """Mark the row and go on to the next."""

@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 REST_S: Final = 0.1
 """How long a hand must rest until all that follows from a picture is told: findings, faults, titles."""
+_STALE_AFTER_S: Final = 0.15
+"""How long findings of the sign before may stand unmarked; they are acted on no more from the first moment."""
 _PICTURE_FIRST_S: Final = 0.05
 """How long all other drawing waits for a picture that was asked for."""
 
@@ -60,6 +62,8 @@ class SignScreen(Screen[None]):
         self._waits_until_s = 0.0
         self._early: tuple[BenchState, View] | None = None
         self._findings_timer: Timer | None = None
+        self._stale_timer: Timer | None = None
+        self._listed = -1
         self._weak_place = 0
         self._focus_before_loupe: Widget | None = None
         self._set_room_classes(self.app.size)
@@ -142,6 +146,11 @@ class SignScreen(Screen[None]):
         """Say what to do here."""
         self.query_one(HintLine).sentence = sentence
 
+    @property
+    def are_findings_current(self) -> bool:
+        """Whether the findings that are listed are those of the sign as it is now."""
+        return self._listed == self._asked
+
     def ask(self) -> None:
         """Ask for the picture of the sign as it is now."""
         state = self.shown_state
@@ -150,6 +159,8 @@ class SignScreen(Screen[None]):
         picture = self.query_one(Picture)
         view = self._view_of(picture)
         self._asked += 1
+        if self._stale_timer is None:
+            self._stale_timer = self.set_timer(_STALE_AFTER_S, self._mark_stale)
         if self.answer is None and self._early == (state, view):
             self.call_after_refresh(self.room.start)  # what it loads would keep the picture waiting
         else:
@@ -214,10 +225,20 @@ class SignScreen(Screen[None]):
         self._findings_timer = None
         answer = self.answer
         if answer is not None and answer.ask.number == self._asked:
+            self._listed = answer.ask.number
+            self.query_one(FindingsPane).remove_class("stale")
             self.show_findings(answer)
             self.title_picture()
             self.answered(answer)
             tidy()
+
+    def _mark_stale(self) -> None:
+        """Say that the findings are those of the sign before."""
+        self._stale_timer = None
+        if not self.are_findings_current and self.is_mounted:
+            pane = self.query_one(FindingsPane)
+            pane.border_title = "Findings: checking …"
+            pane.add_class("stale")
 
     def answered(self, answer: Answer) -> None:
         """Take note of an answer; for the screens to fill in."""
@@ -296,7 +317,7 @@ class SignScreen(Screen[None]):
             self._focus_before_loupe = self.focused
             self._weak_place = 0
             self.loupe = Loupe()
-            self.query_one(Picture).focus()
+            self.set_focus(self.query_one(Picture))
         else:
             self.put_loupe_away()
         self.title_picture()
@@ -306,7 +327,7 @@ class SignScreen(Screen[None]):
         """Show the whole sign again and go back to where the focus was."""
         self.loupe = None
         if self._focus_before_loupe is not None and self._focus_before_loupe.is_attached:
-            self._focus_before_loupe.focus()
+            self.set_focus(self._focus_before_loupe)
 
     def on_picture_led(self, event: Picture.Led) -> None:
         """Move the loupe, or take it when there is none."""

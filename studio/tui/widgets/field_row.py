@@ -9,6 +9,7 @@ from collections.abc import Callable
 from typing import Final
 
 from rich.text import Text
+from textual import events
 from textual.app import ComposeResult
 from textual.geometry import Size
 from textual.reactive import Reactive, reactive
@@ -16,13 +17,20 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from studio.tui.fields import Field
-from studio.tui.messages import Typed
+from studio.tui.messages import Dropped, Typed
 from studio.tui.widgets.stepper import Stepper
+from studio.tui.widgets.text_input import TextInput
+from studio.tui.words import dropped_file
 
 SWITCH: Final[tuple[str, ...]] = ("yes", "no")
+TEXTS: Final = frozenset({"text", "also_text"})
+"""Fields that hold what stands on the sign, line by line."""
+_PATHS: Final = frozenset({"folder", "list_folder"})
+LINE_END: Final = "\\n"
+"""How a field of one line shows that another line begins."""
 
 
-class FieldInput(Input):
+class FieldInput(TextInput):
     """A typed field that tells the screen at once, without a layout for every key."""
 
     value: reactive[str] = reactive("", layout=False, init=False)
@@ -33,14 +41,39 @@ class FieldInput(Input):
         self.set_reactive(FieldInput.value, text)  # without the message that a change is told by
         self.cursor_position = len(text)
         self._key = key
+        self._is_shown = False
 
     def validate(self, value: str) -> None:
         """Do nothing: what is typed is judged by the engine, and styles need not be looked up for every key."""
 
+    def watch_value(self, value: str) -> None:
+        """Pass on what is typed, past all that lies between and before any later key is on its way."""
+        if not self._is_shown:
+            self.screen.post_message(Typed(self._key, value))
+
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Pass on what is typed, past all that lies between."""
+        """Keep the library's own message from climbing through all that lies between."""
         event.stop()
-        self.screen.post_message(Typed(self._key, event.value))
+
+    def _on_paste(self, event: events.Paste) -> None:
+        """Put in what is pasted, all lines of it; a file that was dropped goes to the screen instead."""
+        event.stop()
+        event.prevent_default()
+        file = None if self._key in _PATHS else dropped_file(event.text)
+        if file is not None:
+            self.screen.post_message(Dropped(file))  # behind what was typed before it
+            return
+        lines = [line.strip() for line in event.text.splitlines()]
+        between = LINE_END if self._key in TEXTS else " "
+        self.replace(between.join(line for line in lines if line), *self.selection)
+
+    def show(self, text: str) -> None:
+        """Show a value that came from elsewhere."""
+        self._is_shown = True
+        with self.prevent(Input.Changed):
+            self.value = text
+            self.cursor_position = len(text)
+        self._is_shown = False
 
 
 class FieldRow(Widget):
@@ -76,9 +109,7 @@ class FieldRow(Widget):
         if isinstance(control, Stepper):
             control.value = text
             return
-        with control.prevent(Input.Changed):
-            control.value = text
-            control.cursor_position = len(text)
+        control.show(text)
 
     def show_fault(self, sentence: str) -> None:
         """Show what is wrong; nothing when it is empty."""

@@ -84,11 +84,11 @@ first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the 
         return next(((number, 0) for number, one in enumerate(self._told) if one.remedies), None)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Apply the remedy under the cursor."""
+        """Apply the remedy under the cursor; a finding's own line is there to be read."""
         event.stop()
         place = _place_of(event.option_id)
-        if place is not None and self._told[place[0]].remedies:
-            self.post_message(Mended(place[0], max(0, place[1])))
+        if place is not None and place[1] >= 0:
+            self.post_message(Mended(*place))
 
 
 def _options(number: int, told: Told, mend_key: str) -> list[Option]:
