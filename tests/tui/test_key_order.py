@@ -16,8 +16,8 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from studio.tui.bench_state import BenchState
-from studio.tui.widgets.findings import FindingsPane
+from studio.tui.editor.draft import SignDraft
+from studio.tui.preview.findings import FindingsPane
 from tests.tui.conftest import app_of, fault_of, settled, told
 
 Studio = Callable[..., Any]
@@ -45,7 +45,7 @@ async def in_one_go(pilot: Pilot[None], *keys: str | events.Paste) -> None:
 
 
 def _name(pilot: Pilot[None]) -> str:
-    return app_of(pilot).bench.workbench.history.state.text
+    return app_of(pilot).editor_screen.editor.history.state.text
 
 
 NINE = ("backspace",) * 9
@@ -79,10 +79,10 @@ async def test_from_field_to_field(studio: Studio) -> None:
     """What is typed after Tab goes into the next field, twice Tab goes two fields on, and Shift+Tab comes back."""
     async with studio((80, 24)) as pilot:
         await in_one_go(pilot, "'Bo", "tab", "'est. 2019")
-        state = app_of(pilot).bench.workbench.history.state
+        state = app_of(pilot).editor_screen.editor.history.state
         assert (state.text, state.values["also"]) == ("Bo", ("arc-bottom=est. 2019",))
         await in_one_go(pilot, "shift+tab", "'Marlow", "tab", "tab", "shift+tab", "'Tess")
-        state = app_of(pilot).bench.workbench.history.state
+        state = app_of(pilot).editor_screen.editor.history.state
         assert (state.text, state.values["also"]) == ("Marlow", ("arc-bottom=Tess",))
 
 
@@ -90,10 +90,10 @@ async def test_into_a_list(studio: Studio) -> None:
     """Letters typed on a field with a list go into the list, also while it opens, and Enter takes what they leave."""
     async with studio((80, 24)) as pilot:
         await in_one_go(pilot, "f5", "'lob", "enter")
-        state = app_of(pilot).bench.workbench.history.state
+        state = app_of(pilot).editor_screen.editor.history.state
         assert (state.text, state.values.get("face")) == ("Pikewater", "Lobster")
         await in_one_go(pilot, "enter", "'pacx", "backspace", "enter", "f4", "'Bo")
-        state = app_of(pilot).bench.workbench.history.state
+        state = app_of(pilot).editor_screen.editor.history.state
         assert (state.text, state.values.get("face", "Pacifico")) == ("Bo", "Pacifico")
 
 
@@ -101,7 +101,7 @@ async def test_list_left_with_escape(studio: Studio) -> None:
     """Escape leaves a list with all as it was, and what is typed after F4 is the name."""
     async with studio((80, 24)) as pilot:
         await in_one_go(pilot, "f5", "'lob", "escape", "f4", "'Bo")
-        state = app_of(pilot).bench.workbench.history.state
+        state = app_of(pilot).editor_screen.editor.history.state
         assert (state.text, state.values.get("face", "Pacifico")) == ("Bo", "Pacifico")
 
 
@@ -111,7 +111,7 @@ async def test_pastes_take_their_turn(studio: Studio) -> None:
         await in_one_go(pilot, "end", *NINE, events.Paste("Bramble"), "backspace", "'y")
         assert _name(pilot) == "Brambly"
         await in_one_go(pilot, "tab", events.Paste("est. 2019"), "backspace", "'8")
-        assert app_of(pilot).bench.workbench.history.state.values["also"] == ("arc-bottom=est. 2018",)
+        assert app_of(pilot).editor_screen.editor.history.state.values["also"] == ("arc-bottom=est. 2018",)
 
 
 async def test_in_the_list_of_names(studio: Studio, tmp_path: Path) -> None:
@@ -143,7 +143,7 @@ async def test_a_key_that_leads_nowhere_holds_nothing_back(studio: Studio) -> No
 
 async def test_quitting_waits_for_the_letters(studio: Studio) -> None:
     """What was typed before Ctrl+Q is on the sign that is kept for next time."""
-    async with studio((80, 24), state=BenchState("Ada")) as pilot:
+    async with studio((80, 24), state=SignDraft("Ada")) as pilot:
         app = app_of(pilot)
         for event in [*_pressed("'Quillon"), *_pressed("ctrl+q")]:
             app.post_message(event)
@@ -177,9 +177,9 @@ async def test_a_dropped_file_is_no_name(studio: Studio, tmp_path: Path, name: s
         app = app_of(pilot)
         await in_one_go(pilot, "end", "'s", events.Paste(str(file).replace(" ", "\\ ")))
         assert _name(pilot) == "Pikewaters"
-        assert app.bench.query_one("#field-text", Input).value == "Pikewaters"
+        assert app.editor_screen.query_one("#field-text", Input).value == "Pikewaters"
         if name.endswith(("svg", "xlsx", "webp", "heic")):
-            assert f"{name} was not taken" in app.bench.query_one("#told").sentence
+            assert f"{name} was not taken" in app.editor_screen.query_one("#told").sentence
 
 
 async def test_a_pasted_second_line_stays(studio: Studio) -> None:
@@ -187,7 +187,7 @@ async def test_a_pasted_second_line_stays(studio: Studio) -> None:
     async with studio((80, 24)) as pilot:
         await in_one_go(pilot, "ctrl+u", events.Paste("Bramble\r\nHut\n"))
         assert _name(pilot) == "Bramble\\nHut"
-        answer = app_of(pilot).bench.answer
+        answer = app_of(pilot).editor_screen.answer
         assert answer.planned.sign.letterings[0].text == "Bramble\nHut"
         await in_one_go(pilot, "f4", events.Paste("/Bo"))
         assert _name(pilot) == "/Bo"
@@ -198,10 +198,10 @@ async def test_only_the_newest_findings_act(studio: Studio) -> None:
     async with studio((80, 24)) as pilot:
         app = app_of(pilot)
         await settled(pilot, final=True)
-        assert any(one.remedies for one in app.bench.query_one(FindingsPane).told)
+        assert any(one.remedies for one in app.editor_screen.query_one(FindingsPane).told)
         await in_one_go(pilot, "'Bo", "f8")
         await settled(pilot, final=True)
-        assert app.bench.workbench.history.state == BenchState("Bo")
+        assert app.editor_screen.editor.history.state == SignDraft("Bo")
         await in_one_go(pilot, "ctrl+u")
         assert fault_of(pilot, "text")
         await in_one_go(pilot, "'Una", "f10")
@@ -214,7 +214,7 @@ async def test_only_the_newest_findings_act(studio: Studio) -> None:
 
 async def test_f8_waits_for_the_newest_findings(studio: Studio) -> None:
     """F8 right behind a name that needs a remedy applies the remedy of that name, as soon as it is known."""
-    async with studio((80, 24), state=BenchState("Bo")) as pilot:
+    async with studio((80, 24), state=SignDraft("Bo")) as pilot:
         app = app_of(pilot)
         await in_one_go(pilot, "'Pikewater", "f8")
         for _ in range(500):
@@ -222,8 +222,8 @@ async def test_f8_waits_for_the_newest_findings(studio: Studio) -> None:
             if told(pilot).startswith(("Applied", "No finding")):
                 break
         assert told(pilot).startswith("Applied"), told(pilot)
-        assert app.bench.workbench.history.state.text.startswith("Pikewater")
-        assert app.bench.workbench.history.state != BenchState("Pikewater")
+        assert app.editor_screen.editor.history.state.text.startswith("Pikewater")
+        assert app.editor_screen.editor.history.state != SignDraft("Pikewater")
 
 
 async def test_reading_a_finding_changes_nothing(studio: Studio) -> None:
@@ -231,12 +231,12 @@ async def test_reading_a_finding_changes_nothing(studio: Studio) -> None:
     async with studio((120, 40)) as pilot:
         app = app_of(pilot)
         await settled(pilot, final=True)
-        pane = app.bench.query_one(FindingsPane)
+        pane = app.editor_screen.query_one(FindingsPane)
         place = next(number for number, one in enumerate(pane.told) if one.remedies)
         pane.highlighted = pane.get_option_index(f"finding-{place}")
-        app.bench.set_focus(pane)
+        app.editor_screen.set_focus(pane)
         await in_one_go(pilot, "enter")
-        assert app.bench.workbench.history.state == BenchState()
+        assert app.editor_screen.editor.history.state == SignDraft()
         pane.highlighted = pane.get_option_index(f"remedy-{place}-0")
         await in_one_go(pilot, "enter")
-        assert app.bench.workbench.history.state != BenchState()
+        assert app.editor_screen.editor.history.state != SignDraft()
