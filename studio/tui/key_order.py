@@ -20,7 +20,7 @@ from textual.app import App
 from textual.message import Message
 from textual.message_pump import MessagePump
 
-from studio.tui.preview.text_input import TextInput
+from studio.tui.editor.text_input import TextInput
 
 Pressed: TypeAlias = events.Key | events.Paste
 

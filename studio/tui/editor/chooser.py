@@ -19,8 +19,8 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from studio.tui.editor.choices import Entry
+from studio.tui.editor.text_input import TextInput
 from studio.tui.preview.picture import Lines
-from studio.tui.preview.text_input import TextInput
 from studio.tui.wording import dropped_path
 
 

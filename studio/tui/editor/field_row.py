@@ -18,8 +18,8 @@ from textual.widgets import Input, Static
 
 from studio.tui.editor.fields import Field
 from studio.tui.editor.stepper import Stepper
+from studio.tui.editor.text_input import TextInput
 from studio.tui.messages import Dropped, Typed
-from studio.tui.preview.text_input import TextInput
 from studio.tui.wording import dropped_file
 
 SWITCH: Final[tuple[str, ...]] = ("yes", "no")

@@ -17,9 +17,9 @@ from studio.tui.editor.draft import SignDraft, SignEditor
 from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import FIELDS, STATION_OF
 from studio.tui.editor.station import StationPane
+from studio.tui.editor.text_input import TextInput
 from studio.tui.error_text import sentence_for
 from studio.tui.preview.sign_screen import SignScreen
-from studio.tui.preview.text_input import TextInput
 from studio.tui.status_lines import ToldLine
 
 if TYPE_CHECKING:

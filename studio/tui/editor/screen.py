@@ -16,20 +16,20 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from studio.tui.editor.autosave import Remembering
+from studio.tui.editor.changing import Changing
 from studio.tui.editor.choices import Entry, entries_for
 from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import TEXT, SignDraft, SignEditor
 from studio.tui.editor.field_row import FieldRow
-from studio.tui.editor.fields import FIELDS, STATION_OF, STATIONS, label_of
+from studio.tui.editor.fields import FIELDS, STATION_OF, STATIONS
 from studio.tui.editor.station import FinerLine, StationPane, StationTitle, rows_of, with_room
+from studio.tui.editor.text_input import TextInput
 from studio.tui.keys import ON_THE_BENCH, bindings, footer_keys, key_shown
-from studio.tui.messages import Dropped, Mended, Typed, WantsList
+from studio.tui.messages import Typed, WantsList
 from studio.tui.preview.findings import FindingsPane
 from studio.tui.preview.picture import Picture
-from studio.tui.preview.text_input import TextInput
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine
-from studio.tui.wording import WHAT_FILES_CAN_BE, by_field, dropped_file, dropped_path, listed_value, taken_as
+from studio.tui.wording import by_field, dropped_path
 
 if TYPE_CHECKING:
     from studio.tui.engine.engine import Answer
@@ -39,7 +39,7 @@ _ROWS_ROUND = 3
 WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 helps."
 
 
-class EditorScreen(Remembering):
+class EditorScreen(Changing):
     """One sign."""
 
     AUTO_FOCUS = "#field-text"
@@ -63,7 +63,6 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         self.editor = editor
         super().__init__(editor.house)
         self._is_welcome = True
-        self._mend_awaited: SignDraft | None = None
         self._known_rows: dict[str, FieldRow] = {}
 
     @property
@@ -173,44 +172,6 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         for key in faults.keys() - rows.keys():
             self._pane(STATION_OF[key]).show_finer(True)
         self._mend_if_awaited(answer)
-
-    def take(self, key: str, value: str) -> None:
-        """Take over a choice made elsewhere than in its field."""
-        if self.editor.choose(key, value):
-            self.state_changed()
-            self.tell(f"{FIELDS[key].label}: {value}. Ctrl+Z takes it back.")
-
-    def on_paste(self, event: events.Paste) -> None:
-        """Take a file that was dropped on the terminal, wherever the focus is."""
-        path = dropped_file(event.text)
-        if path is not None:
-            event.stop()
-            event.prevent_default()
-            self._take_dropped(path)
-
-    def on_dropped(self, event: Dropped) -> None:
-        """Take a file that was dropped on a field."""
-        event.stop()
-        self._take_dropped(event.path)
-
-    def _take_dropped(self, path: str) -> None:
-        if not self.take_file(path):
-            self.tell(f"{path.rpartition('/')[2]} was not taken: {WHAT_FILES_CAN_BE}", "warn")
-
-    def take_file(self, path: str) -> bool:
-        """Take a picture as artwork, a font as face, a list as list; tell whether it was one of those."""
-        key = taken_as(path)
-        if key is None:
-            return False
-        if key == "list":
-            self.studio.open_list(path)
-        else:
-            self.editor.choose(key, path)
-            self.state_changed()
-            self.tell(f"{path} is the {FIELDS[key].label.lower()} now. Ctrl+Z takes it back.", "good")
-        if self._row(TEXT).control.value != self.editor.shown(TEXT):
-            self._row(TEXT).show_value(self.editor.shown(TEXT))
-        return True
 
     # Lists to choose from
 
@@ -344,70 +305,6 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             self.action_flip()
         else:
             self._go_to(self._row(TEXT).control)
-
-    # Changes
-
-    def action_undo(self) -> None:
-        """Take the last change back."""
-        self._told_step(self.editor.undo(), "Taken back: {}.", "There is nothing to take back.")
-
-    def action_redo(self) -> None:
-        """Make the change again that was taken back."""
-        self._told_step(self.editor.redo(), "Done again: {}.", "There is nothing to do again.")
-
-    def _told_step(self, what: str | None, done: str, nothing: str) -> None:
-        if what is None:
-            self.tell(nothing)
-            return
-        self.state_changed()
-        self.tell(done.format(what))
-
-    def action_fresh(self) -> None:
-        """Lay a fresh sign on the bench."""
-        if self.editor.history.change(SignDraft(), "a fresh sign"):
-            self.state_changed()
-        self.tell("A fresh sign lies on the bench. Ctrl+Z brings the one before back.", "good")
-        self.action_station("name")
-
-    def action_mend(self) -> None:
-        """Apply the first remedy of the chosen finding."""
-        chosen = self.query_one(FindingsPane).chosen() if self.are_findings_current else None
-        if chosen is not None:
-            self._mend(*chosen)
-        elif not self.are_findings_current or self.answer is None or not self.answer.is_final:
-            self._mend_awaited = self.editor.state
-            self.tell("The sign is still being checked. The remedy is applied as soon as it is known.", "busy")
-        else:
-            self.tell("No finding here has a remedy that one key can apply.")
-
-    def _mend_if_awaited(self, answer: Answer) -> None:
-        """Apply the remedy that was asked for before it was known; none if the sign is another by now."""
-        awaited = self._mend_awaited
-        if awaited is None:
-            return
-        if awaited != self.editor.state:
-            self._mend_awaited = None
-            self.tell("The sign was changed meanwhile, so no remedy was applied. F8 applies one.")
-        elif answer.is_final:
-            self._mend_awaited = None
-            self.action_mend()
-
-    def on_mended(self, event: Mended) -> None:
-        """Apply a remedy that was chosen."""
-        if self.are_findings_current:
-            self._mend(event.finding, event.remedy)
-        else:
-            self.tell("These findings are the sign's of a moment ago; it is being checked anew.", "busy")
-
-    def _mend(self, finding: int, remedy: int) -> None:
-        told = self.query_one(FindingsPane).told
-        if finding >= len(told) or remedy >= len(told[finding].remedies):
-            return
-        chosen = told[finding].remedies[remedy]
-        if self.editor.put(dict(chosen.changes), "the remedy"):
-            self.state_changed()
-            set_to = [f"{label_of(key).lower()} {listed_value(value)}" for key, value in chosen.changes if value]
-            self.tell(f"Applied: {', '.join(set_to)}. Ctrl+Z takes it back.", "good")
 
     def action_names(self) -> None:
         """Go to the list of names."""

@@ -19,22 +19,19 @@ from textual.timer import Timer
 from textual.widgets import Input, Label
 
 from studio.model.options import Value, option_keys
-from studio.tui.editor.autosave import DRAFT_AFTER_S
 from studio.tui.editor.choices import entries_for
 from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import TEXT, SignDraft
 from studio.tui.editor.field_row import FieldRow
-from studio.tui.editor.fields import FIELDS, Field
-from studio.tui.editor.saving import folder_fault
+from studio.tui.editor.fields import Field
 from studio.tui.error_text import sentence_for
 from studio.tui.keys import IN_THE_LIST, bindings, footer_keys
-from studio.tui.messages import Dropped, ListOpened, Mended, Met, RowsKnown, Typed
+from studio.tui.messages import Dropped, ListOpened, Met, RowsKnown
+from studio.tui.orders.fixing import Fixing
 from studio.tui.orders.order_book import OrderBook, RowFact
 from studio.tui.orders.row_checker import RowChecker
 from studio.tui.orders.row_table import Cell, RowTable
-from studio.tui.orders.running import Running
 from studio.tui.orders.saved_fixes import FixKeeper, fixed_again
-from studio.tui.preview.findings import FindingsPane
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine
 from studio.tui.wording import dropped_file, taken_as
 
@@ -58,7 +55,7 @@ _FIXED: Final = (
 HINT: Final = "Arrows move, F4 mends a row, F7 marks, F10 makes them, F9 goes back."
 
 
-class NamesScreen(Running):
+class NamesScreen(Fixing):
     """The list."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -300,67 +297,6 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         told = f": {', '.join(words)}" if words else ""
         title = f"{self.book.file.name}, {len(self.book.rows)} rows{told}{marked}"
         self.query_one("#list-title", Label).update(title, layout=False)
-
-    # Fixing
-
-    def on_typed(self, event: Typed) -> None:
-        """Take over a fix."""
-        event.stop()
-        if event.key == "list_folder":
-            self.studio.keep_habits(list_folder=event.text.strip())
-            self.query_one("#row-list_folder", FieldRow).show_fault(folder_fault(self.folder))
-            return
-        if self.book is None:
-            return
-        value = event.text.replace("\\n", "\n") if event.key == TEXT else event.text
-        value = "" if value == "as the bench" and event.key != TEXT else value
-        if event.is_choice:
-            self.query_one(f"#row-{event.key}", FieldRow).show_value(event.text)
-        if self.book.fix(self._place, event.key, value):
-            self._fixed(self._place)
-
-    def _fixed(self, place: int) -> None:
-        assert self.book is not None
-        self._checker.want([self.book.rows[place]])
-        self._keeper.note(self.book)
-        if self._keep_timer is None:
-            self._keep_timer = self.set_timer(DRAFT_AFTER_S, self._keep_fixes)
-        self.query_one(RowTable).show_row(place)
-        self.ask()
-        self._title()
-
-    def _keep_fixes(self) -> None:
-        """Keep the fixes for next time."""
-        self._keep_timer = None
-        self._keeper.write()
-
-    def action_undo_fix(self) -> None:
-        """Take the last fix back."""
-        place = self.book.undo() if self.book is not None else None
-        if place is None:
-            self.tell("There is nothing to take back.")
-            return
-        self.query_one(RowTable).action_go_to(place)
-        self._fixed(place)
-        self._show_row()
-        self.tell(f"The fix of row {place + 1} is taken back.")
-
-    def on_mended(self, event: Mended) -> None:
-        """Apply a remedy to the row."""
-        told = self.query_one(FindingsPane).told
-        if self.book is None or event.finding >= len(told):
-            return
-        changes = told[event.finding].remedies[event.remedy].changes
-        changed = [self.book.fix(self._place, key, value) for key, value in changes if isinstance(value, str)]
-        if any(changed):
-            self._fixed(self._place)
-            self._show_row()
-            self.tell("The remedy is applied to this row. Ctrl+Z takes it back.", "good")
-
-    def _values_of(self, key: str) -> tuple[str, ...]:
-        if key == "layout":
-            return ("as the bench", *FIELDS["layout"].choices)
-        return ("as the bench", *(entry.value for entry in entries_for(key, "", self.studio.catalogue)))
 
     # Ways about
 

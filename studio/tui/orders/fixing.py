@@ -1,0 +1,100 @@
+"""Fixes of the rows of a list, made where a row is shown: typed in its fields, or by a remedy.
+
+Invariant: a fix is kept beside the list and taken back like any other change; the file is never written.
+"""
+
+from __future__ import annotations
+
+from textual.timer import Timer
+
+from studio.tui.editor.autosave import DRAFT_AFTER_S
+from studio.tui.editor.choices import entries_for
+from studio.tui.editor.draft import TEXT
+from studio.tui.editor.field_row import FieldRow
+from studio.tui.editor.fields import FIELDS
+from studio.tui.editor.saving import folder_fault
+from studio.tui.messages import Mended, Typed
+from studio.tui.orders.row_checker import RowChecker
+from studio.tui.orders.row_table import RowTable
+from studio.tui.orders.running import Running
+from studio.tui.orders.saved_fixes import FixKeeper
+from studio.tui.preview.findings import FindingsPane
+
+
+class Fixing(Running):
+    """The part of the list that mends its rows."""
+
+    _checker: RowChecker
+    _keeper: FixKeeper
+    _keep_timer: Timer | None = None
+
+    @property
+    def _place(self) -> int:
+        return self.query_one(RowTable).cursor
+
+    def _show_row(self) -> None:
+        """Show the row under the cursor; for the list to fill in."""
+        raise NotImplementedError
+
+    def _title(self) -> None:
+        """Tell how the list stands; for the list to fill in."""
+        raise NotImplementedError
+
+    def on_typed(self, event: Typed) -> None:
+        """Take over a fix."""
+        event.stop()
+        if event.key == "list_folder":
+            self.studio.keep_habits(list_folder=event.text.strip())
+            self.query_one("#row-list_folder", FieldRow).show_fault(folder_fault(self.folder))
+            return
+        if self.book is None:
+            return
+        value = event.text.replace("\\n", "\n") if event.key == TEXT else event.text
+        value = "" if value == "as the bench" and event.key != TEXT else value
+        if event.is_choice:
+            self.query_one(f"#row-{event.key}", FieldRow).show_value(event.text)
+        if self.book.fix(self._place, event.key, value):
+            self._fixed(self._place)
+
+    def _fixed(self, place: int) -> None:
+        assert self.book is not None
+        self._checker.want([self.book.rows[place]])
+        self._keeper.note(self.book)
+        if self._keep_timer is None:
+            self._keep_timer = self.set_timer(DRAFT_AFTER_S, self._keep_fixes)
+        self.query_one(RowTable).show_row(place)
+        self.ask()
+        self._title()
+
+    def _keep_fixes(self) -> None:
+        """Keep the fixes for next time."""
+        self._keep_timer = None
+        self._keeper.write()
+
+    def action_undo_fix(self) -> None:
+        """Take the last fix back."""
+        place = self.book.undo() if self.book is not None else None
+        if place is None:
+            self.tell("There is nothing to take back.")
+            return
+        self.query_one(RowTable).action_go_to(place)
+        self._fixed(place)
+        self._show_row()
+        self.tell(f"The fix of row {place + 1} is taken back.")
+
+    def on_mended(self, event: Mended) -> None:
+        """Apply a remedy to the row."""
+        told = self.query_one(FindingsPane).told
+        if self.book is None or event.finding >= len(told):
+            return
+        changes = told[event.finding].remedies[event.remedy].changes
+        changed = [self.book.fix(self._place, key, value) for key, value in changes if isinstance(value, str)]
+        if any(changed):
+            self._fixed(self._place)
+            self._show_row()
+            self.tell("The remedy is applied to this row. Ctrl+Z takes it back.", "good")
+
+    def _values_of(self, key: str) -> tuple[str, ...]:
+        if key == "layout":
+            return ("as the bench", *FIELDS["layout"].choices)
+        return ("as the bench", *(entry.value for entry in entries_for(key, "", self.studio.catalogue)))
