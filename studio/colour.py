@@ -41,7 +41,7 @@ class Colour:
 WHITE: Final = Colour(255, 255, 255)
 
 
-def parse_colour(text: str, *, what: str = "colour") -> Colour:
+def parse_colour(text: str, *, what: str = "colour", option: str = "") -> Colour:
     """Return the colour that `#rrggbb` or `#rgb` names.
 
     Raises:
@@ -49,7 +49,8 @@ def parse_colour(text: str, *, what: str = "colour") -> Colour:
     """
     match = _HEX.fullmatch(text.strip())
     if match is None:
-        raise SettingsError(f"{what}: {text[:40]!r} is not a colour.", advice="Write it like #3b2314.")
+        of = "" if option else f"{what}: "
+        raise SettingsError(f"{of}{text[:40]!r} is not a colour.", advice="Write it like #3b2314.", option=option)
     digits = match[1] if len(match[1]) == 6 else "".join(digit * 2 for digit in match[1])
     return Colour(int(digits[:2], 16), int(digits[2:4], 16), int(digits[4:], 16))
 

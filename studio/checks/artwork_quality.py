@@ -43,7 +43,7 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
                 unit="dpi",
                 offers=(
                     Offer(
-                        f"--artwork-fit {holds_mm:.0f}mm holds {limit:.0f} dpi; or use a picture of more pixels.",
+                        f"{holds_mm:.0f} mm wide it holds {limit:.0f} dpi; or use a picture of more pixels.",
                         (("artwork_fit", f"{holds_mm:.0f}mm"),),
                     ),
                 ),
@@ -72,10 +72,10 @@ def _larger_artwork(sign: Sign, width_mm: float, height_mm: float) -> Offer:
     growth = max(float(x.max()) * 2 / width_mm, float(y.max()) * 2 / height_mm)
     needed_mm = math.ceil(width_mm * growth * 10) / 10
     if needed_mm > setting.artwork.width_px / TOO_COARSE_DPI * MM_PER_INCH:
-        words = "Use a larger picture, or lay it in the middle (--artwork-at 0mm,0mm)."
+        words = "Use a larger picture, or lay it in the middle."
         return Offer(words, (("artwork_at", "0mm,0mm"),))
     value = f"{needed_mm:.1f}mm"
-    return Offer(f"--artwork-fit {value} reaches the bleed all round.", (("artwork_fit", value),))
+    return Offer(f"{needed_mm:.1f} mm wide it reaches the bleed all round.", (("artwork_fit", value),))
 
 
 def bleed_shortage_mm(sign: Sign, width_mm: float, height_mm: float) -> float:

@@ -19,6 +19,7 @@ from studio.cli.diagnostics import ExitCode, log_trace, say
 from studio.cli.output import write
 from studio.cli.progress import ProgressLine
 from studio.cli.summary import SAFETY
+from studio.cli.wording import message_of, remedy_of
 from studio.errors import SettingsError
 from studio.model.options import merged_values, nearest, option_keys
 from studio.orders.order_list import OrderList, list_bytes, read_orders
@@ -125,7 +126,7 @@ def _row_line(done: RowDone) -> str:
 def _tell(counts: Counter[str], kept: int, troubled: list[RowDone], options: RunOptions, *, as_json: bool) -> None:
     for done in troubled[:_SHOWN_ROWS]:
         reasons = [finding for finding in done.row.findings if finding.severity == "refuse"]
-        told = f"{reasons[0].message} {reasons[0].remedy}".strip() if reasons else done.row.state
+        told = f"{message_of(reasons[0])} {remedy_of(reasons[0])}".strip() if reasons else done.row.state
         say(f"row {done.row.row} (line {done.row.line}) {done.row.text[:40]!r}: {told}")
     if len(troubled) > _SHOWN_ROWS:
         say(f"... and {len(troubled) - _SHOWN_ROWS} more; see the report.")

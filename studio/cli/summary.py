@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING, Final
 
+from studio.cli.wording import message_of, remedy_of
 from studio.proofreading.proofread import spelled
 from studio.render.canvas import canvas_of
 from studio.render.paper import fits
@@ -59,7 +60,7 @@ def finding_lines(findings: tuple[Finding, ...]) -> tuple[str, ...]:
     lines: list[str] = []
     for finding in sorted(findings, key=lambda finding: order.index(finding.severity)):
         head = f"{_MARKS[finding.severity]:<8} {finding.code}: "
-        told = f"{finding.message} {finding.remedy}".strip()
+        told = f"{message_of(finding)} {remedy_of(finding)}".strip()
         lines += textwrap.wrap(
             head + told, _WIDTH, subsequent_indent=" " * 9, break_long_words=False, break_on_hyphens=False
         )

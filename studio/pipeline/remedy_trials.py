@@ -30,9 +30,9 @@ _LARGEST_OFFSET_MM: Final = 1.5
 _LEAST_CAP_MM: Final = 0.5
 _LONGER_SWEEPS_DEG: Final = (240.0, LARGEST_SWEEP_DEG)
 _KEPT: Final = {
-    "outside-safe-zone": "keeps it inside",
-    "texts-collide": "keeps the texts apart",
-    "covers-artwork": "keeps it off the artwork",
+    "outside-safe-zone": "stays inside",
+    "texts-collide": "keeps off the other text",
+    "covers-artwork": "keeps off the artwork",
 }
 
 
@@ -73,8 +73,9 @@ def _larger(planned: Plan, number: int, finding: Finding, replan: Replan, assets
         return
     cap_mm = math.ceil(lettering.cap_height_mm * finding.limit / finding.measured * 10) / 10
     tried = replan(_changed(planned.sign, number, cap_mm=cap_mm, max_cap_mm=None, layout=lettering.layout))
-    changes = (("cap", f"{cap_mm:.1f}mm"), ("max_cap", ""), ("layout", lettering.layout))
-    yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds (--cap {cap_mm:.1f}mm).", changes, tried)
+    unbounded = () if order.max_cap_mm is None else (("max_cap", "none"),)
+    changes = (("cap", f"{cap_mm:.1f}mm"), *unbounded, ("layout", lettering.layout))
+    yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds.", changes, tried)
 
 
 def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
@@ -100,7 +101,7 @@ def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, asset
     yield Remedy(
         "weight",
         f"{face.name} at weight {high:.0f} holds at {lettering.cap_height_mm:.1f} mm cap height "
-        f"({_fineness(best, number, finding)}; --weight {high:.0f}).",
+        f"({_fineness(best, number, finding)}).",
         (("weight", f"{high:.0f}"),),
         best,
     )
@@ -119,7 +120,7 @@ def _relaid(planned: Plan, number: int, finding: Finding, replan: Replan, assets
             tried = replan(_changed(planned.sign, number, layout=layout))
             if tried.placement is not None:
                 cap_mm = _lettering(tried, number).cap_height_mm
-                words = f"--layout {layout} gives {cap_mm:.1f} mm cap height, which holds."
+                words = f"Laid out as {layout} it has {cap_mm:.1f} mm cap height, which holds."
                 yield Remedy("layout", words, (("layout", layout),), tried)
 
 
@@ -162,8 +163,7 @@ def _thickened(planned: Plan, number: int, finding: Finding, replan: Replan, ass
         if again is None or again.measured is None:
             yield Remedy(
                 "offset",
-                f"Outlines moved out by {offset_mm:.2f} mm hold ({_fineness(tried, number, finding)}; "
-                "--repair offset).",
+                f"Outlines moved out by {offset_mm:.2f} mm hold ({_fineness(tried, number, finding)}).",
                 (("repair", "offset"),),
                 tried,
             )
@@ -183,8 +183,7 @@ def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, asse
             cap_mm = _lettering(tried, number).cap_height_mm
             yield Remedy(
                 "face",
-                f"{other.label} holds at {cap_mm:.1f} mm cap height ({_fineness(tried, number, finding)}; "
-                f"--face '{other.name}').",
+                f"{other.label} holds at {cap_mm:.1f} mm cap height ({_fineness(tried, number, finding)}).",
                 (("face", other.name),),
                 tried,
             )
@@ -193,13 +192,17 @@ def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, asse
 def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
     """Try the surfaces at hand that spread less, the softest first."""
     surface = planned.sign.surface
-    finer = [other for other in assets.surfaces() if other.spread_mm < surface.spread_mm]
+    at_hand = next((other for other in assets.surfaces() if other.name == surface.name), surface)
+    is_set = at_hand.spread_mm != surface.spread_mm  # by an option or by the house, and would hold for the other too
+    own_spread = (("spread", "own"),) if is_set else ()
+    others = (other for other in assets.surfaces() if other.name != surface.name)
+    finer = [other for other in others if other.spread_mm < surface.spread_mm]
     for other in sorted(finer, key=lambda other: -other.spread_mm):
         limit_mm = other.finest_stroke_mm if finding.code == "thin-stroke" else other.finest_gap_mm
         yield Remedy(
             "surface",
-            f"On {other.name} it holds: {limit_mm:.2f} mm limit (--surface {other.name}).",
-            (("surface", other.name), ("spread", "")),
+            f"On {other.name} it holds: {limit_mm:.2f} mm limit.",
+            (("surface", other.name), *own_spread),
             replan(replace(planned.sign, surface=other, repair="none")),
         )
 
@@ -214,7 +217,7 @@ def _outlined(planned: Plan, number: int, finding: Finding, replan: Replan, asse
         if gained >= LEAST_CONTRAST:
             yield Remedy(
                 "outline",
-                f"An outline in {colour.hex} (--outline {width_mm:.1f}mm:{colour.hex}) lifts it to {gained:.1f}.",
+                f"An outline of {width_mm:.1f} mm in {colour.hex} lifts it to {gained:.1f}.",
                 (("outline", f"{width_mm:.1f}mm:{colour.hex}"),),
                 replan(_changed(planned.sign, number, ring=Ring(width_mm, colour))),
             )
@@ -224,7 +227,7 @@ def _recoloured(planned: Plan, number: int, finding: Finding, replan: Replan, as
     for colour in OUTLINE_COLOURS:
         yield Remedy(
             "colour",
-            f"--color {colour.hex} stands out everywhere.",
+            f"Letters in {colour.hex} stand out everywhere.",
             (("color", colour.hex),),
             replan(_changed(planned.sign, number, colour=colour)),
         )
@@ -239,7 +242,7 @@ def _shifted_less(planned: Plan, number: int, finding: Finding, replan: Replan, 
         x_mm, y_mm = (math.trunc(shift_mm * tenths) / 10 for shift_mm in (order.shift_x_mm, order.shift_y_mm))
         yield Remedy(
             "shift",
-            f"--shift {x_mm:g}mm,{y_mm:g}mm {_KEPT[finding.code]}.",
+            f"Moved by {x_mm:g}, {y_mm:g} mm only, it {_KEPT[finding.code]}.",
             (("shift", f"{x_mm:g}mm,{y_mm:g}mm"),),
             replan(_changed(planned.sign, number, shift_x_mm=x_mm, shift_y_mm=y_mm)),
         )
@@ -266,22 +269,22 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
     if order.layout != "auto":
         for layout in _LAYOUTS:
             if layout != order.layout:
-                words = f"--layout {layout} has room for {{cap_mm:.1f}} mm cap height."
+                words = f"Laid out as {layout} it has room for {{cap_mm:.1f}} mm cap height."
                 tell(words, "layout", layout, layout=layout)
     if order.layout != "box":
         for sweep_deg in _LONGER_SWEEPS_DEG:
             words, sweep_rad = (
-                f"--sweep {sweep_deg:.0f} has room for {{cap_mm:.1f}} mm cap height.",
+                f"An arc of {sweep_deg:.0f} degrees has room for {{cap_mm:.1f}} mm cap height.",
                 math.radians(sweep_deg),
             )
             if order.sweep_rad < sweep_rad - 1e-9 and tell(words, "sweep", f"{sweep_deg:.0f}", sweep_rad=sweep_rad):
                 break
     least_mm = math.floor((finding.measured or 0.0) * 10) / 10
     if least_mm >= _LEAST_CAP_MM and order.cap_mm is not None:
-        tell(f"--cap {least_mm:.1f}mm fits.", "cap", f"{least_mm:.1f}mm", cap_mm=least_mm)
+        tell(f"Capitals of {least_mm:.1f} mm fit.", "cap", f"{least_mm:.1f}mm", cap_mm=least_mm)
     elif least_mm >= _LEAST_CAP_MM:
         most_mm = None if order.max_cap_mm is None else max(order.max_cap_mm, least_mm)
-        words, value = f"--min-cap {least_mm:.1f}mm accepts the room there is.", f"{least_mm:.1f}mm"
+        words, value = f"Capitals of {least_mm:.1f} mm fit in the room there is.", f"{least_mm:.1f}mm"
         tell(words, "min_cap", value, min_cap_mm=least_mm, max_cap_mm=most_mm)
     return told
 

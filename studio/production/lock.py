@@ -175,5 +175,6 @@ def _busy(folder: Path, holder: Mapping[str, object], file: Path | None = None) 
     remove = f" If no run is going on, delete {file}." if file else ""
     return OutputError(
         f"Another run is writing into {folder} ({who}).",
-        advice=f"Let it finish, or choose another folder with -o.{remove}",
+        advice=f"Let it finish, or choose another folder.{remove}",
+        ways=("out",),
     )

@@ -194,7 +194,7 @@ class RowWork:
         except VerificationError as problem:
             return _known(_not_verified(order, problem))
         except StudioError as problem:
-            return _known(bad_row(order, problem.message, problem.advice))
+            return _known(bad_row(order, _of_column(problem), problem.advice))
         return functools.partial(self._ended, order, write, time.perf_counter() - began)
 
     def _ended(self, order: OrderRow, write: Callable[[], RowAnswer], seconds: float) -> RowAnswer:
@@ -289,6 +289,11 @@ class RowWork:
 def _known(answer: RowAnswer | None) -> Callable[[], RowAnswer | None]:
     """Return an answer that nothing is left to do for."""
     return lambda: answer
+
+
+def _of_column(problem: StudioError) -> str:
+    """Return what is wrong with a row, with the column that it stands in."""
+    return f"{problem.option.replace('_', '-')}: {problem.message}" if problem.option else problem.message
 
 
 def _not_verified(order: OrderRow, problem: VerificationError) -> RowAnswer:

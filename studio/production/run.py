@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
-from studio.errors import OutputError, SettingsError, StudioError
+from studio.errors import RunExistsError, SettingsError, StudioError
 from studio.orders.order_list import OrderList, OrderRow
 from studio.production.contact_sheet import ContactSheet
 from studio.production.journal import JournalEntry, JournalWriter, TileStore, file_digest, read_journal
@@ -158,9 +158,10 @@ def _earlier(options: RunOptions, *, dry: bool) -> Mapping[int, JournalEntry]:
         return {}
     for name in (CSV_NAME, JSONL_NAME):
         if not dry and (options.folder / name).exists():
-            raise OutputError(
+            raise RunExistsError(
                 f"{options.folder} holds a run already ({name} is there).",
-                advice="Go on with it by --resume, replace it by --overwrite, or choose another folder with -o.",
+                advice="Resume it, replace it, or choose another folder.",
+                ways=("resume", "overwrite", "out"),
             )
     return {}
 
@@ -258,8 +259,9 @@ def _refuse_missing_rows(orders: OrderList, options: RunOptions) -> None:
     beyond = sorted((options.chosen or frozenset()) - {order.row for order in orders.rows})
     if beyond:
         raise SettingsError(
-            f"--rows: the list has no row {', '.join(map(str, beyond[:5]))}; it has {len(orders.rows)}.",
+            f"The list has no row {', '.join(map(str, beyond[:5]))}; it has {len(orders.rows)}.",
             advice=f"Choose from 1 to {len(orders.rows)}; blank lines do not count.",
+            option="rows",
         )
 
 

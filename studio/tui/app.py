@@ -188,7 +188,7 @@ class StudioApp(App[None]):
             self.kept_picture.keep(*shown)
 
     def _not_kept(self, what: _Memory, problem: Exception) -> None:
-        sentence = sentence_for(problem).replace(" with -o", "")
+        sentence = sentence_for(problem)
         self.call_from_thread(self._tell, f"The sign could not be kept for next time: {sentence}")
 
     def _tell(self, sentence: str) -> None:

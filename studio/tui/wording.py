@@ -1,57 +1,42 @@
-"""The engine's sentences in the studio's words: an option is called by the label of its field.
+"""Problems and findings in the studio's words: an option is called by the label of its field.
 
-Invariant: only names of options change; numbers, units and advice stay as they are.
+Invariant: words are added from a problem's fields; no sentence is taken apart.
 """
 
 from __future__ import annotations
 
-import re
 import shlex
 from collections.abc import Iterable, Mapping
 from typing import Final
 
 from studio.errors import StudioError
-from studio.model.options import BY_KEY
+from studio.model.finding import Finding
 from studio.tui.editor.fields import label_of
 
-_NAMED: Final = re.compile(r"^--(?P<name>[a-z-]+): ")
-_OPTION: Final = re.compile(r"--(?P<name>[a-z]+(?:-[a-z]+)*)")
-_HINTS: Final = (
-    re.compile(r"\s*See sapwood [^.]*\."),
-    re.compile(r"\s*\(--[a-z-]+[^)]*\)"),
-    re.compile(r"; --[a-z-]+(?: '[^']*'| [^;).\s]+)?(?=\))"),
-)
 
-
-def key_named(message: str) -> str | None:
-    """Return the key of the option that a sentence is about, as far as it says so."""
-    match = _OPTION.search(message)
-    if match is not None:
-        key = match["name"].replace("-", "_")
-        return key if key in BY_KEY else None
-    lowered = message.lower()
-    for start, key in (("blank", "blank"), ("corner radius", "blank"), ("hole", "hole"), ("surface", "spread")):
-        if lowered.startswith(start):
-            return key
-    return "text" if "text" in lowered[:12] else None
+def message_of(finding: Finding) -> str:
+    """Return what was found, with the field that it is about."""
+    return f"{label_of(finding.option)}: {finding.message}" if finding.option else finding.message
 
 
 def spoken(problem: StudioError) -> str:
-    """Return an error's sentence and advice as shown beside a field."""
-    return in_studio_words(f"{_NAMED.sub('', problem.message)} {problem.advice}".strip())
+    """Return an error's sentence and advice as shown beside the field that it is about."""
+    return f"{problem.message} {problem.advice}".strip()
 
 
-def in_studio_words(sentence: str) -> str:
-    """Return a sentence with the command line's spellings replaced by the studio's labels."""
-    for hint in _HINTS:
-        sentence = hint.sub("", sentence)
-    return _OPTION.sub(_label, sentence).strip()
+def advice_of(finding: Finding) -> str:
+    """Return what helps against a finding where nothing can be applied at a key, with the fields that do it."""
+    if wood := wood_advice_of(finding):
+        others = " ".join(offer.sentence for offer in finding.offers if not offer.is_of_the_wood)
+        return f"{others} {wood}".strip()
+    fields = listed(label_of(key) for key in finding.ways)
+    return f"{finding.remedy} See {fields}." if fields and finding.remedy else finding.remedy
 
 
-def _label(match: re.Match[str]) -> str:
-    name = match["name"]
-    key = name.removeprefix("no-").replace("-", "_")
-    return label_of(key) if key in BY_KEY else match[0]
+def wood_advice_of(finding: Finding) -> str:
+    """Return what would hold on other wood, which no key can make of the wood that lies there."""
+    wood = [offer.sentence for offer in finding.offers if offer.is_of_the_wood]
+    return f"{' '.join(wood)} That takes another blank." if wood else ""
 
 
 def listed(words: Iterable[str]) -> str:

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from studio.cli.wording import advice_of, message_of
 from studio.errors import SettingsError
 from studio.model import sign as sign_module
 from studio.model.options import (
@@ -218,7 +219,8 @@ def test_mistakes_name_the_option_and_a_way_out(
     """A wrong value is refused in a sentence with the option's name and what to write in its place."""
     with pytest.raises(SettingsError) as caught:
         build_sign("Pikewater", values, catalogue)
-    assert all(word in str(caught.value) for word in words), str(caught.value)
+    said = f"{message_of(caught.value)} {advice_of(caught.value)}"
+    assert all(word in said for word in words), said
 
 
 @pytest.mark.parametrize("text", ["", "  ", r"\n", "x" * 501, "caf\udce9"])

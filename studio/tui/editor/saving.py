@@ -105,7 +105,7 @@ class Making(SignScreen):
         name = self.query_one("#field-text", TextInput)
         if name.is_all_selected:
             name.cursor_position = len(name.value)  # what is typed now goes on with this name
-        self.tell(f"Nothing was made. {sentence.replace(' with -o', '')}", "bad")
+        self.tell(f"Nothing was made. {sentence}", "bad")
 
     def _was_made(self, state: SignDraft, made: Outcome) -> None:
         from studio.production.save_sign import InTheWay, Made

@@ -23,7 +23,7 @@ from studio.tui.editor.draft import TEXT, SignDraft
 from studio.tui.preview.painter import Painted, Painter
 from studio.tui.preview.view import Ask
 from studio.tui.saved.stamps import FROM_FILES
-from studio.tui.wording import key_named, spoken
+from studio.tui.wording import spoken
 
 if TYPE_CHECKING:
     import numpy as np
@@ -164,7 +164,7 @@ class Engine:
             except StudioError as alone:
                 faults[key] = spoken(alone)
         if not faults:
-            key = key_named(problem.message) or _kind_of(problem)
+            key = problem.option or _kind_of(problem)
             faults[key] = spoken(problem)
         return faults
 

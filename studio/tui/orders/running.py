@@ -9,7 +9,7 @@ import threading
 from pathlib import Path
 from typing import Final
 
-from studio.errors import OutputError
+from studio.errors import OutputError, RunExistsError
 from studio.tui.dialogs.question import RunAgainScreen
 from studio.tui.error_text import sentence_for
 from studio.tui.messages import RunEnded, RunMoved
@@ -75,9 +75,10 @@ class Running(SignScreen):
         total = len(book.marked) or len(book.rows)
         try:
             sentence, is_well = self._made(book, folder, stop, resume, overwrite, total)
+        except RunExistsError as problem:
+            self.post_message(RunEnded(problem.message, "plain", asks=True))
         except OutputError as problem:
-            is_there = "holds a run already" in problem.message
-            self.post_message(RunEnded(str(problem).replace(" with -o", ""), "bad", asks=is_there))
+            self.post_message(RunEnded(str(problem), "bad"))
         except Exception as problem:
             self.post_message(RunEnded(f"The list was not made to its end. {sentence_for(problem)}", "bad"))
         else:

@@ -16,7 +16,7 @@ from textual.widgets.option_list import Option
 from studio.model.finding import Finding
 from studio.tui.editor.apply_remedy import Remedy
 from studio.tui.messages import Mended
-from studio.tui.wording import in_studio_words
+from studio.tui.wording import advice_of, message_of, wood_advice_of
 
 WORDS: Final = {"refuse": "CANNOT", "warn": "WEAK", "note": "note"}
 _STYLES: Final = {"refuse": "bold $error", "warn": "bold $warning", "note": "$text-muted"}
@@ -28,6 +28,11 @@ class Told:
 
     finding: Finding
     remedies: tuple[Remedy, ...] = ()
+
+    @property
+    def advice(self) -> str:
+        """What helps beside the remedies that a key applies: what only other wood can do, or what no key can."""
+        return wood_advice_of(self.finding) if self.remedies else advice_of(self.finding)
 
 
 class FindingsPane(OptionList):
@@ -94,13 +99,13 @@ first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the 
 def _options(number: int, told: Told, mend_key: str) -> list[Option]:
     finding = told.finding
     head = Content.styled(f"{WORDS[finding.severity]} {number + 1} ", _STYLES[finding.severity])
-    text = head + Content(in_studio_words(finding.message))
-    if not told.remedies and finding.remedy:
-        text += Content.styled(f" {in_studio_words(finding.remedy)}", "$text-muted")
+    text = head + Content(message_of(finding))
+    if advice := told.advice:
+        text += Content.styled(f" {advice}", "$text-muted")
     options = [Option(text, id=f"finding-{number}")]
     for place, remedy in enumerate(told.remedies):
         key = f"{mend_key} " if mend_key and place == 0 else ""
-        line = Content.styled(f"  → {key}", "bold $accent") + Content(in_studio_words(remedy.sentence))
+        line = Content.styled(f"  → {key}", "bold $accent") + Content(remedy.sentence)
         options.append(Option(line, id=f"remedy-{number}-{place}"))
     return options
 
