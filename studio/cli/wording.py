@@ -19,7 +19,7 @@ _LISTS: Final = {"artwork": "artwork"}
 
 def typed_name(key: str) -> str:
     """Return an option as it is typed: `--max-cap`."""
-    return f"--{key.replace('_', '-')}"
+    return "-o" if key == "out" else f"--{key.replace('_', '-')}"
 
 
 def message_of(problem: StudioError | Finding) -> str:
