@@ -6,6 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING, Final
 
 from studio.cli.wording import message_of, remedy_of
+from studio.model.finding import SAID
 from studio.proofreading.proofread import spelled
 from studio.render.canvas import canvas_of
 from studio.render.paper import fits
@@ -21,7 +22,6 @@ SAFETY: Final = (
     "Press: hot enough to burn; wear gloves, air the room, never leave it alone. The makers' instructions for press, "
     "ink and blank come first."
 )
-_MARKS: Final = {"refuse": "REFUSED", "warn": "WARNING", "note": "note"}
 _WIDTH: Final = 110
 
 
@@ -55,14 +55,14 @@ def _is_everyday(text: str) -> bool:
 
 
 def finding_lines(findings: tuple[Finding, ...]) -> tuple[str, ...]:
-    """Return every finding with its remedy, the worst last, since that is what is read."""
-    order = ("note", "warn", "refuse")
+    """Return every finding with its remedy, the worst first."""
+    order = ("refuse", "warn", "note")
     lines: list[str] = []
     for finding in sorted(findings, key=lambda finding: order.index(finding.severity)):
-        head = f"{_MARKS[finding.severity]:<8} {finding.code}: "
+        head = f"{SAID[finding.severity]:<7} {finding.code}: "
         told = f"{message_of(finding)} {remedy_of(finding)}".strip()
         lines += textwrap.wrap(
-            head + told, _WIDTH, subsequent_indent=" " * 9, break_long_words=False, break_on_hyphens=False
+            head + told, _WIDTH, subsequent_indent=" " * 8, break_long_words=False, break_on_hyphens=False
         )
     return tuple(lines)
 

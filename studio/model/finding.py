@@ -34,6 +34,8 @@ SEVERITY: Final[dict[str, Severity]] = {
     "option-without-effect": "note",
 }
 """Every code there is, with its severity."""
+SAID: Final[dict[Severity, str]] = {"refuse": "error", "warn": "warning", "note": "note"}
+"""What each severity is called, on the screen, in commands and in reports alike."""
 OF_THE_WOOD: Final = frozenset({"blank", "surface"})
 """Options that say which piece of wood lies there."""
 
@@ -93,7 +95,7 @@ class Finding:
         """Return the finding in the report's form."""
         return {
             "code": self.code,
-            "severity": self.severity,
+            "severity": SAID[self.severity],
             "message": self.message,
             "where": {
                 "lettering": self.where.lettering,

@@ -21,8 +21,9 @@ from studio.errors import StudioError
 from studio.model.options import Value
 from studio.storage.catalogue import Catalogue
 from studio.storage.workspace import Shop
-from studio.terminal.capabilities import first_cell_kind, is_colourless
+from studio.terminal.capabilities import colour_depth, first_cell_kind, is_colourless
 from studio.terminal.cells import CellKind
+from studio.terminal.palette import Depth
 from studio.tui.editor.draft import SignDraft, SignEditor, Step
 from studio.tui.editor.screen import EditorScreen
 from studio.tui.engine.service import Desk, SharedAssets
@@ -108,6 +109,12 @@ class StudioApp(App[None]):
     def house(self) -> Mapping[str, Value]:
         """Option values that hold before anything is typed."""
         return self.shop.values
+
+    @property
+    def colour_depth(self) -> Depth:
+        """How many colours pictures may be drawn in; browsers and the like are asked nothing and have all."""
+        depth = colour_depth(self.environment, is_terminal=True, encoding="utf-8")
+        return "truecolor" if depth == "none" else depth
 
     @property
     def cell_kind(self) -> CellKind:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 from studio.model.options import Value
 from studio.storage.catalogue import Catalogue
 from studio.terminal.cells import CellKind
+from studio.terminal.palette import Depth
 from studio.tui.saved.memory import Habits
 
 if TYPE_CHECKING:
@@ -37,6 +38,11 @@ class StudioContext(Protocol):
     @property
     def house(self) -> Mapping[str, Value]:
         """Option values that hold before anything is typed."""
+        ...
+
+    @property
+    def colour_depth(self) -> Depth:
+        """How many colours pictures may be drawn in."""
         ...
 
     @property

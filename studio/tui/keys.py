@@ -41,20 +41,20 @@ EVERYWHERE: Final = (
     Key("cells", "f12", "cells", "Cells", "Draws pictures with other characters; take the finest without gaps"),
 )
 ON_THE_BENCH: Final = (
-    Key("wood", "f2", "station('wood')", "Wood", "Goes to the wood: blank, measurements, surface"),
+    Key("wood", "f2", "station('wood')", "Wood", "Goes to the wood: blank, measurements, holes, surface"),
     Key("picture", "f3", "station('picture')", "Picture", "Goes to the picture"),
     Key("name", "f4", "station('name')", "Name", "Goes to the name"),
     Key("look", "f5", "station('look')", "Look", "Goes to the look: face, layout, colour, size"),
     Key("flip", "f6", "flip", "As printed", "Shows the sign as it prints, mirrored with its marks, and back", True),
-    Key("loupe", "f7", "loupe", "Loupe", "Shows the letters large; arrows move it, + and - set how large", True),
-    Key("mend", "f8", "mend", "Mend", "Applies the first remedy of the chosen finding", True),
+    Key("loupe", "f7", "loupe", "Zoom", "Shows the letters large; arrows move, + and - set how large", True),
+    Key("mend", "f8", "mend", "Fix", "Applies the first remedy of the chosen finding", True),
     Key("names", "f9", "names", "List", "Opens a list of names to make in one go", True),
     Key("make", "f10,ctrl+g", "make", "Make", "Makes the sign: writes print, proof and report", True),
-    Key("undo", "ctrl+z", "undo", "Undo", "Takes the last change back", True),
-    Key("redo", "ctrl+y", "redo", "Redo", "Makes the change again that was taken back"),
+    Key("undo", "ctrl+z", "undo", "Undo", "Undoes the last change", True),
+    Key("redo", "ctrl+y", "redo", "Redo", "Makes the change again that was undone"),
     Key("limits", "ctrl+l", "limits", "Limits", "Draws safe zone, open area and holes over the sign"),
     Key("findings", "ctrl+f", "findings", "Findings", "Goes to the findings; Enter applies a remedy"),
-    Key("fresh", "ctrl+n", "fresh", "New sign", "Lays a fresh sign on the bench; undo brings the old one back"),
+    Key("fresh", "ctrl+n", "fresh", "New sign", "Begins a new sign; undo brings the old one back"),
     Key("folder", "ctrl+o", "station('make')", "Folder", "Goes to the folder that signs are made into"),
 )
 IN_THE_LIST: Final = (
@@ -65,9 +65,9 @@ IN_THE_LIST: Final = (
     Key("list-flip", "f6", "flip", "As printed", "Shows the row's sign as it prints, and back"),
     Key("mark", "f7", "mark", "Mark", "Marks the row; marked rows alone are made", True),
     Key("list-folder", "f8", "list_folder", "Folder", "Goes to the folder that the list is made into"),
-    Key("back", "f9", "back", "Bench", "Goes back to the single sign", True),
+    Key("back", "f9", "back", "Sign", "Goes back to the single sign", True),
     Key("run", "f10,ctrl+g", "run", "Make", "Makes all rows, or those that are marked", True),
-    Key("stop", "escape", "stop", "Stop", "Stops making after the rows under way; they can be gone on with"),
+    Key("stop", "escape", "stop", "Stop", "Stops making after the rows under way; the run can be resumed"),
 )
 UNDER_THE_LOUPE: Final = (
     Key("loupe-left", "left", "pan(-1, 0)", "Left", "Moves the loupe to the left"),

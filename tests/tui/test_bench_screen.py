@@ -40,7 +40,7 @@ async def _made(pilot: Any) -> str:
         await pilot.pause(0.02)
         if isinstance(pilot.app.screen, ReplaceScreen):
             return "asked"
-        if told(pilot).startswith(("Made", "Nothing was made")):
+        if told(pilot).startswith(("Made", "Not made")):
             return told(pilot)
     raise AssertionError(told(pilot))
 
@@ -178,7 +178,7 @@ async def test_no_name_is_no_error(studio: Studio, size: tuple[int, int]) -> Non
         )
         assert "No name yet" in fault_of(pilot, "text")
         await press(pilot, "f10")
-        assert told(pilot).startswith("Nothing was made")
+        assert told(pilot).startswith("Not made")
 
 
 async def test_as_it_prints_and_back(studio: Studio, size: tuple[int, int]) -> None:
@@ -206,7 +206,7 @@ async def test_the_loupe(studio: Studio, size: tuple[int, int]) -> None:
         editor_screen = app_of(pilot).editor_screen
         await press(pilot, "f7")
         await settled(pilot)
-        assert "Loupe" in screen_text(pilot) and isinstance(pilot.app.focused, Picture)
+        assert "Zoom" in screen_text(pilot) and isinstance(pilot.app.focused, Picture)
         assert editor_screen.answer is not None and editor_screen.answer.painted is not None
         wide = editor_screen.answer.painted.frame
         weak = next(one for one in editor_screen.answer.findings if one.where.x_mm is not None)
@@ -295,7 +295,7 @@ async def test_making_again_asks_once(studio: Studio, size: tuple[int, int]) -> 
         await press(pilot, "f10")
         assert await _made(pilot) == "asked"
         await press(pilot, "escape")
-        assert told(pilot) == "Nothing was made; the files are as they were."
+        assert told(pilot) == "Not made; the files are as they were."
         assert sorted(file.name for file in Path("signs").glob("*print.png")) == ["bo-print.png"]
         app_of(pilot).editor_screen.tell("")
         await press(pilot, "f10")
@@ -321,7 +321,7 @@ async def test_a_folder_that_cannot_be(studio: Studio, size: tuple[int, int]) ->
         await pilot.pause(0.1)
         assert "is a file, not a folder" in fault_of(pilot, "folder")
         await press(pilot, "f10")
-        assert told(pilot).startswith("Nothing was made")
+        assert told(pilot).startswith("Not made")
         assert app_of(pilot).editor_screen.editor.state.text == "Bo"
 
 
@@ -348,7 +348,7 @@ async def test_the_palette_finds_actions_and_choices(studio: Studio, size: tuple
         await settled(pilot)
         assert app_of(pilot).editor_screen.editor.state.value("face") == "Lobster"
         commands = {command.title for command in app_of(pilot).get_system_commands(pilot.app.screen)}
-        assert {"Make", "Loupe", "Undo", "List", "Quit", "Colours", "Limits"} <= commands
+        assert {"Make", "Zoom", "Undo", "List", "Quit", "Colours", "Limits"} <= commands
 
 
 async def test_a_fresh_sign_and_back(studio: Studio, size: tuple[int, int]) -> None:
@@ -454,7 +454,7 @@ async def test_no_colours(studio: Studio, size: tuple[int, int], monkeypatch: py
         await settled(pilot)
         await press(pilot, "f7")
         await settled(pilot)
-        assert "Loupe" in screen_text(pilot)
+        assert "Zoom" in screen_text(pilot)
 
 
 async def test_the_artwork_under_the_cursor_is_shown_by_itself(studio: Studio, size: tuple[int, int]) -> None:

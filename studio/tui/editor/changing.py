@@ -30,7 +30,7 @@ class Changing(Remembering):
         """Take over a choice made elsewhere than in its field."""
         if self.editor.choose(key, value):
             self.state_changed()
-            self.tell(f"{FIELDS[key].label}: {value}. Ctrl+Z takes it back.")
+            self.tell(f"{FIELDS[key].label}: {value}. Ctrl+Z undoes it.")
 
     def on_paste(self, event: events.Paste) -> None:
         """Take a file that was dropped on the terminal, wherever the focus is."""
@@ -59,7 +59,7 @@ class Changing(Remembering):
         else:
             self.editor.choose(key, path)
             self.state_changed()
-            self.tell(f"{path} is the {FIELDS[key].label.lower()} now. Ctrl+Z takes it back.", "good")
+            self.tell(f"{path} is the {FIELDS[key].label.lower()} now. Ctrl+Z undoes it.", "good")
         name = self.query_one(f"#row-{TEXT}", FieldRow)
         if name.control.value != self.editor.shown(TEXT):
             name.show_value(self.editor.shown(TEXT))
@@ -67,11 +67,11 @@ class Changing(Remembering):
 
     def action_undo(self) -> None:
         """Take the last change back."""
-        self._told_step(self.editor.undo(), "Taken back: {}.", "There is nothing to take back.")
+        self._told_step(self.editor.undo(), "Undone: {}.", "Nothing to undo.")
 
     def action_redo(self) -> None:
         """Make the change again that was taken back."""
-        self._told_step(self.editor.redo(), "Done again: {}.", "There is nothing to do again.")
+        self._told_step(self.editor.redo(), "Redone: {}.", "Nothing to redo.")
 
     def _told_step(self, what: str | None, done: str, nothing: str) -> None:
         if what is None:
@@ -82,9 +82,9 @@ class Changing(Remembering):
 
     def action_fresh(self) -> None:
         """Lay a fresh sign on the bench."""
-        if self.editor.history.change(SignDraft(), "a fresh sign"):
+        if self.editor.history.change(SignDraft(), "a new sign"):
             self.state_changed()
-        self.tell("A fresh sign lies on the bench. Ctrl+Z brings the one before back.", "good")
+        self.tell("This is a new sign. Ctrl+Z brings the one before back.", "good")
         self.action_station("name")
 
     def action_mend(self) -> None:
@@ -125,4 +125,4 @@ class Changing(Remembering):
         if self.editor.put(dict(chosen.changes), "the remedy"):
             self.state_changed()
             set_to = [f"{label_of(key).lower()} {listed_value(value)}" for key, value in chosen.changes if value]
-            self.tell(f"Applied: {', '.join(set_to)}. Ctrl+Z takes it back.", "good")
+            self.tell(f"Applied: {', '.join(set_to)}. Ctrl+Z undoes it.", "good")

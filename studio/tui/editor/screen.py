@@ -50,7 +50,7 @@ class EditorScreen(Changing):
         Binding("escape", "step_back", show=False),
     ]
     HELP = """\
-# The bench
+# The sign
 
 A sign is made from top to bottom: **wood**, **picture**, **name**, **look**, **make**. Each station has its key; Tab
 goes on to the next field, and the sign on the right follows every key press.
@@ -74,6 +74,12 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     def shown_state(self) -> SignDraft:
         """The sign on the bench, or the choice being tried."""
         return self.editor.state
+
+    @property
+    def text_in_hand(self) -> int | None:
+        """The text whose field has the focus, while no choice is being tried."""
+        focused = self.focused.id if self.focused is not None else None
+        return None if self.editor.is_trying else {"field-text": 0, "field-also_text": 1}.get(str(focused))
 
     @property
     def nothing_found(self) -> str:
@@ -233,6 +239,8 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             self.call_after_refresh(widget.scroll_visible, animate=False)
         self.editor.history.close_step()
         self._hint_for(widget)
+        if self._asked and self.query_one(Picture).lettering != self.text_in_hand:
+            self.ask()
 
     def _hint_for(self, widget: Widget) -> None:
         key = (widget.id or "").removeprefix("field-")
@@ -242,9 +250,9 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         elif key in FIELDS:
             self.hint(FIELDS[key].hint)
         elif isinstance(widget, FinerLine):
-            self.hint("Enter shows the finer points of this station, and hides them.")
+            self.hint("Enter shows more fields, and hides them.")
         elif isinstance(widget, FindingsPane):
-            self.hint("Enter applies the remedy under the cursor, F8 the first one; Ctrl+Z takes it back.")
+            self.hint("Enter applies the remedy under the cursor, F8 the first one; Ctrl+Z undoes it.")
         elif isinstance(widget, Picture):
             self.hint("F7 looks closely, F6 shows it as it prints, Ctrl+L draws the limits, F12 other cells.")
 

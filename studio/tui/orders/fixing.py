@@ -75,12 +75,12 @@ class Fixing(Running):
         """Take the last fix back."""
         place = self.book.undo() if self.book is not None else None
         if place is None:
-            self.tell("There is nothing to take back.")
+            self.tell("Nothing to undo.")
             return
         self.query_one(RowTable).action_go_to(place)
         self._fixed(place)
         self._show_row()
-        self.tell(f"The fix of row {place + 1} is taken back.")
+        self.tell(f"Undone: the fix of row {place + 1}.")
 
     def on_mended(self, event: Mended) -> None:
         """Apply a remedy to the row."""
@@ -92,7 +92,7 @@ class Fixing(Running):
         if any(changed):
             self._fixed(self._place)
             self._show_row()
-            self.tell("The remedy is applied to this row. Ctrl+Z takes it back.", "good")
+            self.tell("The remedy is applied to this row. Ctrl+Z undoes it.", "good")
 
     def _values_of(self, key: str) -> tuple[str, ...]:
         if key == "layout":

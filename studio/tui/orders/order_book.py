@@ -18,11 +18,11 @@ from studio.tui.editor.draft import TEXT, SignDraft
 STATE_WORDS: Final = {
     "": "…",
     "fits": "ok",
-    "fits-with-warnings": "WEAK",
-    "refused": "CANNOT",
+    "fits-with-warnings": "warning",
+    "refused": "error",
     "made": "made",
-    "made-with-warnings": "made, WEAK",
-    "failed": "FAILED",
+    "made-with-warnings": "made, warning",
+    "failed": "failed",
 }
 """What a row's state is called on the screen."""
 ILL: Final = frozenset({"fits-with-warnings", "refused", "failed"})

@@ -42,8 +42,9 @@ class RowTable(ScrollView, can_focus=True):
     HELP = """\
 # The rows
 
-Every order of the list, with what will become of it: **ok**, **WEAK** (it will blur or fill in somewhere), **CANNOT**
-(no print can be made), and **made** once it is. The sign of the row under the cursor is shown on the right.
+Every order of the list, with what will become of it: **ok**, **warning** (it will blur or fill in
+somewhere), **error** (no print can be made), and **made** once it is. The sign of the row under the
+cursor is shown on the right.
 
 **F4** goes to its text, face and layout; **F5** to the next row that will not come out well; **F7** marks a row, and
 when rows are marked only those are made. **F10** makes them.

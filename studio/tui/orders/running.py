@@ -110,8 +110,8 @@ class Running(SignScreen):
                 if stop.is_set():
                     break
         if stop.is_set() and done < total:
-            return f"Stopped: {done} of {total} are done, in {folder}. F10 goes on with them.", False
-        bad = f", {ill} could not be made (F5 leads to them)" if ill else ""
+            return f"Stopped: {done} of {total} are done, in {folder}. F10 resumes.", False
+        bad = f", {ill} could not be made (F5 to go to them)" if ill else ""
         again = f", {kept} of them before" if kept else ""
         return (
             f"{done - ill} signs are made{again}{bad}. They are in {folder}, with contact.png and report.csv.",
@@ -138,6 +138,6 @@ class Running(SignScreen):
             if answer in ("go-on", "anew"):
                 self._run(resume=answer == "go-on", overwrite=answer == "anew")
             else:
-                self.tell("Nothing was made; the folder is as it was.")
+                self.tell("Not made; the folder is as it was.")
 
         self.app.push_screen(RunAgainScreen(self.folder), chosen)

@@ -52,7 +52,7 @@ _FIXED: Final = (
     Field("face", "Face", "choice", "Another face for this row alone: ← and → try them."),
     Field("layout", "Laid", "choice", "Another layout for this row alone."),
 )
-HINT: Final = "Arrows move, F4 mends a row, F7 marks, F10 makes them, F9 goes back."
+HINT: Final = "Arrows move, F4 fixes a row, F7 marks, F10 makes them, F9 goes back."
 
 
 class NamesScreen(Fixing):
@@ -230,12 +230,12 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         mark = "●" if row.row in self.book.marked else " "
         text = row.text.replace("\n", " / ")
         state = fact.word
-        room = max(4, width - 8 - 11)
+        room = max(4, width - 8 - 14)
         shown = text if cell_len(text) <= room else f"{set_cell_size(text, room - 1)}…"
         return [
             (f"{mark}{row.row:>5}  ", "faint"),
             (set_cell_size(shown, room), ""),
-            (f" {state:<10}", _STATE_STYLES.get(fact.state, "")),
+            (f" {state:<13}", _STATE_STYLES.get(fact.state, "")),
         ]
 
     def on_row_table_moved(self, event: RowTable.Moved) -> None:
@@ -290,7 +290,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         counts = self.book.counts()
         words = [
             f"{counts.get(state, 0)} {word}"
-            for state, word in (("fits-with-warnings", "WEAK"), ("refused", "CANNOT"), ("", "to check"))
+            for state, word in (("refused", "errors"), ("fits-with-warnings", "warnings"), ("", "to check"))
             if counts.get(state)
         ]
         marked = f", {len(self.book.marked)} marked" if self.book.marked else ""
@@ -324,7 +324,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         """Go to the next row that will not come out well."""
         place = self.book.next_ill(self._place) if self.book is not None else None
         if place is None:
-            self.tell("No row known so far will come out badly.")
+            self.tell("No problems found so far.")
             return
         assert self.book is not None
         self.query_one(RowTable).action_go_to(place)

@@ -13,12 +13,11 @@ from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from studio.model.finding import Finding
+from studio.model.finding import SAID, Finding
 from studio.tui.editor.apply_remedy import Remedy
 from studio.tui.messages import Mended
 from studio.tui.wording import advice_of, message_of, wood_advice_of
 
-WORDS: Final = {"refuse": "CANNOT", "warn": "WEAK", "note": "note"}
 _STYLES: Final = {"refuse": "bold $error", "warn": "bold $warning", "note": "$text-muted"}
 
 
@@ -41,8 +40,9 @@ class FindingsPane(OptionList):
     HELP = """\
 # Findings
 
-What was found about the sign, worst first. **CANNOT** bars the print, **WEAK** will blur or fill in when pressed,
-**note** is good to know. Each tells what was measured and the limit.
+What was found about the sign, worst first. An **error** stops the print, a **warning** is
+of something that will blur or fill in when pressed, a **note** is good to know.
+Each tells what was measured and the limit.
 
 Lines with an arrow are remedies that were tried and hold: **Enter** applies the one under the cursor, **F8** the
 first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the finding is.
@@ -98,7 +98,7 @@ first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the 
 
 def _options(number: int, told: Told, mend_key: str) -> list[Option]:
     finding = told.finding
-    head = Content.styled(f"{WORDS[finding.severity]} {number + 1} ", _STYLES[finding.severity])
+    head = Content.styled(f"{SAID[finding.severity]} {number + 1} ", _STYLES[finding.severity])
     text = head + Content(message_of(finding))
     if advice := told.advice:
         text += Content.styled(f" {advice}", "$text-muted")

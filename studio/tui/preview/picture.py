@@ -89,6 +89,8 @@ safe zone, open area and holes.
         super().__init__(id=id)
         self.number = 0
         """Number of the question whose picture is shown."""
+        self.lettering: int | None = None
+        """The text that was asked for by itself; `None` for the whole sign."""
         self._first: Callable[[Picture], list[Strip]] | None = first
 
     def render_line(self, y: int) -> Strip:

@@ -17,6 +17,7 @@ from textual.screen import Screen
 from textual.strip import Strip
 from textual.timer import Timer
 from textual.widget import Widget
+from textual.widgets import Static
 
 from studio.model.options import Value
 from studio.terminal.cells import CELL_KINDS
@@ -25,6 +26,7 @@ from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import SignDraft
 from studio.tui.engine.service import EngineRoom
 from studio.tui.gc_pacing import hold_what_stands, tidy
+from studio.tui.lengths import said
 from studio.tui.messages import Answered, Met
 from studio.tui.preview.findings import FindingsPane, Told
 from studio.tui.preview.picture import Picture
@@ -108,6 +110,7 @@ class SignScreen(Screen[None]):
         """Return the picture with its frame, and the findings."""
         with Vertical(id="picture-frame"):
             yield Picture(self._first_lines, id="picture")
+            yield Static("", id="says", markup=False)
         yield FindingsPane(mend_key=self.mend_key, id="findings")
 
     def on_mount(self) -> None:
@@ -158,6 +161,7 @@ class SignScreen(Screen[None]):
             return
         picture = self.query_one(Picture)
         view = self._view_of(picture)
+        picture.lettering = view.lettering
         self._asked += 1
         if self._stale_timer is None:
             self._stale_timer = self.set_timer(_STALE_AFTER_S, self._mark_stale)
@@ -189,7 +193,14 @@ class SignScreen(Screen[None]):
             self.loupe,
             self.studio.habits.limits_shown,
             self._ground(picture),
+            self.text_in_hand if self.loupe is None and not self.is_printed else None,
+            self.studio.colour_depth,
         )
+
+    @property
+    def text_in_hand(self) -> int | None:
+        """The text that is being typed, from 0; for the screens to fill in."""
+        return None
 
     def _on_timer_update(self) -> None:
         """Draw what has changed; later, while a picture is being made, which would be made slower by it."""
@@ -228,9 +239,19 @@ class SignScreen(Screen[None]):
             self._listed = answer.ask.number
             self.query_one(FindingsPane).remove_class("stale")
             self.show_findings(answer)
+            self._say_text(answer)
             self.title_picture()
             self.answered(answer)
             tidy()
+
+    def _say_text(self, answer: Answer) -> None:
+        """Write beneath the picture what stands on the sign, whole and in words."""
+        lettering = (
+            () if answer.planned is None or answer.planned.placement is None else answer.planned.placement.letterings
+        )
+        unit = self.studio.habits.length_unit
+        told = [f"“{' / '.join(one.lines)}”, capitals {said(one.cap_height_mm, unit)}" for one in lettering]
+        self.query_one("#says", Static).update("; ".join(told) or answer.ask.state.text.replace("\\n", " / "))
 
     def _mark_stale(self) -> None:
         """Say that the findings are those of the sign before."""
@@ -251,7 +272,7 @@ class SignScreen(Screen[None]):
         """List the findings with what mends them."""
         pane = self.query_one(FindingsPane)
         if answer.planned is None:
-            pane.show((), "Mend what is marked ✗ first.", is_well=False)
+            pane.show((), "Fix the fields marked ✗ first.", is_well=False)
             pane.border_title = "Findings"
             return
         told = tuple(Told(finding, remedies_of(finding, answer.ask.state)) for finding in answer.findings)
@@ -259,7 +280,8 @@ class SignScreen(Screen[None]):
         bars = sum(one.finding.severity == "refuse" for one in told)
         weak = sum(one.finding.severity == "warn" for one in told)
         notes = len(told) - bars - weak
-        counts = [f"{count} {word}" for count, word in ((bars, "CANNOT"), (weak, "WEAK"), (notes, "note")) if count]
+        named = ((bars, "error"), (weak, "warning"), (notes, "note"))
+        counts = [f"{count} {word}{'s' * (count > 1)}" for count, word in named if count]
         title = f"Findings: {', '.join(counts) if counts else 'none'}"
         if pane.border_title != title:
             pane.border_title = title
@@ -270,7 +292,7 @@ class SignScreen(Screen[None]):
         is_old = self.answer is not None and bool(self.answer.faults) and self.answer.planned is None
         if self.loupe is not None:
             title, side = (
-                f"Loupe: a cell is {1 / self.loupe.dots_per_mm:g} mm wide",
+                f"Zoom: a cell is {1 / self.loupe.dots_per_mm:g} mm wide",
                 "arrows, + and - · n next weak place · Esc",
             )
         elif self.is_printed:
@@ -379,7 +401,7 @@ class SignScreen(Screen[None]):
             return None
         self._weak_place = (self._weak_place + 1) % len(places)
         number, place = places[self._weak_place]
-        self.tell(f"Here is finding {number}.")
+        self.tell(f"Finding {number} of {len(findings)}")
         return place
 
     def _ground(self, picture: Picture) -> tuple[int, int, int]:
