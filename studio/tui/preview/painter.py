@@ -93,7 +93,7 @@ _WORTH_IT: Final = 1.2
 _AIR_BESIDE: Final = 0.012
 _AIR_ABOVE: Final = 0.2
 """Room round a text that is shown by itself, as a share of its size; the numbers of findings stand in it."""
-_LEAST_INSET_ROWS: Final = 4
+_LEAST_INSET_ROWS: Final = 3
 _MOST_INSET_ROWS: Final = 9
 _PRINT_PX: Final = 480
 _LOUPE_SHARPNESS: Final = 2
@@ -195,7 +195,7 @@ class Painter:
         if close.mm_per_column > whole.mm_per_column / _WORTH_IT:
             return None
         spare = view.rows - close.rows
-        inset = min(spare - 1, _MOST_INSET_ROWS)
+        inset = min(spare, _MOST_INSET_ROWS)
         if inset < _LEAST_INSET_ROWS:
             inset = 0
         close = replace(close, top=(spare - inset) // 2 if inset else spare // 2)
