@@ -24,13 +24,14 @@ from studio.storage.workspace import Shop
 from studio.terminal.capabilities import colour_depth, first_cell_kind, is_colourless
 from studio.terminal.cells import CellKind
 from studio.terminal.palette import Depth
+from studio.tui.dialogs.question import QUIT, QuitScreen
 from studio.tui.editor.draft import SignDraft, SignEditor, Step
 from studio.tui.editor.screen import EditorScreen
 from studio.tui.engine.service import Desk, SharedAssets
 from studio.tui.error_text import sentence_for
 from studio.tui.gc_pacing import hold_what_stands, set_pace
 from studio.tui.key_order import KeyOrder, Mark
-from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, key_shown, keymap_of
+from studio.tui.keys import EVERYWHERE, Key, bindings, key_shown, keymap_of
 from studio.tui.palette import ChoiceCommands
 from studio.tui.preview.sign_screen import SignScreen
 from studio.tui.saved.memory import Habits, write_draft, write_habits
@@ -85,6 +86,7 @@ class StudioApp(App[None]):
         self.key_order = KeyOrder(self, super().on_event)
         self.keymap = keymap_of(shop.settings.keys)
         self.made: list[Path] = []
+        self.said: list[tuple[float, str]] = []
         self.last_words: list[str] = []
         self._remarks = tuple(remarks)
         self._draft = draft
@@ -228,8 +230,37 @@ class StudioApp(App[None]):
         if isinstance(self.screen, HelpScreen):
             return
         about = _help_for(self.focused or self.screen)
-        keys = self._screen_keys()
+        keys = self._keys_of(self.screen)
         self.push_screen(HelpScreen(about, keys, self.keymap))
+
+    async def action_quit(self) -> None:
+        """End; ask first where a list is being made."""
+        running = next((one for one in self.screen_stack if isinstance(one, SignScreen) and one.under_way), None)
+        if running is None or isinstance(self.screen, QuitScreen):
+            await super().action_quit()
+            return
+
+        def chosen(answer: str | None) -> None:
+            if answer == QUIT.name:
+                self.last_words.append(running.under_way)
+                self.exit()
+
+        self.push_screen(QuitScreen(running.under_way), chosen)
+
+    def action_messages(self) -> None:
+        """Show what was said lately."""
+        from studio.tui.dialogs.help import MessagesScreen
+
+        self.push_screen(MessagesScreen(self.said))
+
+    def action_units(self) -> None:
+        """Show lengths in inches first, or in millimetres."""
+        unit = "mm" if self.habits.length_unit == "in" else "in"
+        self.keep_habits(units=unit)
+        screen = self.screen
+        if isinstance(screen, SignScreen):
+            screen.units_changed()
+            screen.tell(f"Lengths are shown in {'inches' if unit == 'in' else 'millimetres'} first.")
 
     def action_next_theme(self) -> None:
         """Show the studio in other colours."""
@@ -247,15 +278,18 @@ class StudioApp(App[None]):
         if isinstance(self.screen, SignScreen):
             self.call_after_refresh(self.screen.ask)
 
-    def open_list(self, path: str | None) -> None:
-        """Go to the list of names, opening a file when one is given."""
+    def open_list(self, path: str | None, *, with_look: bool = True) -> None:
+        """Go to the list of names, opening a file when one is given; with the single sign's look or without."""
         from studio.tui.orders.screen import NamesScreen
 
-        self.push_screen(NamesScreen(self.editor_screen.editor.history.state.effective(self.house), path))
+        editor = self.editor_screen.editor
+        values = editor.history.state.effective(self.house) if with_look else dict(self.house)
+        look = f"Sign's look: {editor.look}" if with_look else "Without the single sign's look"
+        self.push_screen(NamesScreen(values, path, look=look, has_look=with_look))
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Return every action for the palette."""
-        for key in self._screen_keys():
+        for key in self._keys_of(screen):
             if key.id == "palette":
                 continue
             told = f"{key.told} ({key_shown(key, self.keymap)})"
@@ -270,11 +304,9 @@ class StudioApp(App[None]):
         if not await self.run_action(action, default_namespace=target):
             await self.run_action(action)
 
-    def _screen_keys(self) -> tuple[Key, ...]:
-        screen = self.screen
-        if screen is self.editor_screen:
-            return (*ON_THE_BENCH, *UNDER_THE_LOUPE, *EVERYWHERE)
-        return (*IN_THE_LIST, *UNDER_THE_LOUPE, *EVERYWHERE)
+    def _keys_of(self, screen: Screen[Any]) -> tuple[Key, ...]:
+        """Return the keys of a screen and those that hold everywhere."""
+        return (*getattr(screen, "own_keys", ()), *EVERYWHERE)
 
 
 def _help_for(widget: Widget) -> str:

@@ -26,6 +26,7 @@ class StudioContext(Protocol):
     """The app as its screens see it."""
 
     habits: Habits
+    said: list[tuple[float, str]]
     keymap: dict[str, str]
     kept_picture: KeptPicture
     shared: SharedAssets
@@ -75,6 +76,6 @@ class StudioContext(Protocol):
         """Take note of a print, to be told at the end."""
         ...
 
-    def open_list(self, path: str | None) -> None:
-        """Go to the list of names, opening a file when one is given."""
+    def open_list(self, path: str | None, *, with_look: bool = True) -> None:
+        """Go to the list of names, opening a file when one is given; with the single sign's look or without."""
         ...

@@ -42,6 +42,10 @@ class Typed(Message):
         self.is_choice = is_choice
 
 
+class CaretMoved(Message):
+    """A key moved the caret within a field."""
+
+
 class Dropped(Message):
     """A file was dropped on a field."""
 

@@ -5,7 +5,8 @@ Invariant: keys are told as they are bound now, a settings file's included.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import time
+from collections.abc import Iterable, Mapping, Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -21,7 +22,7 @@ class HelpScreen(ModalScreen[None]):
     """A sheet of help; Escape puts it away."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,q,f1", "dismiss", "Back", show=False),
+        Binding("escape,q,f1,question_mark", "dismiss", "Back", show=False),
         Binding("down", "scroll(3)", show=False),
         Binding("up", "scroll(-3)", show=False),
         Binding("pagedown,space", "scroll(12)", show=False),
@@ -40,10 +41,12 @@ class HelpScreen(ModalScreen[None]):
         rows = "\n".join(f"| {key_shown(key, dict(keymap))} | {key.told} |" for key in keys)
         self._text = f"{about}\n\n# Keys\n\n| Key | What it does |\n|---|---|\n{rows}\n"
 
+    _title = "Help"
+
     def compose(self) -> ComposeResult:
         """Return the parts."""
         with Vertical(classes="sheet") as sheet:
-            sheet.border_title = "Help"
+            sheet.border_title = self._title
             sheet.border_subtitle = "Esc closes · arrows scroll"
             with VerticalScroll(id="help-text"):
                 yield Markdown(self._text)
@@ -51,3 +54,30 @@ class HelpScreen(ModalScreen[None]):
     def action_scroll(self, rows: int) -> None:
         """Scroll by some rows."""
         self.query_one("#help-text", VerticalScroll).scroll_relative(y=rows, animate=False)
+
+
+class MessagesScreen(HelpScreen):
+    """What was said lately, the newest first."""
+
+    _title = "Messages"
+
+    def __init__(self, said: Sequence[tuple[float, str]]) -> None:
+        """Set up.
+
+        Args:
+            said: When, in seconds since 1970, and what; the newest last.
+        """
+        super().__init__("", (), {})
+        lines = [
+            f"- {time.strftime('%H:%M:%S', time.localtime(when))}  {_plain(what)}" for when, what in reversed(said)
+        ]
+        self._text = "\n".join(lines) or "Nothing was said yet."
+
+
+def _clock(when: float) -> str:
+    return time.strftime("%H:%M:%S", time.localtime(when))
+
+
+def _plain(text: str) -> str:
+    """Return a sentence so that none of its characters is taken for Markdown."""
+    return "".join(f"\\{letter}" if letter in "\\`*_[]<>#|" else letter for letter in text)

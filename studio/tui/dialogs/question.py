@@ -90,6 +90,16 @@ class ReplaceScreen(QuestionScreen):
         super().__init__("File already exists", f"In {files[0].parent}:\n{names}", (KEEP_BOTH, REPLACE))
 
 
+QUIT = Choice("quit", "Quit", "q", "warning")
+
+
+class QuitScreen(QuestionScreen):
+    """Asks before a list is left half made."""
+
+    def __init__(self, told: str) -> None:
+        super().__init__("A list is being made", told, (QUIT,))
+
+
 GO_ON = Choice("go-on", "Resume", "r", "primary")
 ANEW = Choice("anew", "Start over", "s", "warning")
 

@@ -258,6 +258,14 @@ class SignEditor:
         self._trial = None
         return _in_words(self.history.redo())
 
+    @property
+    def look(self) -> str:
+        """Everything of the sign but its name, in a line."""
+        state, self._trial = self._trial, None
+        parts = [self.shown(key) for key in ("face", "layout", "blank", "surface", "artwork")]
+        self._trial = state
+        return ", ".join(part.rpartition("/")[2] for part in parts)
+
     def summary(self, station: str) -> str:
         """Return a station in a few words, for when it is closed."""
         if station == "wood":

@@ -19,13 +19,14 @@ from textual.widgets import Input, Static
 from studio.tui.editor.fields import Field
 from studio.tui.editor.stepper import Stepper
 from studio.tui.editor.text_input import TextInput
-from studio.tui.messages import Dropped, Typed
+from studio.tui.messages import CaretMoved, Dropped, Typed
 from studio.tui.wording import dropped_file
 
 SWITCH: Final[tuple[str, ...]] = ("yes", "no")
 TEXTS: Final = frozenset({"text", "also_text"})
 """Fields that hold what stands on the sign, line by line."""
 _PATHS: Final = frozenset({"folder", "list_folder"})
+_MOVES: Final = frozenset({"left", "right", "home", "end", "ctrl+left", "ctrl+right", "ctrl+a", "ctrl+e"})
 LINE_END: Final = "\\n"
 """How a field of one line shows that another line begins."""
 
@@ -45,6 +46,11 @@ class FieldInput(TextInput):
 
     def validate(self, value: str) -> None:
         """Do nothing: what is typed is judged by the engine, and styles need not be looked up for every key."""
+
+    async def _on_key(self, event: events.Key) -> None:
+        """Tell that the caret moves; what the key does is done by the class below."""
+        if event.key in _MOVES:
+            self.screen.post_message(CaretMoved())
 
     def watch_value(self, value: str) -> None:
         """Pass on what is typed, past all that lies between and before any later key is on its way."""

@@ -6,6 +6,7 @@ Invariant: the fields mirror the workbench's state; nothing is kept in a widget 
 from __future__ import annotations
 
 from functools import partial
+from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
@@ -24,8 +25,8 @@ from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import FIELDS, STATION_OF, STATIONS
 from studio.tui.editor.station import FinerLine, StationPane, StationTitle, rows_of, with_room
 from studio.tui.editor.text_input import TextInput
-from studio.tui.keys import ON_THE_BENCH, bindings, footer_keys, key_shown
-from studio.tui.messages import Typed, WantsList
+from studio.tui.keys import ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, footer_keys, key_shown
+from studio.tui.messages import CaretMoved, Typed, WantsList
 from studio.tui.preview.findings import FindingsPane
 from studio.tui.preview.picture import Picture
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
 
 _ROWS_ROUND = 3
 """Rows of the screen above and below the stations."""
+STEP_ENDS_S = 1.0
+"""After such a rest, what is typed next is a step of its own to undo."""
 WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 helps."
 
 
@@ -63,6 +66,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         self.editor = editor
         super().__init__(editor.house)
         self._is_welcome = True
+        self._typed_s = 0.0
         self._known_rows: dict[str, FieldRow] = {}
 
     @property
@@ -74,6 +78,11 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     def shown_state(self) -> SignDraft:
         """The sign on the bench, or the choice being tried."""
         return self.editor.state
+
+    @property
+    def own_keys(self) -> tuple[Key, ...]:
+        """The keys of this screen, for help and menu."""
+        return (*ON_THE_BENCH, *UNDER_THE_LOUPE)
 
     @property
     def text_in_hand(self) -> int | None:
@@ -137,11 +146,20 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         if path is not None and self.take_file(path):
             return
         editor = self.editor
+        now = monotonic()
+        if now - self._typed_s > STEP_ENDS_S:
+            editor.history.close_step()
+        self._typed_s = now
         changed = editor.choose(event.key, event.text) if event.is_choice else editor.type(event.key, event.text)
         if event.is_choice:
             self._row(event.key).show_value(editor.shown(event.key))
         if changed:
             self.state_changed(typed=None if event.is_choice else event.key)
+
+    def on_caret_moved(self, event: CaretMoved) -> None:
+        """Let what is typed elsewhere in a field be a step of its own to undo."""
+        event.stop()
+        self.editor.history.close_step()
 
     def state_changed(self, typed: str | None = None) -> None:
         """Show a changed state everywhere but in the field that is being typed in."""

@@ -15,6 +15,7 @@ from studio.tui.editor.fields import FIELDS
 from studio.tui.editor.saving import folder_fault
 from studio.tui.messages import Mended, Typed
 from studio.tui.orders.row_checker import RowChecker
+from studio.tui.orders.row_order import RowOrder
 from studio.tui.orders.row_table import RowTable
 from studio.tui.orders.running import Running
 from studio.tui.orders.saved_fixes import FixKeeper
@@ -27,10 +28,21 @@ class Fixing(Running):
     _checker: RowChecker
     _keeper: FixKeeper
     _keep_timer: Timer | None = None
+    order: RowOrder
 
     @property
     def _place(self) -> int:
-        return self.query_one(RowTable).cursor
+        """The place of the row under the cursor among all rows of the list."""
+        cursor = self.query_one(RowTable).cursor
+        return self.order.places[cursor] if cursor < len(self.order.places) else 0
+
+    def go_to_row(self, place: int) -> None:
+        """Put the cursor on a row of the list; all are shown again where it is hidden."""
+        assert self.book is not None
+        if place not in self.order.places:
+            self.order = RowOrder(len(self.book.rows))
+            self.query_one(RowTable).fill(len(self.order.places))
+        self.query_one(RowTable).action_go_to(self.order.shown_at(place))
 
     def _show_row(self) -> None:
         """Show the row under the cursor; for the list to fill in."""
@@ -50,7 +62,7 @@ class Fixing(Running):
         if self.book is None:
             return
         value = event.text.replace("\\n", "\n") if event.key == TEXT else event.text
-        value = "" if value == "as the bench" and event.key != TEXT else value
+        value = "" if value == "as the sign" and event.key != TEXT else value
         if event.is_choice:
             self.query_one(f"#row-{event.key}", FieldRow).show_value(event.text)
         if self.book.fix(self._place, event.key, value):
@@ -62,7 +74,7 @@ class Fixing(Running):
         self._keeper.note(self.book)
         if self._keep_timer is None:
             self._keep_timer = self.set_timer(DRAFT_AFTER_S, self._keep_fixes)
-        self.query_one(RowTable).show_row(place)
+        self.query_one(RowTable).show_row(self.order.shown_at(place))
         self.ask()
         self._title()
 
@@ -77,7 +89,7 @@ class Fixing(Running):
         if place is None:
             self.tell("Nothing to undo.")
             return
-        self.query_one(RowTable).action_go_to(place)
+        self.go_to_row(place)
         self._fixed(place)
         self._show_row()
         self.tell(f"Undone: the fix of row {place + 1}.")
@@ -96,5 +108,5 @@ class Fixing(Running):
 
     def _values_of(self, key: str) -> tuple[str, ...]:
         if key == "layout":
-            return ("as the bench", *FIELDS["layout"].choices)
-        return ("as the bench", *(entry.value for entry in entries_for(key, "", self.studio.catalogue)))
+            return ("as the sign", *FIELDS["layout"].choices)
+        return ("as the sign", *(entry.value for entry in entries_for(key, "", self.studio.catalogue)))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import threading
 from pathlib import Path
+from time import monotonic
 from typing import Final
 
 from studio.errors import OutputError, RunExistsError
@@ -29,11 +30,23 @@ class Running(SignScreen):
 
     book: OrderBook | None = None
     _stop: threading.Event | None = None
+    _done: tuple[int, int] = (0, 0)
+    _began_s = 0.0
 
     @property
     def folder(self) -> Path:
         """Where the list is made into."""
         raise NotImplementedError
+
+    @property
+    def under_way(self) -> str:
+        """What is told of a run that goes on; empty where none does."""
+        if self._stop is None:
+            return ""
+        done, total = self._done
+        return (
+            f"{done} of {total} are made, in {self.folder}. What is finished stays; F9 F10 resumes the rest next time."
+        )
 
     def action_run(self) -> None:
         """Make all rows, or those that are marked."""
@@ -60,7 +73,9 @@ class Running(SignScreen):
         assert self.book is not None
         self._stop = threading.Event()
         total = len(self.book.marked) or len(self.book.rows)
-        self.query_one(ToldLine).tell_progress("Making the list", 0, total)
+        self._done, self._began_s = (0, total), monotonic()
+        what = f"Making {total} marked rows" if self.book.marked else "Making the list"
+        self.query_one(ToldLine).tell_progress(what, 0, total)
         book, folder, stop = self.book, self.folder, self._stop
         self.run_worker(
             lambda: self._run_in_thread(book, folder, stop, resume, overwrite),
@@ -97,7 +112,7 @@ class Running(SignScreen):
         ready_for_processes()
         chosen = frozenset(book.marked) or None
         options = RunOptions(folder, chosen, jobs=1 if total <= _FEW else _JOBS, resume=resume, overwrite=overwrite)
-        done = kept = ill = 0
+        done = kept = ill = warned = 0
         with closing(run_orders(book.orders, ShopMakerSetup(self.studio.catalogue, self.house), options)) as run:  # type: ignore[type-var]
             for finished in run:
                 if chosen is not None and finished.row.row not in chosen:
@@ -105,6 +120,7 @@ class Running(SignScreen):
                 done += 1
                 kept += finished.kept
                 ill += finished.row.state not in SOUND
+                warned += finished.row.state.endswith("-with-warnings")
                 fact = fact_of(finished.row.state, finished.row.findings)
                 self.post_message(RunMoved(finished.row.row, fact, done, total))
                 if stop.is_set():
@@ -112,10 +128,11 @@ class Running(SignScreen):
         if stop.is_set() and done < total:
             return f"Stopped: {done} of {total} are done, in {folder}. F10 resumes.", False
         bad = f", {ill} could not be made (F5 to go to them)" if ill else ""
+        weak = f", {warned} of them with warnings" if warned else ""
         again = f", {kept} of them before" if kept else ""
         return (
-            f"{done - ill} signs are made{again}{bad}. They are in {folder}, with contact.png and report.csv.",
-            not ill,
+            f"{done - ill} signs are made{again}{weak}{bad}. They are in {folder}, with contact.png and report.csv.",
+            not ill and not warned,
         )
 
     def on_run_moved(self, event: RunMoved) -> None:
@@ -123,9 +140,12 @@ class Running(SignScreen):
         if self.book is None:
             return
         self.book.facts[event.number] = event.fact
-        self.query_one(RowTable).show_row(event.number - 1)
+        self.query_one(RowTable).refresh()
         if self._stop is not None and not self._stop.is_set():
-            self.query_one(ToldLine).tell_progress("Making the list (Esc stops it)", event.done, event.total)
+            self._done = (event.done, event.total)
+            left_s = (monotonic() - self._began_s) / event.done * (event.total - event.done)
+            what = f"Making the list (Esc stops it), {_spoken_time(left_s)} left"
+            self.query_one(ToldLine).tell_progress(what, event.done, event.total)
 
     def on_run_ended(self, event: RunEnded) -> None:
         """Tell what came of it, or ask what to do about an earlier run."""
@@ -141,3 +161,7 @@ class Running(SignScreen):
                 self.tell("Not made; the folder is as it was.")
 
         self.app.push_screen(RunAgainScreen(self.folder), chosen)
+
+
+def _spoken_time(seconds: float) -> str:
+    return f"{max(1, round(seconds))} s" if seconds < 90 else f"{round(seconds / 60)} min"

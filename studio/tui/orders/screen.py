@@ -24,14 +24,17 @@ from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import TEXT, SignDraft
 from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import Field
+from studio.tui.editor.text_input import TextInput
 from studio.tui.error_text import sentence_for
-from studio.tui.keys import IN_THE_LIST, bindings, footer_keys
+from studio.tui.keys import IN_THE_LIST, UNDER_THE_LOUPE, Key, bindings, footer_keys
 from studio.tui.messages import Dropped, ListOpened, Met, RowsKnown
-from studio.tui.orders.fixing import Fixing
 from studio.tui.orders.order_book import OrderBook, RowFact
 from studio.tui.orders.row_checker import RowChecker
+from studio.tui.orders.row_order import RowOrder
 from studio.tui.orders.row_table import Cell, RowTable
+from studio.tui.orders.rows_shown import HINT, RowsShown
 from studio.tui.orders.saved_fixes import FixKeeper, fixed_again
+from studio.tui.preview.picture import Picture
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine
 from studio.tui.wording import dropped_file, taken_as
 
@@ -50,12 +53,11 @@ _STATE_STYLES: Final = {
 _FIXED: Final = (
     Field(TEXT, "Text", "typed", "What stands on the sign of this row; the file itself stays as it is."),
     Field("face", "Face", "choice", "Another face for this row alone: ← and → try them."),
-    Field("layout", "Laid", "choice", "Another layout for this row alone."),
+    Field("layout", "Layout", "choice", "Another layout for this row alone."),
 )
-HINT: Final = "Arrows move, F4 fixes a row, F7 marks, F10 makes them, F9 goes back."
 
 
-class NamesScreen(Fixing):
+class NamesScreen(RowsShown):
     """The list."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -70,18 +72,38 @@ but for what its own columns say. Whole lists are made into a folder of their ow
 a run that was stopped is gone on with. Fixes are kept beside the list, not in it: they are there again next time.
 """
 
-    def __init__(self, house: Mapping[str, Value], path: str | None) -> None:
+    def __init__(self, house: Mapping[str, Value], path: str | None, *, look: str = "", has_look: bool = True) -> None:
         """Set up.
 
         Args:
-            house: The bench's option values, under those of the rows.
+            house: The option values under those of the rows.
             path: The list to open, if any.
+            look: What those are, in words.
+            has_look: Whether they are those of the single sign, and not the house's own.
         """
+        self._look_told = look
+        self.has_look = has_look
+        self.order = RowOrder(0)
         super().__init__({key: value for key, value in house.items() if value})
         self._path = path
         self._checker = RowChecker(self.studio.catalogue, self.house, self._facts_came)
         self._keeper = FixKeeper(lambda sentence: self.post_message(Met(sentence)))
         self._keep_timer: Timer | None = None
+
+    @property
+    def own_keys(self) -> tuple[Key, ...]:
+        """The keys of this screen, for help and menu."""
+        return (*IN_THE_LIST, *UNDER_THE_LOUPE)
+
+    @property
+    def text_in_hand(self) -> int | None:
+        """The row's text, while its field has the focus."""
+        return 0 if self.focused is not None and self.focused.id == "field-text" else None
+
+    def on_descendant_focus(self) -> None:
+        """Show the text large while it is typed."""
+        if self._asked and self.query_one(Picture).lettering != self.text_in_hand:
+            self.ask()
 
     @property
     def shown_state(self) -> SignDraft | None:
@@ -101,6 +123,8 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         with Horizontal(id="work", classes="list"):
             with Vertical(id="left"), Vertical(id="stations"):
                 yield Label("", id="list-title", markup=False)
+                yield Label(self._look_told, id="list-look", markup=False)
+                yield TextInput(placeholder="Search", compact=True, id="search")
                 yield RowTable(self._cells, id="rows")
                 with Vertical(id="fixes"):
                     for field in _FIXED:
@@ -117,6 +141,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         self._checker.start()
         self._keeper.start()
         self.query_one("#rows").border_title = "Rows"
+        self.query_one("#search").display = False
         path = self._path or self.studio.habits.last_list
         self.hint(HINT)
         if self._path:
@@ -188,10 +213,12 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         self.studio.keep_habits(last_list=str(event.book.file.absolute()))
         self._checker.forget()
         table = self.query_one(RowTable)
-        table.fill(len(self.book.rows))
+        self.order = RowOrder(len(self.book.rows))
+        table.fill(len(self.order.places))
         self.set_focus(table)
         folder = self.studio.habits.list_folder or f"{event.book.file.stem}-signs"
         self.query_one("#row-list_folder", FieldRow).show_value(folder)
+        table.border_title = f"Rows of {event.book.file.name}"
         self.tell(" ".join((*event.book.orders.assumed, event.remark)).strip())
         self._look()
         self._checker.want(self.book.rows)
@@ -223,9 +250,10 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
     def _place(self) -> int:
         return self.query_one(RowTable).cursor
 
-    def _cells(self, place: int, width: int) -> list[Cell]:
+    def _cells(self, line: int, width: int) -> list[Cell]:
         """Return the cells of a row for the table."""
         assert self.book is not None
+        place = self.order.places[line]
         row, fact = self.book.rows[place], self.book.fact(place)
         mark = "●" if row.row in self.book.marked else " "
         text = row.text.replace("\n", " / ")
@@ -250,7 +278,8 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
     def _look(self) -> None:
         if self.book is not None:
             first, last = self.query_one(RowTable).in_sight
-            self._checker.look_at(first + 1, last + 1)
+            seen = self.order.places[first : last + 1] or (0,)
+            self._checker.look_at(min(seen) + 1, max(seen) + 1)
 
     def _show_row(self) -> None:
         """Show the row under the cursor: its fields, its sign, and why it is as it is."""
@@ -259,7 +288,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         row, options = self.book.rows[self._place], dict(self.book.rows[self._place].options)
         self.query_one("#row-text", FieldRow).show_value(row.text.replace("\n", "\\n"))
         for key in ("face", "layout"):
-            self.query_one(f"#row-{key}", FieldRow).show_value(options.get(key, "as the bench"))
+            self.query_one(f"#row-{key}", FieldRow).show_value(options.get(key, "as the sign"))
         self.query_one("#fixes").border_title = f"Row {row.row}, line {row.line}"
         self.ask()
 
@@ -282,20 +311,25 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         for number, fact in event.facts:
             if number not in self.book.facts:
                 self.book.facts[number] = fact
-                table.show_row(number - 1)
+                table.show_row(self.order.shown_at(number - 1))
         self._title()
 
     def _title(self) -> None:
         assert self.book is not None
         counts = self.book.counts()
         words = [
-            f"{counts.get(state, 0)} {word}"
-            for state, word in (("refused", "errors"), ("fits-with-warnings", "warnings"), ("", "to check"))
-            if counts.get(state)
+            f"{count} {word if count == 1 or word == 'to check' else f'{word}s'}"
+            for count, word in (
+                (counts.get("refused", 0) + counts.get("failed", 0), "error"),
+                (counts.get("fits-with-warnings", 0) + counts.get("made-with-warnings", 0), "warning"),
+                (counts.get("", 0), "to check"),
+            )
+            if count
         ]
-        marked = f", {len(self.book.marked)} marked" if self.book.marked else ""
         told = f": {', '.join(words)}" if words else ""
-        title = f"{self.book.file.name}, {len(self.book.rows)} rows{told}{marked}"
+        rows = len(self.book.rows)
+        count = f"{len(self.book.marked)} of {rows} marked" if self.book.marked else f"{rows} rows"
+        title = f"{count}{told}"
         self.query_one("#list-title", Label).update(title, layout=False)
 
     # Ways about
@@ -312,13 +346,12 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         """Go to the folder."""
         self.set_focus(self.query_one("#field-list_folder"))
 
-    def action_mark(self) -> None:
-        """Mark the row and go on to the next."""
-        if self.book is not None:
-            self.book.turn_mark(self._place)
-            self.query_one(RowTable).action_move(1)
-            self.query_one(RowTable).refresh()
-            self._title()
+    def action_turn_look(self) -> None:
+        """Take the rows with the look of the single sign, or as the house's own settings have it."""
+        if self.book is not None and self._stop is None:
+            self._keeper.write()
+            self.dismiss()
+            self.studio.open_list(str(self.book.file), with_look=not self.has_look)
 
     def action_next_fault(self) -> None:
         """Go to the next row that will not come out well."""
@@ -327,7 +360,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
             self.tell("No problems found so far.")
             return
         assert self.book is not None
-        self.query_one(RowTable).action_go_to(place)
+        self.go_to_row(place)
         why = self.book.fact(place).why or " ".join(self.book.rows[place].faults)
         self.tell(f"Row {self.book.rows[place].row}: {why}", "warn")
 
@@ -340,6 +373,8 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
 
     def step_back(self) -> None:
         """Go from the fields to the rows, and from there to the bench."""
+        if self._end_search():
+            return
         if self.loupe is not None:
             self.put_loupe_away()
             self.ask()

@@ -6,37 +6,39 @@ Invariant: a picture is shown only when it is newer than the one on the screen.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
-from time import monotonic
-from typing import TYPE_CHECKING, Final, cast
+from pathlib import Path
+from time import monotonic, time
+from typing import TYPE_CHECKING, Final
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.geometry import Size
-from textual.screen import Screen
 from textual.strip import Strip
 from textual.timer import Timer
-from textual.widget import Widget
 from textual.widgets import Static
 
 from studio.model.options import Value
-from studio.terminal.cells import CELL_KINDS
 from studio.tui.editor.apply_remedy import remedies_of
 from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import SignDraft
 from studio.tui.engine.service import EngineRoom
+from studio.tui.folders import show_folder
 from studio.tui.gc_pacing import hold_what_stands, tidy
 from studio.tui.lengths import said
 from studio.tui.messages import Answered, Met
 from studio.tui.preview.findings import FindingsPane, Told
+from studio.tui.preview.looking import Looking
 from studio.tui.preview.picture import Picture
-from studio.tui.preview.view import LEGEND, LOUPE_STEPS, Ask, Loupe, View
+from studio.tui.preview.view import LEGEND, Ask, View
 from studio.tui.status_lines import HintLine, ToldLine, Tone
 
 if TYPE_CHECKING:
-    from studio.tui.context import StudioContext
     from studio.tui.engine.engine import Answer
 
+LEAST_SIZE: Final = (64, 20)
+"""Columns and rows under which the parts stand one above the other, and a larger window is asked for."""
+MOST_SAID: Final = 200
+"""Messages that are kept to be read again."""
 REST_S: Final = 0.1
 """How long a hand must rest until all that follows from a picture is told: findings, faults, titles."""
 _STALE_AFTER_S: Final = 0.15
@@ -45,7 +47,7 @@ _PICTURE_FIRST_S: Final = 0.05
 """How long all other drawing waits for a picture that was asked for."""
 
 
-class SignScreen(Screen[None]):
+class SignScreen(Looking):
     """A screen with a sign's picture and findings."""
 
     def __init__(self, house: Mapping[str, Value]) -> None:
@@ -56,9 +58,6 @@ class SignScreen(Screen[None]):
         """
         super().__init__()
         self.house = house
-        self.answer: Answer | None = None
-        self.is_printed = False
-        self.loupe: Loupe | None = None
         self._chooser: Chooser | None = None
         self._asked = 0
         self._waits_until_s = 0.0
@@ -66,17 +65,10 @@ class SignScreen(Screen[None]):
         self._findings_timer: Timer | None = None
         self._stale_timer: Timer | None = None
         self._listed = -1
-        self._weak_place = 0
-        self._focus_before_loupe: Widget | None = None
         self._set_room_classes(self.app.size)
         self.room = EngineRoom(self.studio.catalogue, house, self.studio.shared, self)
         if not self.is_picture_kept():
             self.room.start(self.first_state)
-
-    @property
-    def studio(self) -> StudioContext:
-        """What the app offers its screens."""
-        return cast("StudioContext", self.app)
 
     @property
     def first_state(self) -> SignDraft | None:
@@ -129,12 +121,19 @@ class SignScreen(Screen[None]):
     def on_resize(self) -> None:
         """Lay things out for the room there is."""
         self._set_room_classes(self.size)
+        self.hint(self.query_one(HintLine).sentence)
         self.title_picture()
         self.laid_out()
 
     def _set_room_classes(self, size: Size) -> None:
         """Set the classes by which the style sheet lays things out; only a change costs anything."""
-        for name, holds in (("wide", size.width >= 110), ("vast", size.width >= 160), ("tall", size.height >= 38)):
+        classes = {
+            "narrow": size.width < LEAST_SIZE[0] or size.height < LEAST_SIZE[1],
+            "wide": size.width >= 110,
+            "vast": size.width >= 160,
+            "tall": size.height >= 38,
+        }
+        for name, holds in classes.items():
             if self.has_class(name) != holds:
                 self.set_class(holds, name)
 
@@ -142,12 +141,16 @@ class SignScreen(Screen[None]):
         """Take note of other room; for the screens to fill in."""
 
     def tell(self, sentence: str, tone: Tone = "plain") -> None:
-        """Say what just happened."""
+        """Say what just happened; it is kept among the messages."""
+        if sentence and tone != "busy":
+            self.studio.said.append((time(), sentence))
+            del self.studio.said[:-MOST_SAID]
         self.query_one(ToldLine).tell(sentence, tone)
 
     def hint(self, sentence: str) -> None:
         """Say what to do here."""
-        self.query_one(HintLine).sentence = sentence
+        larger = f"Make the window larger, please: {LEAST_SIZE[0]} x {LEAST_SIZE[1]}."
+        self.query_one(HintLine).sentence = larger if self.has_class("narrow") else sentence
 
     @property
     def are_findings_current(self) -> bool:
@@ -309,100 +312,34 @@ class SignScreen(Screen[None]):
             frame.border_title = whole
         frame.set_class(self.is_printed and self.loupe is None, "printed")
 
-    def action_flip(self) -> None:
-        """Show the sign as it prints, or as it is read."""
-        self.loupe = None
-        self.is_printed = not self.is_printed
-        self.title_picture()
-        self.ask()
+    @property
+    def under_way(self) -> str:
+        """What is told of work that quitting would stop; empty where there is none."""
+        return ""
 
-    def action_limits(self) -> None:
-        """Draw the limits, or leave them out."""
-        shown = not self.studio.habits.limits_shown
-        self.studio.keep_habits(limits_shown=shown)
-        self.title_picture()
-        self.tell(f"Safe zone, open area and holes are {'drawn' if shown else 'left out'}.")
-        self.ask()
+    def units_changed(self) -> None:
+        """Show lengths in the other unit."""
+        if self.answer is not None:
+            self._say_text(self.answer)
 
-    def draw_otherwise(self) -> None:
-        """Draw with other characters."""
-        kinds = CELL_KINDS
-        kind = kinds[(kinds.index(self.studio.cell_kind) + 1) % len(kinds)]
-        self.studio.keep_habits(cells=kind)
-        self.tell(f"Pictures are drawn with {kind} cells. Keep the finest that shows no gaps.")
-        self.title_picture()
-        self.ask()
+    def action_findings(self) -> None:
+        """Go to the findings."""
+        self.set_focus(self.query_one(FindingsPane))
 
-    def action_loupe(self) -> None:
-        """Take the loupe, or put it away."""
-        if self.loupe is None:
-            self._focus_before_loupe = self.focused
-            self._weak_place = 0
-            self.loupe = Loupe()
-            self.set_focus(self.query_one(Picture))
-        else:
-            self.put_loupe_away()
-        self.title_picture()
-        self.ask()
-
-    def put_loupe_away(self) -> None:
-        """Show the whole sign again and go back to where the focus was."""
-        self.loupe = None
-        if self._focus_before_loupe is not None and self._focus_before_loupe.is_attached:
-            self.set_focus(self._focus_before_loupe)
-
-    def on_picture_led(self, event: Picture.Led) -> None:
-        """Move the loupe, or take it when there is none."""
-        if self.loupe is None:
-            if event.larger > 0 or event.to_next:
-                self.action_loupe()
+    def action_open_folder(self) -> None:
+        """Open the folder that signs are made into, or tell its path where nothing can open it."""
+        folder = self.folder.absolute()
+        if not folder.is_dir():
+            self.tell(f"{folder} is not there yet; it is made with the first sign.", "warn")
             return
-        step = min(max(self.loupe.step + event.larger, 0), len(LOUPE_STEPS) - 1)
-        centre = self.loupe.centre_mm or self._loupe_centre()
-        if event.to_next:
-            centre = self._next_weak_place() or centre
-        elif event.right or event.up:
-            picture = self.query_one(Picture)
-            mm = 1 / self.loupe.dots_per_mm
-            across, up = picture.size.width * mm / 4, picture.size.height * 2 * mm / 4
-            centre = (centre[0] + event.right * across, centre[1] + event.up * up)
-        self.loupe = replace(self.loupe, step=step, centre_mm=self._on_the_blank(centre))
-        self.title_picture()
-        self.ask()
+        self.app.copy_to_clipboard(str(folder))
+        opened = show_folder(folder)
+        self.tell(f"{folder} is opened." if opened else f"The files are in {folder} (the path is copied).", "good")
 
-    def _loupe_centre(self) -> tuple[float, float]:
-        """Return the middle of the picture under the loupe."""
-        if self.answer is None or self.answer.painted is None:
-            return (0.0, 0.0)
-        frame = self.answer.painted.frame
-        return (
-            frame.left_mm + frame.columns * frame.mm_per_column / 2,
-            frame.top_mm - frame.rows * frame.mm_per_column,
-        )
-
-    def _on_the_blank(self, centre: tuple[float, float]) -> tuple[float, float]:
-        """Return a point no farther out than the wood."""
-        if self.answer is None or self.answer.planned is None:
-            return centre
-        blank = self.answer.planned.sign.blank
-        across, up = blank.width_mm / 2, blank.height_mm / 2
-        return (min(max(centre[0], -across), across), min(max(centre[1], -up), up))
-
-    def _next_weak_place(self) -> tuple[float, float] | None:
-        findings = self.answer.findings if self.answer is not None else ()
-        places = [
-            (number, (one.where.x_mm, one.where.y_mm))
-            for number, one in enumerate(findings, 1)
-            if one.where.x_mm is not None and one.where.y_mm is not None
-        ]
-        if not places:
-            is_checked = self.answer is not None
-            self.tell("There is no weak place on this sign." if is_checked else "The sign is still being checked.")
-            return None
-        self._weak_place = (self._weak_place + 1) % len(places)
-        number, place = places[self._weak_place]
-        self.tell(f"Finding {number} of {len(findings)}")
-        return place
+    @property
+    def folder(self) -> Path:
+        """Where signs go; for the screens to fill in."""
+        raise NotImplementedError
 
     def _ground(self, picture: Picture) -> tuple[int, int, int]:
         """Return the colour round the wood; black or white where it is the terminal's own, which is not known."""
