@@ -103,13 +103,23 @@ def dropped_file(text: str) -> str | None:
         return None
 
 
+_FIRST_FIELDS: Final = {
+    "also": "also_text", "outline": "outline_width", "shift": "shift_right", "artwork_at": "artwork_right",
+}  # fmt: skip
+"""Options of several fields, each with the field that its faults are told at."""
+_HOLE_WORDS: Final = {"across": "hole_across", "up": "hole_down", "diameter": "hole_size"}
+
+
 def by_field(faults: Mapping[str, str]) -> dict[str, str]:
     """Return faults by the field that they are told at, where an option has several fields."""
     told = dict(faults)
     if "blank" in told:
         told.setdefault(measure_at_fault(told["blank"]), told.pop("blank"))
-    if "also" in told:
-        told["also_text"] = told.pop("also")
+    if "hole" in told:
+        told.setdefault(_HOLE_WORDS.get(told["hole"].partition(":")[0], "hole_size"), told.pop("hole"))
+    for option, field in _FIRST_FIELDS.items():
+        if option in told:
+            told.setdefault(field, told.pop(option))
     return told
 
 

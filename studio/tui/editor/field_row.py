@@ -6,11 +6,12 @@ Invariant: what is typed is never refused or changed; it is told beside the fiel
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
+from typing import ClassVar, Final
 
 from rich.text import Text
 from textual import events
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
 from textual.geometry import Size
 from textual.reactive import Reactive, reactive
 from textual.widget import Widget
@@ -27,18 +28,25 @@ TEXTS: Final = frozenset({"text", "also_text"})
 """Fields that hold what stands on the sign, line by line."""
 _PATHS: Final = frozenset({"folder", "list_folder"})
 _MOVES: Final = frozenset({"left", "right", "home", "end", "ctrl+left", "ctrl+right", "ctrl+a", "ctrl+e"})
-LINE_END: Final = "\\n"
+SHOWN_END: Final = "↵"
 """How a field of one line shows that another line begins."""
+LINE_END: Final = "\\n"
+"""The same as the command line takes it."""
 
 
 class FieldInput(TextInput):
     """A typed field that tells the screen at once, without a layout for every key."""
 
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "screen.go(-1)", "Field above", show=False),
+        Binding("down", "screen.go(1)", "Field below", show=False),
+    ]
     value: reactive[str] = reactive("", layout=False, init=False)
     virtual_size: Reactive[Size] = Reactive(Size(0, 0), layout=False)
 
     def __init__(self, key: str, text: str) -> None:
         super().__init__(id=f"field-{key}", compact=True, select_on_focus=True)
+        text = text.replace(LINE_END, SHOWN_END) if key in TEXTS else text
         self.set_reactive(FieldInput.value, text)  # without the message that a change is told by
         self.cursor_position = len(text)
         self._key = key
@@ -55,7 +63,7 @@ class FieldInput(TextInput):
     def watch_value(self, value: str) -> None:
         """Pass on what is typed, past all that lies between and before any later key is on its way."""
         if not self._is_shown:
-            self.screen.post_message(Typed(self._key, value))
+            self.screen.post_message(Typed(self._key, value.replace(SHOWN_END, LINE_END)))
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Keep the library's own message from climbing through all that lies between."""
@@ -70,11 +78,22 @@ class FieldInput(TextInput):
             self.screen.post_message(Dropped(file))  # behind what was typed before it
             return
         lines = [line.strip() for line in event.text.splitlines()]
-        between = LINE_END if self._key in TEXTS else " "
+        between = SHOWN_END if self._key in TEXTS else " "
         self.replace(between.join(line for line in lines if line), *self.selection)
+
+    async def action_submit(self) -> None:
+        """Begin a new line of the sign's text; elsewhere go on to the next field."""
+        if self._key not in TEXTS:
+            await self.app.run_action("screen.go(1)", self)
+        elif self.is_all_selected:
+            self.action_end()
+        else:
+            self.insert_text_at_cursor(SHOWN_END)
 
     def show(self, text: str) -> None:
         """Show a value that came from elsewhere."""
+        if self._key in TEXTS:
+            text = text.replace(LINE_END, SHOWN_END)
         self._is_shown = True
         with self.prevent(Input.Changed):
             self.value = text
@@ -110,7 +129,7 @@ class FieldRow(Widget):
     def show_value(self, text: str) -> None:
         """Show a value that came from elsewhere."""
         control = self.control
-        if control.value == text:
+        if control.value == text or (self.field.key in TEXTS and control.value == text.replace(LINE_END, SHOWN_END)):
             return
         if isinstance(control, Stepper):
             control.value = text

@@ -58,7 +58,10 @@ def with_part(text: str, holes: Value, part: str, typed: str, catalogue: Catalog
         typed: What was typed.
         catalogue: Where names are looked up.
     """
-    parts = replace(parts_of(text, catalogue), **{part: typed.strip()})
+    before = parts_of(text, catalogue)
+    parts = replace(before, **{part: typed.strip()})
+    if before.shape == parts.shape == "round" and part == "width" and before.width == before.height:
+        parts = replace(parts, height=parts.width)  # a true round stays one; its height can be changed alone
     kept = holes
     if ":" not in text and not holes:
         kept = own_holes(text, catalogue)
@@ -131,12 +134,11 @@ STATIONS: Final[tuple[Station, ...]] = (
             Field("width", "Width", "typed", "At its widest, such as 254mm, 10in or 10 1/2in."),
             Field("height", "Height", "typed", "At its tallest, such as 254mm. Rounds are seldom true: measure both."),
             Field("surface", "Surface", "list", "What the dye goes into. It decides how fine a stroke may be."),
+            _fine("hole_size", "Hole size", "typed", "How wide the hole is, such as 8mm or 1/4in. Empty for no hole."),
+            _fine("hole_down", "Hole down", "typed", "From the top edge down to the hole's middle, such as 3/4in."),
+            _fine("hole_across", "Hole across", "typed", "To the right of the middle; 0in is on the centre line."),
+            _fine("hole", "Other holes", "typed", "Further holes: right,up,size from the middle, with ; between."),
             _fine("corner", "Corners", "typed", "Radius of a rectangle's corners, such as 10mm."),
-            Field(
-                "hole", "Holes", "typed",
-                "across,up,diameter from the middle, such as 0mm,110mm,8mm; several with a ; between; or none.",
-                is_fine=True,
-            ),
             _fine("clearance", "Hole margin", "typed", "How far lettering keeps from a hole, such as 5mm."),
             _fine("margin", "Edge margin", "typed", "How far lettering keeps from the edge: auto, or 8mm."),
             _fine("spread", "Blur", "typed", "How far a fine line spreads on your stock: 0.27mm, or own."),
@@ -149,7 +151,8 @@ STATIONS: Final[tuple[Station, ...]] = (
         (
             Field("artwork", "Artwork", "list", "Enter shows them all. A picture file dropped here is taken too."),
             Field("artwork_fit", "Size", "typed", "own, cover, contain, or a width such as 260mm."),
-            Field("artwork_at", "Offset", "typed", "Right and up from the middle, such as 5mm,-3mm."),
+            Field("artwork_right", "Move right", "typed", "How far right of the middle; -3mm is to the left."),
+            Field("artwork_up", "Move up", "typed", "How far above the middle; -3mm is below it."),
             Field("artwork_turn", "Rotation", "typed", "Degrees to the left, such as 15."),
             _fine("artwork_threshold", "Threshold", "typed", "What is fainter than this opacity in percent is empty."),
         ),
@@ -159,7 +162,7 @@ STATIONS: Final[tuple[Station, ...]] = (
         "Name",
         "Whose sign is it?",
         (
-            Field("text", "Name", "typed", r"The customer's name. Type \n where a new line begins."),
+            Field("text", "Name", "typed", r"The customer's name. Enter begins a new line."),
             Field("also_text", "Second text", "typed", "A second text, such as est. 2019. Leave it empty for none."),
             Field("also_layout", "Position", "choice", "Where the second text goes.", _few("layout")),
             _fine("case", "Letter case", "choice", "As typed, all capitals, or small capitals.", _few("case")),
@@ -174,19 +177,21 @@ STATIONS: Final[tuple[Station, ...]] = (
             Field("face", "Face", "list", "Enter shows them all; the sign shows each as you move."),
             Field("layout", "Layout", "choice", "Along the rim, in a block, or the largest of them.", _few("layout")),
             Field("weight", "Weight", "typed", "good, or a number such as 600, where the face has several."),
-            Field("color", "Colour", "typed", "own (the artwork's), or #rrggbb such as #3b2314."),
-            Field("outline", "Outline", "typed", "A line round the letters: none, 1.5mm, or 1.5mm:white."),
+            Field("color", "Colour", "list", "own is the artwork's. Enter shows names; #3b2314 can be typed too."),
+            Field("outline_width", "Outline", "typed", "A line round the letters: none, or its width, such as 1.5mm."),
+            _fine("outline_color", "Outline col.", "list", "Colour of the outline: own, white, or another."),
             Field("cap", "Cap height", "typed", "Height of the capitals: largest, or 24mm."),
             Field("repair", "Auto-fix", "choice", "Makes thin strokes sturdier by itself.", _few("repair")),
             _fine("max_cap", "Cap at most", "typed", "No capitals taller than this: none, or 40mm."),
             _fine("min_cap", "Cap at least", "typed", "No capitals smaller than this: 5mm."),
-            _fine("shift", "Offset", "typed", "Right and up from where it was fitted, such as 0mm,-4mm."),
+            _fine("shift_right", "Move right", "typed", "How far right of where it was fitted; -4mm is to the left."),
+            _fine("shift_up", "Move up", "typed", "How far above where it was fitted; -4mm is below."),
             _fine("sweep", "Arc length", "typed", "Most degrees of the circle that an arc may take: 160."),
             _fine("spacing", "Spacing", "choice", "On arcs: even gaps, or the font's own.", _few("spacing")),
             _fine("follow", "Arc style", "choice", "On arcs: turn each letter, or bend joined script.", _few("follow")),
             _fine("features", "Features", "typed", "The face's own extras, such as ss01,liga=0."),
             _fine("also_face", "Second face", "typed", "The face of the second text: same, or a name."),
-            _fine("also_color", "Second col.", "typed", "same, or #rrggbb."),
+            _fine("also_color", "Second col.", "list", "same as the name's, or another."),
         ),
     ),
     Station(
@@ -206,7 +211,10 @@ STATIONS: Final[tuple[Station, ...]] = (
 
 FIELDS: Final[dict[str, Field]] = {field.key: field for station in STATIONS for field in station.fields}
 STATION_OF: Final[dict[str, str]] = {field.key: station.name for station in STATIONS for field in station.fields}
-_LABELS: Final = {"also": "Second text", "out": "Folder"}
+_LABELS: Final = {
+    "also": "Second text", "out": "Folder", "outline": "Outline", "shift": "Move right, Move up",
+    "artwork_at": "Move right, Move up",
+}  # fmt: skip
 
 
 def label_of(key: str) -> str:

@@ -65,6 +65,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     def __init__(self, editor: SignEditor) -> None:
         self.editor = editor
         super().__init__(editor.house)
+        editor.unit = self.studio.habits.length_unit
         self._is_welcome = True
         self._typed_s = 0.0
         self._known_rows: dict[str, FieldRow] = {}
@@ -121,6 +122,12 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
                 yield from self.compose_sign()
         yield ToldLine()
         yield KeyLine(footer_keys(ON_THE_BENCH), self.studio.keymap)
+
+    def units_changed(self) -> None:
+        """Show lengths in the other unit, in fields too."""
+        super().units_changed()
+        self.editor.unit = self.studio.habits.length_unit
+        self.refresh_fields()
 
     def ready(self) -> None:
         """Show the state and stand in the name."""

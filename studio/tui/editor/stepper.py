@@ -24,6 +24,8 @@ class Stepper(Widget, can_focus=True):
         Binding("left", "step(-1)", "Before", show=False),
         Binding("right", "step(1)", "Next", show=False),
         Binding("enter,space", "open", "Choose", show=False),
+        Binding("up", "screen.go(-1)", "Field above", show=False),
+        Binding("down", "screen.go(1)", "Field below", show=False),
     ]
     value: reactive[str] = reactive("")
 

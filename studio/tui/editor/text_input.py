@@ -11,7 +11,7 @@ from textual import events
 from textual.widgets import Input
 from textual.widgets.input import Selection
 
-_LEADS_AWAY: Final = frozenset({"enter"})
+_LEADS_AWAY: Final = frozenset({"enter", "up", "down"})
 """Keys of the line after which others may be meant for another place."""
 
 
