@@ -154,15 +154,17 @@ async def test_a_wrong_value_keeps_the_picture(studio: Studio, size: tuple[int, 
     """A value that will not do is told beside its field, the last picture stays and is called that."""
     async with studio(size) as pilot:
         editor_screen = app_of(pilot).editor_screen
-        before = editor_screen.query_one(Picture)._lines
-        editor_screen.query_one("#field-color", Input).focus()
-        await type_in(pilot, "green")
+        editor_screen.query_one("#field-weight", Input).focus()
+        await pilot.pause(0.2)
         await settled(pilot)
-        assert "is not a colour" in fault_of(pilot, "color")
+        before = editor_screen.query_one(Picture)._lines
+        await type_in(pilot, "heavy")
+        await settled(pilot)
+        assert "is not a number" in fault_of(pilot, "weight")
         assert "as before" in screen_text(pilot)
         assert editor_screen.query_one(Picture)._lines == before
         await press(pilot, "f10")
-        assert "mend colour first" in told(pilot)
+        assert "fix Weight first" in told(pilot)
 
 
 async def test_no_name_is_no_error(studio: Studio, size: tuple[int, int]) -> None:

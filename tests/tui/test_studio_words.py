@@ -89,14 +89,15 @@ def test_where_no_studio_can_open() -> None:
 @pytest.mark.parametrize(
     ("environment", "kind"),
     [
-        ({}, "half"),
-        ({"TERM": "xterm-256color"}, "half"),
+        ({}, "quadrant"),
+        ({"TERM": "xterm-256color"}, "quadrant"),
+        ({"TERM": "linux"}, "half"),
         ({"KITTY_WINDOW_ID": "1"}, "sextant"),
         ({"TERM": "foot"}, "sextant"),
         ({"TERM_PROGRAM": "WezTerm"}, "sextant"),
         ({"VTE_VERSION": "7006"}, "sextant"),
-        ({"VTE_VERSION": "5202"}, "half"),
-        ({"KITTY_WINDOW_ID": "1", "TMUX": "/tmp/t"}, "half"),
+        ({"VTE_VERSION": "5202"}, "quadrant"),
+        ({"KITTY_WINDOW_ID": "1", "TMUX": "/tmp/t"}, "quadrant"),
         ({"KITTY_WINDOW_ID": "1", "NO_COLOR": "1"}, "braille"),
     ],
 )

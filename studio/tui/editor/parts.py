@@ -113,7 +113,7 @@ def _flipped(up: str, height: str, unit: Unit) -> str:
 def _up_of(down: str, height: str) -> str:
     """Return how far up from the middle a point is that lies so far below the top edge."""
     down_mm, height_mm = _mm(down), _mm(height)
-    return down if down_mm is None or height_mm is None else f"{height_mm / 2 - down_mm:.6g}mm"
+    return down if down_mm is None or height_mm is None else f"{height_mm / 2 - down_mm:.9g}mm"
 
 
 def _mm(text: str) -> float | None:
