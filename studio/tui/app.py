@@ -132,6 +132,10 @@ class StudioApp(App[None]):
         self.editor_screen = EditorScreen(editor)
         return self.editor_screen
 
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Return what holds for the terminal's own colours, of which no theme knows more."""
+        return {"frame": "ansi_bright_black", "placeholder": "ansi_default"}
+
     def refresh_css(self, animate: bool = True) -> None:
         """Read the styles anew; not for the theme that they were read with first."""
         if self._is_css_new:
