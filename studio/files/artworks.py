@@ -18,6 +18,7 @@ from studio.errors import PictureError, StudioError
 from studio.files.options import nearest
 from studio.files.picture_bytes import PICTURE_ENDINGS, png_size
 from studio.files.pictures import read_header
+from studio.files.regular_file import regular_bytes
 from studio.geometry import Box
 from studio.sign import Layout
 from studio.units import MM_PER_INCH
@@ -112,8 +113,8 @@ def _artwork(file: Path, name: str, picture: tuple[int, int] | None, note: tuple
 
 def _read_note(note: Path) -> Mapping[str, object]:
     try:
-        with note.open("rb") as stream:
-            said = tomllib.loads(stream.read(_LARGEST_NOTE_BYTES).decode("utf-8-sig"))
+        data = regular_bytes(note, most_bytes=_LARGEST_NOTE_BYTES, what="note about a picture", error=PictureError)
+        said = tomllib.loads(data.decode("utf-8-sig"))
     except OSError as problem:
         raise PictureError(f"{note} cannot be read: {problem.strerror}.", advice="Check the file.") from problem
     except (ValueError, RecursionError) as problem:

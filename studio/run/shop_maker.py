@@ -13,6 +13,7 @@ from studio.files.bench import ShopBench
 from studio.files.catalogue import Catalogue
 from studio.files.options import Value, from_cells, merged_values
 from studio.files.order_list import OrderRow
+from studio.files.regular_file import refuse_irregular
 from studio.files.sign_builder import build_sign, with_text
 from studio.sign import Sign
 from studio.workshop import forget
@@ -84,6 +85,7 @@ class ShopMaker:
             known = self._pictures.get(str(file))
             if known is not None and known[0] == stamp:
                 return known[1]
+            refuse_irregular(file, "picture", PictureError)
             with file.open("rb") as stream:
                 digest = hashlib.file_digest(stream, "sha256").hexdigest()
         except OSError as problem:

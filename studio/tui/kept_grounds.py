@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from studio.errors import StudioError
 from studio.files.atomic import write_whole
 from studio.files.places import state_folder
+from studio.files.regular_file import regular_bytes
 from studio.fitting.field import Field, grid_over
 from studio.fitting.open_area import OpenArea, stated_box
 from studio.raster.proof import ProofBase, proof_base_key, proof_window
@@ -51,7 +52,7 @@ def lay_out(sign: Sign, bench: Bench) -> bool:
     try:
         arrays, is_on_picture = _read(kept_file(sign))
         area, base = _area(sign, arrays, is_on_picture=is_on_picture), _base(sign, arrays)
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, StudioError, ValueError, KeyError, TypeError):
         return False
     shelf.areas[area_key(sign)] = area
     shelf.proofs[proof_base_key(sign), SMALL_PX] = base
@@ -98,9 +99,7 @@ def _packed(area: OpenArea, base: ProofBase) -> bytes:
 
 def _read(file: Path) -> tuple[dict[str, NDArray[Any]], bool]:
     """Return the arrays of a kept file; ValueError, KeyError or TypeError when it is not whole."""
-    if file.stat().st_size > _LARGEST_BYTES:
-        raise ValueError
-    data = file.read_bytes()
+    data = regular_bytes(file, most_bytes=_LARGEST_BYTES, what="kept background", error=StudioError)
     start = _HEAD_BYTES + int.from_bytes(data[:_HEAD_BYTES], "little")
     head = json.loads(data[_HEAD_BYTES:start])
     if zlib.crc32(data[start:]) != head["crc"]:
