@@ -5,13 +5,16 @@ The tables only save time: without them, or for other letters, faces and weights
 
 from __future__ import annotations
 
+import itertools
 import string
 
+from studio.checking.letter_gaps import TOUCHING_EM, slit_between
 from studio.files.bench import ShopBench, measures_file
 from studio.files.shop import open_shop
 from studio.lettering.connected import joined_share
 from studio.lettering.face import Face
-from studio.lettering.measure_table import MeasureTable, write_table
+from studio.lettering.gap import edges_of, gap_of_edges
+from studio.lettering.measure_table import Joint, MeasureTable, write_table
 from studio.lettering.shaping import shape_line
 from studio.lettering.stroke import measure
 from studio.sign import FaceChoice
@@ -26,6 +29,28 @@ def in_company(face: Face) -> set[int]:
     text = " ".join(word for word in words if all(face.covers(letter) for letter in word))
     line = shape_line(text, face) if text else None
     return {glyph.glyph_id for cluster in line.clusters for glyph in cluster.glyphs} if line else set()
+
+
+def joints(face: Face) -> dict[tuple[int, int], Joint]:
+    """Return what gap each two letters leave that touch beside each other, alone, at a word's ends and within it."""
+    found: dict[tuple[int, int], Joint] = {}
+    for first, second in itertools.product(string.ascii_letters, string.ascii_letters):
+        if not (face.covers(first) and face.covers(second)):
+            continue
+        for before, after in itertools.product(("", "n"), ("", "n")):
+            line = shape_line(before + first + second + after, face)
+            if len(line.clusters) != len(line.text):
+                continue
+            at = len(before)
+            left, right = (cluster.outline for cluster in line.clusters[at : at + 2])
+            pair = (left.glyph_id, right.glyph_id)
+            if min(pair) < 0 or pair in found:
+                continue
+            along_em = float(line.starts_em[at + 1] - line.starts_em[at])
+            gap = gap_of_edges(edges_of(left.contours), edges_of(right.contours).moved(along_em, 0.0))
+            if gap is not None and gap.width <= TOUCHING_EM:
+                found[pair] = Joint(along_em, slit_between(left, right, along_em, 0.0, 0.0, face.cap_height_em))
+    return found
 
 
 def main() -> None:
@@ -47,9 +72,9 @@ def main() -> None:
             if outline.contours
         }
         file = measures_file(entry)
-        measured = MeasureTable(table, round(joined_share(face), 4))
+        measured = MeasureTable(table, round(joined_share(face), 4), joints(face))
         file.write_bytes(write_table(measured, face.sha256, face.weight))
-        print(f"{face.label}: {len(table)} glyphs, {file.stat().st_size / 1000:.0f} kB")
+        print(f"{face.label}: {len(table)} glyphs, {len(measured.joints)} joints, {file.stat().st_size / 1000:.0f} kB")
 
 
 if __name__ == "__main__":

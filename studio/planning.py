@@ -84,7 +84,7 @@ def _planned(sign: Sign, bench: Bench) -> Plan:
     laid = lay(wanted, area, sign.surface.finest_gap_mm)
     if isinstance(laid, NoFit):
         return _refused(sign, [no_fit_finding(laid, sign.letterings[laid.lettering].text), *findings])
-    measured = tuple(thickness(lettering, sign.surface.finest_gap_mm) for lettering in laid.letterings)
+    measured = tuple(thickness(lettering) for lettering in laid.letterings)
     findings[:0] = _laid_findings(sign, laid, measured, bench)
     findings[:0] = room_findings(laid, area)
     return Plan(sign, laid, tuple(findings), status_of(tuple(findings)), measured, area)

@@ -103,7 +103,7 @@ def sample_positions(path: Path, spacing: float) -> Floats:
     counts = np.ceil(stretches - 1e-9).astype(np.intp)
     first = np.cumsum(counts) - counts
     within = np.arange(int(counts.sum())) - np.repeat(first, counts)
-    places = np.repeat(corners, counts) + within * np.repeat(stretches / counts, counts)
+    places = np.repeat(corners, counts) + within * np.repeat(stretches / np.maximum(counts, 1), counts)
     return np.sort(np.interp(np.mod(places, paced[-1]), paced, path.walked))
 
 

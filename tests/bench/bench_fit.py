@@ -25,7 +25,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from studio.artwork import ArtworkSetting  # noqa: E402
-from studio.checking.thickness import PAIRS  # noqa: E402
+from studio.checking.letter_gaps import SLITS  # noqa: E402
 from studio.files.bench import ShopBench  # noqa: E402
 from studio.files.catalogue import Catalogue  # noqa: E402
 from studio.files.shop import open_shop  # noqa: E402
@@ -110,7 +110,7 @@ def main() -> None:
 
             def forget(face: Face = face) -> None:
                 face.memory.setdefault("lines", {}).clear()
-                PAIRS.clear()
+                SLITS.clear()
 
             times.append(least_ms(lambda sign=sign: plan(sign, bench, remedies=False), forget))  # type: ignore[misc]
             shapings.append(shaping_ms(face, text))
