@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from studio.errors import PictureError, SettingsError
-from studio.files.regular_file import regular_bytes
+from studio.storage.regular_file import regular_bytes
 
 PIPE_WAIT_S = 60
 """A pipe that nobody writes to would be waited for without end."""

@@ -1,0 +1,129 @@
+"""The least distance between two outlines, for letters that stand beside each other.
+
+Invariant: exact on the outlines as given; outlines that touch, cross or lie in one another are 0 apart.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from studio.stroke.results import Narrowest
+from studio.stroke.samples import Contours, Floats, Indices
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edges:
+    """The edges of some closed contours.
+
+    Attributes:
+        points: Corners of all contours in order, the first of each repeated at its end, shape (n, 2).
+        contour: Which contour each corner is of, shape (n,).
+        lines: The same edges as a geometry; what distances are asked of.
+        firsts: Numbers of the corners that contours begin with.
+        low: The low corner of the box round all, shape (2,).
+        high: The high corner.
+    """
+
+    points: Floats
+    contour: Indices
+    lines: shapely.MultiLineString
+    firsts: Indices
+    low: Floats
+    high: Floats
+
+    def __len__(self) -> int:
+        return len(self.points)
+
+    def moved(self, along: float, up: float, turn: float = 0.0) -> Edges:
+        """Edges turned by `turn` radians about the origin, then moved."""
+        points = self.points
+        if turn:
+            cos, sin = math.cos(turn), math.sin(turn)
+            points = points @ np.array([[cos, sin], [-sin, cos]])
+        return _linked(points + np.array([along, up]), self.contour, self.firsts)
+
+    def indexed(self) -> Edges:
+        """The same edges, prepared for being asked often: a distance is then found five to ten times as fast."""
+        shapely.prepare(self.lines)
+        return self
+
+
+def edges_of(contours: Contours) -> Edges:
+    """All edges of the contours, each (n, 2)."""
+    kept = [np.concatenate((contour, contour[:1])) for contour in contours if len(contour) >= 2]
+    if not kept:
+        nothing = np.zeros(2)
+        return Edges(
+            np.zeros((0, 2)), np.zeros(0, np.intp), shapely.MultiLineString(), np.zeros(0, np.intp), nothing, nothing
+        )
+    lengths = np.array([len(contour) for contour in kept])
+    return _linked(np.concatenate(kept), np.repeat(np.arange(len(kept)), lengths), np.cumsum(lengths) - lengths)
+
+
+def _linked(points: Floats, contour: Indices, firsts: Indices) -> Edges:
+    lines = shapely.multilinestrings(shapely.linestrings(points, indices=contour))
+    return Edges(points, contour, lines, firsts, points.min(axis=0), points.max(axis=0))
+
+
+def gap_between(contours_a: Contours, contours_b: Contours) -> Narrowest | None:
+    """The narrowest place between two outlines.
+
+    Args:
+        contours_a: Closed contours, each (n, 2).
+        contours_b: Closed contours in the same unit and place.
+
+    Returns:
+        A place of kind "between"; `length` is its width. None when either has no outline.
+    """
+    return gap_of_edges(edges_of(contours_a), edges_of(contours_b))
+
+
+def gap_of_edges(edges_a: Edges, edges_b: Edges) -> Narrowest | None:
+    """The narrowest place between two outlines given as edges: `gap_between`, quicker where the first is indexed."""
+    if not len(edges_a) or not len(edges_b):
+        return None
+    here, there = shapely.get_coordinates(shapely.shortest_line(edges_a.lines, edges_b.lines))
+    width = math.dist(here, there)
+    overlap = bool((np.maximum(edges_a.low, edges_b.low) <= np.minimum(edges_a.high, edges_b.high)).all())
+    if width > 0.0 and overlap and (_lies_in(edges_a, edges_b) or _lies_in(edges_b, edges_a)):
+        width = 0.0
+    x, y = ((here + there) / 2.0).tolist()
+    return Narrowest(width, x, y, "between", width)
+
+
+def _lies_in(inner: Edges, outer: Edges) -> bool:
+    """Whether a whole contour of one outline lies in the ink of another that it does not cross."""
+    firsts = inner.points[inner.firsts]
+    asked = firsts[((firsts > outer.low) & (firsts < outer.high)).all(axis=1)]
+    return bool(len(asked) and windings(outer, asked).any())
+
+
+def gap_to_point(edges: Edges, place: Floats) -> float:
+    """The distance from an outline's edges to a place, shape (1, 2)."""
+    return float(shapely.distance(edges.lines, shapely.points(place[0])))
+
+
+def joined_ink(edges_a: Edges, edges_b: Edges) -> Contours:
+    """The united ink of two outlines, each free of overlaps itself: contours (n, 2), holes clockwise."""
+    whole = shapely.union(shapely.build_area(edges_a.lines), shapely.build_area(edges_b.lines))
+    rings = shapely.get_rings(shapely.orient_polygons(shapely.get_parts(whole)))
+    return tuple(shapely.get_coordinates(ring)[:-1] for ring in rings)
+
+
+def windings(edges: Edges, places: Floats) -> Indices:
+    """How often an outline runs round each place, shape (n, 2) to (n,); 0 is outside of the ink."""
+    along = np.flatnonzero(edges.contour[1:] == edges.contour[:-1])
+    (start_x, start_y), (stop_x, stop_y) = edges.points[along].T, edges.points[along + 1].T
+    y = places[:, 1, None]
+    after = stop_y > y
+    row, column = np.nonzero((start_y > y) != after)
+    at_x, at_y = places[row].T
+    from_x, from_y = start_x[column], start_y[column]
+    turn = (stop_x[column] - from_x) * (at_y - from_y) - (at_x - from_x) * (stop_y[column] - from_y)
+    upward = after[row, column]
+    counts = np.where(upward, turn > 0.0, 0) - np.where(upward, 0, turn < 0.0)
+    return np.bincount(row, weights=counts, minlength=len(places)).astype(np.intp)
