@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import string
+from collections.abc import Iterator
 
 from studio.checks.letter_gaps import TOUCHING_EM, slit_between
 from studio.geometry.distance import edges_of, gap_of_edges
@@ -34,23 +35,27 @@ def in_company(face: Face) -> set[int]:
 def joints(face: Face) -> dict[tuple[int, int], Joint]:
     """Return what gap each two letters leave that touch beside each other, alone, at a word's ends and within it."""
     found: dict[tuple[int, int], Joint] = {}
-    for first, second in itertools.product(string.ascii_letters, string.ascii_letters):
-        if not (face.covers(first) and face.covers(second)):
-            continue
-        for before, after in itertools.product(("", "n"), ("", "n")):
-            line = shape_line(before + first + second + after, face)
-            if len(line.clusters) != len(line.text):
-                continue
-            at = len(before)
-            left, right = (cluster.outline for cluster in line.clusters[at : at + 2])
+    for word in words(face):
+        line = shape_line(word, face)
+        for one, (left, right) in enumerate(itertools.pairwise(cluster.outline for cluster in line.clusters)):
             pair = (left.glyph_id, right.glyph_id)
             if min(pair) < 0 or pair in found:
                 continue
-            along_em = float(line.starts_em[at + 1] - line.starts_em[at])
+            along_em = float(line.starts_em[one + 1] - line.starts_em[one])
             gap = gap_of_edges(edges_of(left.contours), edges_of(right.contours).moved(along_em, 0.0))
             if gap is not None and gap.width <= TOUCHING_EM:
                 found[pair] = Joint(along_em, slit_between(left, right, along_em, 0.0, 0.0, face.cap_height_em))
     return found
+
+
+def words(face: Face) -> Iterator[str]:
+    """Yield words in which every two letters meet, alone, at the ends and within; ligatures with every other letter."""
+    letters = [letter for letter in string.ascii_letters if face.covers(letter)]
+    for first, second in itertools.product(letters, letters):
+        ways = [("", ""), ("", "n"), ("n", ""), ("n", "n")]
+        if len(shape_line(first + second, face).clusters) == 1:
+            ways += [*((letter, "n") for letter in letters), *(("n", letter + "n") for letter in letters)]
+        yield from (before + first + second + after for before, after in ways)
 
 
 def main() -> None:

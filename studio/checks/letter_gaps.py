@@ -7,6 +7,7 @@ place where they meet, as two joined loops do: their ink is united and measured 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 from weakref import ReferenceType, WeakKeyDictionary, ref
@@ -14,7 +15,7 @@ from weakref import ReferenceType, WeakKeyDictionary, ref
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.geometry.distance import Edges, edges_of, gap_of_edges, gap_to_point, joined_ink, windings
+from studio.geometry.distance import Edges, edges_of, gap_to_point, gaps_of_pairs, joined_ink, windings
 from studio.layout.placement import PlacedLetter, PlacedLettering
 from studio.stroke.measure import narrowest_gap
 from studio.stroke.results import Narrowest
@@ -24,6 +25,8 @@ NEAR_CAPS: Final = 0.35
 """How near two letters that are no neighbours must come to be compared, in cap heights."""
 TOUCHING_EM: Final = 1e-8
 """Letters no further apart than this touch."""
+GRAIN_EM: Final = 1e-7
+"""United outlines are set on a grid this fine."""
 _SAME_EM: Final = 0.02
 """A gap this close to a letter's own, and this like it in width, is that one."""
 _BESIDE: Final = 1.1
@@ -47,27 +50,53 @@ class LetterGap:
     place: Narrowest
 
 
-def letter_gaps(lettering: PlacedLettering) -> tuple[LetterGap, ...]:
+def letter_gaps(lettering: PlacedLettering, boxes: NDArray[np.float64]) -> tuple[LetterGap, ...]:
     """The gap of each pair of neighbours on a line, and of all others that come within `NEAR_CAPS` of each other.
 
     Letters that touch count with the slit they leave between them, if they leave one that is narrower than any gap of
-    their own. A gap that a third letter's ink lies over is none.
+    their own. A gap that a third letter's ink lies over is none. `boxes` are those of `boxes_mm`.
     """
     letters = lettering.letters
-    boxes = boxes_mm(letters)
+    if len(letters) < 2:
+        return ()
     near_mm = NEAR_CAPS * lettering.cap_height_mm
+    ones, others = _pairs(letters, boxes, near_mm)
+    lefts, rights = [edges(letters[one].outline) for one in ones], [edges(letters[other].outline) for other in others]
+    along, up, turn = _stands(lettering, ones, others)
+    widths, middles = gaps_of_pairs(lefts, rights, along, up, turn)
     gaps = []
-    for one, other in _pairs(letters, boxes, near_mm):
-        left, right = letters[one], letters[other]
-        place = _pair_gap(left, right, lettering)
+    for number in np.flatnonzero(~np.isnan(widths)).tolist():
+        one, other = ones[number], others[number]
+        width = float(widths[number])
+        place: Narrowest | None
+        if width > TOUCHING_EM:
+            place = Narrowest(width, float(middles[number, 0]), float(middles[number, 1]), "between", width)
+        else:
+            stand = (float(along[number]), float(up[number]), float(turn[number]))
+            place = _slit(letters[one].outline, letters[other].outline, stand, lettering)
         if place is None or (other != one + 1 and place.width * lettering.em_mm > near_mm):
             continue
-        if not _is_covered(place, left, (one, other), lettering, boxes):
-            gaps.append(LetterGap(left, right, place))
+        if not _is_covered(place, letters[one], (one, other), lettering, boxes):
+            gaps.append(LetterGap(letters[one], letters[other], place))
     return tuple(gaps)
 
 
-def _pairs(letters: tuple[PlacedLetter, ...], boxes: NDArray[np.float64], near_mm: float) -> list[tuple[int, int]]:
+def _stands(
+    lettering: PlacedLettering, ones: Sequence[int], others: Sequence[int]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return where each right letter starts in the left one's own axes: along and up in em, and its turn."""
+    every = np.array([(one.x_mm, one.y_mm, one.angle_rad, one.advance_em) for one in lettering.letters])
+    (x, y, angle, advance), (to_x, to_y, to_angle, to_advance) = every[ones].T, every[others].T
+    away_x, away_y, turn = (to_x - x) / lettering.em_mm, (to_y - y) / lettering.em_mm, to_angle - angle
+    cos, sin = np.cos(angle), np.sin(angle)
+    along = away_x * cos + away_y * sin + advance / 2 - to_advance / 2 * np.cos(turn)
+    up = away_y * cos - away_x * sin - to_advance / 2 * np.sin(turn)
+    return along.round(_STAND_DIGITS), up.round(_STAND_DIGITS), turn.round(_STAND_DIGITS)
+
+
+def _pairs(
+    letters: tuple[PlacedLetter, ...], boxes: NDArray[np.float64], near_mm: float
+) -> tuple[list[int], list[int]]:
     """Return the pairs worth comparing, as numbers of letters: neighbours on a line, and those whose boxes are near."""
     low, high = boxes[:, :2], boxes[:, 2:]
     apart = np.maximum(np.maximum(low[:, None] - high, low - high[:, None]), 0.0)
@@ -76,42 +105,25 @@ def _pairs(letters: tuple[PlacedLetter, ...], boxes: NDArray[np.float64], near_m
     following = np.arange(len(letters) - 1)
     near[following, following + 1] = lines[1:] == lines[:-1]
     ones, others = np.nonzero(near)
-    return list(zip(ones.tolist(), others.tolist(), strict=True))
+    return ones.tolist(), others.tolist()
 
 
 def boxes_mm(letters: tuple[PlacedLetter, ...]) -> NDArray[np.float64]:
     """The left, bottom, right and top of each letter's ink, shape (letters, 4)."""
-    boxes = np.empty((len(letters), 4))
-    for row, letter in zip(boxes, letters, strict=True):
-        points = letter.contours[0] if len(letter.contours) == 1 else np.concatenate(letter.contours)
-        points.min(axis=0, out=row[:2])
-        points.max(axis=0, out=row[2:])
-    return boxes
-
-
-def _pair_gap(left: PlacedLetter, right: PlacedLetter, lettering: PlacedLettering) -> Narrowest | None:
-    """Return the gap of two letters as their face draws them, in em, in the left letter's own axes."""
-    em_mm = lettering.em_mm
-    x_mm, y_mm, turn = right.x_mm - left.x_mm, right.y_mm - left.y_mm, right.angle_rad - left.angle_rad
-    cos, sin = math.cos(left.angle_rad) / em_mm, math.sin(left.angle_rad) / em_mm
-    back = right.advance_em / 2
-    along = x_mm * cos + y_mm * sin + left.advance_em / 2 - back * math.cos(turn)
-    up = y_mm * cos - x_mm * sin - back * math.sin(turn)
-    stood = edges(right.outline).moved(along, up, turn)
-    gap = gap_of_edges(edges(left.outline), stood)
-    if gap is not None and gap.width > TOUCHING_EM:
-        return gap
-    return None if gap is None else _slit(left.outline, right.outline, (along, up, turn), lettering)
+    points = np.concatenate([contour for letter in letters for contour in letter.contours])
+    sizes = np.array([sum(map(len, letter.contours)) for letter in letters])
+    starts = np.cumsum(sizes) - sizes
+    return np.hstack((np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts)))
 
 
 def _slit(
-    left: GlyphOutline, right: GlyphOutline, exact: tuple[float, float, float], lettering: PlacedLettering
+    left: GlyphOutline, right: GlyphOutline, stand: tuple[float, float, float], lettering: PlacedLettering
 ) -> Narrowest | None:
     """Return the slit that two touching letters leave, kept as long as the left outline is.
 
     Letters stand beside each other alike at any size on a straight line.
     """
-    along, up, turn = stand = tuple(round(value, _STAND_DIGITS) for value in exact)
+    along, up, turn = stand
     known = left.joint(right, along) if up == turn == 0 else None
     if known is not None:
         return known.slit
@@ -140,7 +152,7 @@ def slit_between(
         cap_em: Height of a capital.
     """
     cos, sin = math.cos(turn), math.sin(turn)
-    whole = joined_ink(edges(left), edges(right).moved(along, up, turn))
+    whole = joined_ink(edges(left), edges(right).moved(along, up, turn), GRAIN_EM)
     found = narrowest_gap(whole, cap_height=cap_em)
     if found is None:
         return None

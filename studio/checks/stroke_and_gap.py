@@ -100,25 +100,30 @@ def _widened(places: tuple[Weak, ...], more_mm: float) -> tuple[Weak, ...]:
 
 def _letter_by_letter(lettering: PlacedLettering) -> Thickness:
     """Return how fine each letter is as its face draws it, at the size it stands in."""
-    strokes: list[Weak] = []
-    gaps: list[Weak] = []
+    places: list[tuple[int, bool, Weak]] = []
     tips: list[Weak] = []
     wedges: list[Weak] = []
     em_mm, cap_em = lettering.em_mm, lettering.cap_height_mm / lettering.em_mm
-    for letter in lettering.letters:
+    boxes = boxes_mm(lettering.letters)
+    for number, letter in enumerate(lettering.letters):
         measured = glyph_thickness(letter.outline, cap_em)
-        strokes += _on_sign(letter, (measured.stroke,), em_mm)
-        gaps += _on_sign(letter, (measured.gap,), em_mm)
+        places += [(number, True, weak) for weak in _on_sign(letter, (measured.stroke,), em_mm)]
+        places += [(number, False, weak) for weak in _on_sign(letter, (measured.gap,), em_mm)]
         tips += _on_sign(letter, measured.tips, em_mm)
         wedges += _on_sign(letter, measured.wedges, em_mm)
-    strokes, gaps = _uncovered(strokes, gaps, lettering)
-    return Thickness(tuple(strokes), (*gaps, *between_letters(lettering)), tuple(tips), tuple(wedges))
+    bare = [entry for entry, covered in zip(places, _is_covered(places, lettering, boxes), strict=True) if not covered]
+    return Thickness(
+        tuple(weak for _, is_stroke, weak in bare if is_stroke),
+        (*(weak for _, is_stroke, weak in bare if not is_stroke), *between_letters(lettering, boxes)),
+        tuple(tips),
+        tuple(wedges),
+    )
 
 
-def between_letters(lettering: PlacedLettering) -> tuple[Weak, ...]:
+def between_letters(lettering: PlacedLettering, boxes: Points | None = None) -> tuple[Weak, ...]:
     """The gaps between letters, as the face draws them: see `letter_gaps`."""
     gaps = []
-    for gap in letter_gaps(lettering):
+    for gap in letter_gaps(lettering, boxes_mm(lettering.letters) if boxes is None else boxes):
         x_mm, y_mm = gap.left.point_mm(gap.place.x, gap.place.y, lettering.em_mm)
         width_mm = gap.place.width * lettering.em_mm
         gaps.append(Weak(f"{gap.left.letter}{gap.right.letter}", width_mm, x_mm, y_mm, BETWEEN_LETTERS))
@@ -183,33 +188,27 @@ def _on_sign(letter: PlacedLetter, places: tuple[Narrowest | None, ...], em_mm: 
     return weak
 
 
-def _uncovered(strokes: list[Weak], gaps: list[Weak], lettering: PlacedLettering) -> tuple[list[Weak], list[Weak]]:
-    """Return the strokes and gaps that no other letter's ink lies over, as where joined letters run into one another.
+def _is_covered(places: list[tuple[int, bool, Weak]], lettering: PlacedLettering, boxes: Points) -> list[bool]:
+    """Return of each weak place whether the ink of another letter lies over it, as where joined letters run together.
 
-    Gaps are those of the letters as the face draws them, so it is there that they may be covered.
+    Args:
+        places: The number of the letter each is of, whether it is a stroke, and the place.
+        lettering: The lettering. Gaps are those that the face draws, so it is there that they are covered.
+        boxes: The box of each letter's ink: `boxes_mm`.
     """
-    if not strokes and not gaps:
-        return strokes, gaps
-    points = np.array([(weak.x_mm, weak.y_mm) for weak in (*strokes, *gaps)])
-    boxes = boxes_mm(lettering.letters)
+    if not places:
+        return []
+    points = np.array([(weak.x_mm, weak.y_mm) for _, _, weak in places])
     near = np.all((points[:, None] >= boxes[:, :2]) & (points[:, None] <= boxes[:, 2:]), axis=2)
-    most = np.repeat((1, 0), (len(strokes), len(gaps)))
-    near[near.sum(axis=1) <= most] = False
-    covers = np.zeros(len(points), np.intp)
-    for letter, beside in zip(lettering.letters, near.T, strict=True):
-        asked = np.flatnonzero(beside)
-        if not len(asked):
-            continue
-        local = on_outline(letter, points[asked], lettering.em_mm)
-        covered = windings(edges(letter.outline), local) != 0
+    near[np.arange(len(places)), [number for number, _, _ in places]] = False
+    covered = np.zeros(len(places), np.bool_)
+    for number in np.flatnonzero(near.any(axis=0)).tolist():
+        letter, asked = lettering.letters[number], np.flatnonzero(near[:, number])
+        over = windings(edges(letter.outline), on_outline(letter, points[asked], lettering.em_mm)) != 0
         if lettering.offset_mm > 0:
-            covered = np.where(asked < len(strokes), _holds(letter, points[asked]), covered)
-        covers[asked] += covered
-    kept = (covers <= most).tolist()
-    return (
-        [weak for weak, keep in zip(strokes, kept[: len(strokes)], strict=True) if keep],
-        [weak for weak, keep in zip(gaps, kept[len(strokes) :], strict=True) if keep],
-    )
+            over = np.where([places[place][1] for place in asked], _holds(letter, points[asked]), over)
+        covered[asked] |= over
+    return covered.tolist()
 
 
 def _holds(letter: PlacedLetter, points: Points) -> NDArray[np.bool_]:

@@ -6,6 +6,7 @@ Invariant: exact on the outlines as given; outlines that touch, cross or lie in 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -102,14 +103,64 @@ def _lies_in(inner: Edges, outer: Edges) -> bool:
     return bool(len(asked) and windings(outer, asked).any())
 
 
+def gaps_of_pairs(
+    lefts: Sequence[Edges], rights: Sequence[Edges], along: Floats, up: Floats, turn: Floats
+) -> tuple[Floats, Floats]:
+    """The narrowest places of many pairs at once: `gap_of_edges` for each, with less to and fro.
+
+    Args:
+        lefts: The first of each pair, indexed.
+        rights: The second, before it is turned by `turn` about the origin and moved by `along` and `up`.
+        along: To the right, shape (pairs,), in the outlines' unit.
+        up: Shape (pairs,).
+        turn: Radians, shape (pairs,).
+
+    Returns:
+        The widths, shape (pairs,), NaN where either has no outline, and the middles, shape (pairs, 2).
+    """
+    sizes = np.array([len(edges) for edges in rights])
+    whole = np.flatnonzero((sizes > 0) & np.array([len(edges) > 0 for edges in lefts]))
+    widths, middles = np.full(len(rights), np.nan), np.full((len(rights), 2), np.nan)
+    if not len(whole):
+        return widths, middles
+    kept = [rights[number] for number in whole.tolist()]
+    points = np.concatenate([edges.points for edges in kept])
+    counts = np.array([len(edges.firsts) for edges in kept])
+    before = np.repeat(np.cumsum(counts) - counts, sizes[whole])
+    contour = np.concatenate([edges.contour for edges in kept]) + before
+    if turn.any():
+        cos, sin = np.repeat(np.cos(turn[whole]), sizes[whole]), np.repeat(np.sin(turn[whole]), sizes[whole])
+        points = np.column_stack((points[:, 0] * cos - points[:, 1] * sin, points[:, 0] * sin + points[:, 1] * cos))
+    points = points + np.repeat(np.column_stack((along, up))[whole], sizes[whole], axis=0)
+    lines = shapely.linestrings(points, indices=contour)
+    stood = shapely.multilinestrings(lines, indices=np.repeat(np.arange(len(kept)), counts))
+    ends = shapely.get_coordinates(shapely.shortest_line([lefts[number].lines for number in whole.tolist()], stood))
+    here, there = ends[::2], ends[1::2]
+    widths[whole] = np.hypot(*(there - here).T)
+    middles[whole] = (here + there) / 2.0
+    starts = np.cumsum(sizes[whole]) - sizes[whole]
+    low, high = np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts)
+    low_left = np.array([lefts[number].low for number in whole.tolist()])
+    high_left = np.array([lefts[number].high for number in whole.tolist()])
+    overlap = ((np.maximum(low, low_left) <= np.minimum(high, high_left)).all(axis=1)) & (widths[whole] > 0.0)
+    for number in whole[overlap].tolist():
+        moved = rights[number].moved(float(along[number]), float(up[number]), float(turn[number]))
+        if _lies_in(lefts[number], moved) or _lies_in(moved, lefts[number]):
+            widths[number] = 0.0
+    return widths, middles
+
+
 def gap_to_point(edges: Edges, place: Floats) -> float:
     """The distance from an outline's edges to a place, shape (1, 2)."""
     return float(shapely.distance(edges.lines, shapely.points(place[0])))
 
 
-def joined_ink(edges_a: Edges, edges_b: Edges) -> Contours:
-    """The united ink of two outlines, each free of overlaps itself: contours (n, 2), holes clockwise."""
-    whole = shapely.union(shapely.build_area(edges_a.lines), shapely.build_area(edges_b.lines))
+def joined_ink(edges_a: Edges, edges_b: Edges, grain: float) -> Contours:
+    """The united ink of two outlines, each free of overlaps itself: contours (n, 2), holes clockwise.
+
+    Corners are set on a grid of `grain`, so that none come so close together that no direction lies between them.
+    """
+    whole = shapely.union(shapely.build_area(edges_a.lines), shapely.build_area(edges_b.lines), grid_size=grain)
     rings = shapely.get_rings(shapely.orient_polygons(shapely.get_parts(whole)))
     return tuple(shapely.get_coordinates(ring)[:-1] for ring in rings)
 

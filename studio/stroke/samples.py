@@ -19,6 +19,8 @@ CORNER_COSINE = float(np.cos(np.radians(20.0)))
 """A vertex that turns by more than this is a corner; flattened curves turn by a few degrees a vertex."""
 BEND = float(np.radians(40.0))
 """The outline turns by at most this from one sample to the next, so that small round notches are not stepped over."""
+LEAST_STEP = 1e-10
+"""Points closer than this to the next one are left out: no direction can be told between them."""
 LEAST_SAMPLES = 12
 """A contour smaller than the spacing is still walked in this many steps."""
 
@@ -75,7 +77,7 @@ def closed_paths(contours: Contours) -> tuple[Path, ...]:
     area = 0.0
     for contour in contours:
         steps = np.roll(contour, -1, axis=0) - contour
-        points = contour[np.einsum("ij,ij->i", steps, steps) > 0.0]
+        points = contour[np.einsum("ij,ij->i", steps, steps) > LEAST_STEP * LEAST_STEP]
         if len(points) < 3:
             continue
         closed = np.vstack((points, points[:1]))
