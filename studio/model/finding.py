@@ -22,6 +22,7 @@ SEVERITY: Final[dict[str, Severity]] = {
     "artwork-coarse": "warn",
     "artwork-short-of-bleed": "warn",
     "mixed-scripts": "warn",
+    "mixed-faces": "warn",
     "wrongly-decoded": "warn",
     "covers-artwork": "warn",
     "tapering-tip": "note",

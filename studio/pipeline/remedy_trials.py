@@ -18,6 +18,7 @@ from studio.model.finding import Finding, Offer
 from studio.model.sign import LARGEST_SWEEP_DEG, FaceChoice, Layout, LetteringOrder, Ring, Sign
 from studio.pipeline.types import Assets, Plan
 from studio.text.font import Face
+from studio.text.word_faces import covers
 
 Replan = Callable[[Sign], Plan]
 
@@ -304,7 +305,7 @@ def _fineness(tried: Plan, number: int, finding: Finding) -> str:
 
 
 def _sets_all(face: Face, order: LetteringOrder) -> bool:
-    return all(face.covers(letter) for letter in order.text if not letter.isspace())
+    return all(covers(face, word) for word in order.text.split())
 
 
 def _lettering(planned: Plan, number: int) -> PlacedLettering:
