@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from fontTools.unicodedata import script
@@ -19,8 +19,8 @@ from studio.layout.arrange import Wanted, lay
 from studio.layout.placement import NoFit, Placement
 from studio.layout.shaped_text import Setting
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
-from studio.model.sign import FaceChoice, LetteringOrder, Sign
-from studio.pipeline.cache import area_for, proof_base_for
+from studio.model.sign import WASTE_MM, FaceChoice, LetteringOrder, Sign
+from studio.pipeline.cache import area_for, marks_without_room_for, proof_base_for
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
 from studio.proofreading.proofread import Remark, cleaned, remarks
@@ -88,6 +88,7 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
     texts = tuple(_read(order, number, assets) for number, order in enumerate(sign.letterings))
     findings: list[Finding] = [finding for text in texts for finding in text.findings]
     findings.extend(picture_findings(sign))
+    findings.extend(_marks_findings(sign, assets))
     wanted = tuple(_wanted(text, sign, assets) for text in texts)
     missing = [
         finding for number, one in enumerate(wanted) for finding in _missing_findings(one.setting, number, assets)
@@ -106,6 +107,23 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
 
 def _refused(sign: Sign, findings: list[Finding]) -> Plan:
     return Plan(sign, None, tuple(findings), status_of(tuple(findings)))
+
+
+def _marks_findings(sign: Sign, assets: Assets) -> Iterable[Finding]:
+    """Yield which marks are not printed since the waste asked for is too narrow."""
+    if sign.waste_mm >= WASTE_MM:
+        return
+    missing = marks_without_room_for(sign, assets)
+    if missing:
+        enough = not marks_without_room_for(replace(sign, waste_mm=WASTE_MM), assets)
+        value = f"{WASTE_MM:g}mm"
+        yield found(
+            "marks-left-out",
+            f"A waste of {sign.waste_mm:g} mm has no room for: {', '.join(missing)}.",
+            measured=sign.waste_mm,
+            limit=WASTE_MM,
+            offers=(Offer(f"--waste {value} has room for all marks.", (("waste", value),)),) if enough else (),
+        )
 
 
 def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...], assets: Assets) -> Iterable[Finding]:
