@@ -16,6 +16,7 @@ from typing import Final
 
 from studio.errors import SettingsError
 from studio.storage.paths import project_settings_file, user_settings_file
+from studio.storage.regular_file import regular_bytes
 
 LARGEST_BYTES: Final = 1_000_000
 TABLES: Final = ("sign", "blanks", "surfaces", "keys")
@@ -184,12 +185,11 @@ class _Reader:
 
 def _source(file: Path) -> str:
     try:
-        with file.open("rb") as stream:
-            data = stream.read(LARGEST_BYTES + 1)
+        data = regular_bytes(file, most_bytes=LARGEST_BYTES, what="settings file", error=SettingsError)
     except OSError as problem:
-        raise SettingsError(f"{file} cannot be read: {problem.strerror}.", advice="Check it.") from problem
-    if len(data) > LARGEST_BYTES:
-        raise SettingsError(f"{file} is over {LARGEST_BYTES:,} bytes long.", advice="That is no settings file.")
+        raise SettingsError(
+            f"{file} cannot be read: {problem.strerror}.", advice="Check that you may read it."
+        ) from problem
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:

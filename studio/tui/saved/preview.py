@@ -22,6 +22,7 @@ from studio.model.options import Value
 from studio.storage.atomic_write import write_whole
 from studio.storage.catalogue import Catalogue
 from studio.storage.paths import state_folder
+from studio.storage.regular_file import regular_bytes
 from studio.terminal.cells import Cells, shapes_of
 from studio.tui.editor.draft import SignDraft
 from studio.tui.preview.strips import Drawn, Mark, StripMaker
@@ -35,7 +36,7 @@ _DIGEST_BYTES: Final = 32
 _LARGEST_COLOUR: Final = 0xFFFFFF
 _LAYERS: Final = 3
 """Shapes, colours of the shapes, colours behind them."""
-_NOT_WHOLE: Final = (OSError, ValueError, KeyError, TypeError, RecursionError, zlib.error)
+_NOT_WHOLE: Final = (OSError, StudioError, ValueError, KeyError, TypeError, RecursionError, zlib.error)
 
 
 def kept_picture_file() -> Path:
@@ -130,13 +131,7 @@ def _packed(head: Mapping[str, str], drawn: Drawn) -> bytes:
 
 
 def _read(file: Path) -> bytes:
-    if not file.is_file():
-        raise FileNotFoundError(file)
-    with file.open("rb") as stream:
-        data = stream.read(_LARGEST_BYTES + 1)
-    if len(data) > _LARGEST_BYTES:
-        raise ValueError
-    return data
+    return regular_bytes(file, most_bytes=_LARGEST_BYTES, what="kept picture", error=StudioError)
 
 
 def _unpacked(data: bytes) -> tuple[dict[str, Any], bytes]:
