@@ -109,7 +109,21 @@ megjegyzés, observații, not, açıklama, примечание, коммент�
 
 _ENGRAVING: Final = (
     *("engrav", "personal", "inscri", "wording", "lettering", "grav", "beschrift", "wunsch", "schild", "napis"),
-    *("personn", "grab", "incis", "opschrift", "skilt", "skylt", "kyltti", "felirat", "надпис", "напис", "刻", "名入", "각인"),
+    *(
+        "personn",
+        "grab",
+        "incis",
+        "opschrift",
+        "skilt",
+        "skylt",
+        "kyltti",
+        "felirat",
+        "надпис",
+        "напис",
+        "刻",
+        "名入",
+        "각인",
+    ),
 )
 """Parts of words that mostly head what stands on a sign."""
 _PERHAPS: Final = (
@@ -118,7 +132,8 @@ _PERHAPS: Final = (
 )
 """Parts of words that may head it."""
 
-NEUTRAL: Final = frozenset(_keys("""
+NEUTRAL: Final = frozenset(
+    _keys("""
 address, address 1, address 2, street, city, town, zip, zip code, post code, postcode, postal code, state, province
 country, region, email, e-mail, mail, phone, telephone, tel, mobile, company, date, order date, created at, paid at
 fulfilled at, time, day, week, month, year, due, due date, deadline, arrival, departure, check in, check out, nights, cabin
@@ -131,7 +146,8 @@ adresse, straße, ort, stadt, plz, land, telefon, datum, preis, status, firma, v
 dirección, ciudad, país, teléfono, fecha, precio, indirizzo, città, paese, telefono, data, prezzo, adres, plaats, prijs
 by, postnummer, dato, pris, hytte, hytta, stuga, adress, ort, postnr, osoite, kaupunki, hinta, adres, miasto, cena, kod pocztowy
 адрес, город, дата, цена, телефон, 住所, 電話番号, 日付, 価格, 地址, 电话, 日期, 价格
-"""))
+""")
+)
 """Headers of columns that never hold what stands on a sign."""
 
 NEUTRAL_PARTS: Final = (

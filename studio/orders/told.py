@@ -176,7 +176,8 @@ def parse_delimiter(text: str, *, what: str = "--delimiter") -> str:
     sign = _DELIMITERS.get(text.strip().lower(), text)
     if len(sign) != 1 or sign.isalnum() or sign in '"\r\n\0':
         raise SettingsError(
-            f"{what}: {text[:20]!r} cannot part cells.", advice="It is comma, semicolon, tab, bar or another single sign."
+            f"{what}: {text[:20]!r} cannot part cells.",
+            advice="It is comma, semicolon, tab, bar or another single sign.",
         )
     return sign
 
@@ -184,7 +185,9 @@ def parse_delimiter(text: str, *, what: str = "--delimiter") -> str:
 def known_list(name: str, values: Mapping[str, str], uses: Iterable[str]) -> KnownList:
     """Return an entry of the settings. Raises SettingsError where it says nothing sensible."""
     what = f"[lists.{name}]"
-    told = parse_columns(values["columns"], uses, what=f"{what} columns") if values.get("columns", "").strip() else Told()
+    told = (
+        parse_columns(values["columns"], uses, what=f"{what} columns") if values.get("columns", "").strip() else Told()
+    )
     header = values.get("header", "").strip()
     delimiter = values.get("delimiter", "")
     told = replace(
