@@ -8,7 +8,6 @@ from __future__ import annotations
 import argparse
 import contextlib
 import os
-import sys
 from collections import Counter
 from collections.abc import Generator, Iterator
 from pathlib import Path
@@ -16,12 +15,13 @@ from typing import Final, cast
 
 from studio.cli.arguments import option_values, parse_rows, whole_number
 from studio.cli.diagnostics import ExitCode, log_trace, say
+from studio.cli.list_questions import read_list
 from studio.cli.output import write
 from studio.cli.progress import ProgressLine
 from studio.cli.summary import SAFETY
 from studio.errors import SettingsError
-from studio.model.options import merged_values, nearest, option_keys
-from studio.orders.order_list import OrderList, list_bytes, read_orders
+from studio.model.options import merged_values, nearest
+from studio.orders.order_list import OrderList
 from studio.orders.spreadsheet import beside_report_columns
 from studio.production.report import CSV_NAME, json_line
 from studio.production.row_result import SOUND
@@ -47,10 +47,9 @@ def run(arguments: argparse.Namespace) -> int:
     assets = FileAssets(shop.catalogue)
     for order in probe.letterings:
         assets.face(order.face)
-    data = sys.stdin.buffer.read() if arguments.orders == "-" else list_bytes(Path(arguments.orders).expanduser())
-    orders = read_orders(data, option_names=option_keys(), encoding=arguments.encoding)
-    for remark in (*shop.remarks, *orders.assumed):
+    for remark in shop.remarks:
         say(f"note: {remark}")
+    orders = read_list(arguments, shop)
     finished = cast(Generator[RowDone, None, None], run_orders(orders, ShopMakerSetup(shop.catalogue, values), options))
     with contextlib.closing(finished) as rows:
         return _follow(rows, orders, options, as_json=arguments.json)

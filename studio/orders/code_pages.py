@@ -62,6 +62,8 @@ CODE_PAGES: Final = {
 """Python's name -> what people call it, the likeliest first."""
 
 _MOST_WORDS: Final = 3000
+_ENOUGH: Final = 3
+"""Different words with accents that it takes to be sure of any but the commonest code page."""
 _FAILS: Final = 0.5
 """Share of words that make no sense from which the commonest code page counts as ruled out."""
 _RAW_WORD: Final = re.compile(rb"[^\x00-\x20,;\"]*[\x80-\xff][^\x00-\x20,;\"]*")
@@ -133,7 +135,7 @@ def judged(data: bytes) -> Judged:
         shown = () if least is None else ((least[1], _shown(least[2])),)
         return Judged("cp1252" if least is None else least[1], False, shown)
     readings = tuple((codec, _shown(words)) for words, codec in plausible.items())
-    is_sure = len(readings) == 1 and (readings[0][0] == "cp1252" or western_fails)
+    is_sure = len(readings) == 1 and (readings[0][0] == "cp1252" or (western_fails and len(raw) >= _ENOUGH))
     return Judged(readings[0][0], is_sure, readings)
 
 

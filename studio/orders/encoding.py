@@ -39,7 +39,7 @@ _OTHER_FILES: Final = (
     (b"PAR1", "a table of a database"),
 )
 _OTHER_TEXTS: Final = (
-    (re.compile(r"\s*<\?xml|\s*<!--|\s*<!doctype|\s*<(html|table|head|body|meta|workbook|div|svg|root|orders?)\b", re.I),
+    (re.compile(r"\s*<\?xml|\s*<!--|\s*<!doctype|\s*<(html|table|head|body|meta|workbook|div|svg|root|order)\b", re.I),
      "a web page or XML, whatever its name ends in"),
     (re.compile(r"\s*[{\[]\s*(?:[\"{\[]|$)"), "JSON"),
     (re.compile(r"\s*BEGIN:V(CARD|CALENDAR|EVENT)", re.I), "a list of contacts or a calendar"),

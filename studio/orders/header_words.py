@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """The words that head the columns of order lists, in some twenty languages, and how headers are compared.
 
 Headers are compared without case, accents, spaces, punctuation and remarks in brackets, so `Max Cap`, `max-cap`,

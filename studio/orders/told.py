@@ -1,7 +1,7 @@
 """What a person says of a list: which columns are what, where its header stands, how it was saved.
 
-It is typed (`--columns text='Note Attributes',ignore=Weight`), answered, or kept in a settings file under `[lists.NAME]`
-and known again by the headers kept with it.
+It is typed (`--columns text='Note Attributes',ignore=Weight`), answered, or kept in a settings file under
+`[lists.NAME]` and known again by the headers kept with it.
 """
 
 from __future__ import annotations

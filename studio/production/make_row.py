@@ -17,7 +17,7 @@ from typing import Final, Protocol
 from studio.errors import OutputError, StudioError, VerificationError
 from studio.model.finding import Finding, Status
 from studio.model.sign import Sign
-from studio.orders.order_list import OrderRow
+from studio.orders.order_row import OrderRow
 from studio.pipeline.make import Product, make_planned
 from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import versions
@@ -37,6 +37,7 @@ NOT_VERIFIED: Final = "not-verified"
 """Finding of a row whose file did not read back as ordered."""
 FAILED: Final = "failed"
 """Finding of a row that met a bug or killed its worker."""
+_MEND: Final = "Mend the row in the list, and run again with --resume."
 _HELD_FILES: Final = 12
 """Files written last, which are on their way to the disk; older ones are there."""
 _STATES: Final[dict[Status, RowState]] = {"ok": "made", "warn": "made-with-warnings", "refused": "refused"}
@@ -177,9 +178,11 @@ class RowWork:
         order, began = task.order, time.perf_counter()
         if order.faults:
             return _known(None if task.only_if_whole else bad_row(order, " ".join(order.faults)))
+        if order.warnings and self._settings.strict:
+            return _known(None if task.only_if_whole else _refused_as_doubtful(order))
         try:
             sign = self._maker.sign_of(order)
-            digest = self._digest(sign)
+            digest = self._digest(sign, order)
             stem = row_stem(order.row, order.text, order.order)
             names = (f"{PRINTS}/{stem}.png", f"{PROOFS}/{stem}.png" if self._settings.proofs else None)
             held = task.entry
@@ -218,9 +221,10 @@ class RowWork:
             if not self._settings.dry_run:
                 make_planned(planned, self._maker.assets, proof=self._settings.proofs, thumbnail=self._settings.contact)
 
-    def _digest(self, sign: Sign) -> str:
+    def _digest(self, sign: Sign, order: OrderRow) -> str:
         return order_digest(
             {
+                "warnings": order.warnings,
                 "sign": repr(sign),
                 "strict": self._settings.strict,
                 "materials": dict(self._maker.materials(sign)),
@@ -304,6 +308,12 @@ def bad_row(
     return RowAnswer(JournalEntry("", None, result))
 
 
+def _refused_as_doubtful(order: OrderRow) -> RowAnswer:
+    """Return the answer for a row whose warnings refuse it, since everything doubtful is to be refused."""
+    findings = tuple(Finding(code, "refuse", message, remedy=_MEND) for code, message in order.warnings)
+    return RowAnswer(JournalEntry("", None, replace(bad_row(order, "").entry.result, findings=findings)))
+
+
 def restated(entry: JournalEntry, order: OrderRow) -> JournalEntry:
     """Return an earlier run's entry with what the list says now: its line and quantity may have changed."""
     result = replace(entry.result, row=order.row, line=order.line, order=order.order, quantity=order.quantity)
@@ -314,19 +324,21 @@ def _result(order: OrderRow, planned: Plan, product: Product | None, states: Map
     """Return what the report says of a sign; sizes of the print where there is one."""
     letterings = planned.placement.letterings if planned.placement is not None else ()
     canvas = product.print.canvas if product is not None and product.print is not None else None
+    doubtful = tuple(Finding(code, "warn", message, remedy=_MEND) for code, message in order.warnings)
+    status: Status = "warn" if doubtful and planned.status == "ok" else planned.status
     return RunRow(
         row=order.row,
         line=order.line,
         order=order.order,
         text=order.text,
-        state=states[planned.status],
+        state=states[status],
         quantity=order.quantity,
         width_mm=canvas.width_mm if canvas else None,
         height_mm=canvas.height_mm if canvas else None,
         cap_height_mm=letterings[0].cap_height_mm if letterings else None,
         thinnest_stroke_mm=_least(measured.thinnest_stroke_mm for measured in planned.thickness),
         thinnest_gap_mm=_least(measured.thinnest_gap_mm for measured in planned.thickness),
-        findings=planned.findings,
+        findings=(*doubtful, *planned.findings),
     )
 
 

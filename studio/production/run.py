@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
 from studio.errors import OutputError, SettingsError, StudioError
-from studio.orders.order_list import OrderList, OrderRow
+from studio.orders.order_list import OrderList
+from studio.orders.order_row import OrderRow
 from studio.production.contact_sheet import ContactSheet
 from studio.production.journal import JournalEntry, JournalWriter, TileStore, file_digest, read_journal
 from studio.production.lock import RUN_FOLDER, RunLock

@@ -11,7 +11,7 @@ from typing import Final
 from studio.errors import PictureError
 from studio.model.options import Value, from_cells, merged_values
 from studio.model.sign import Sign
-from studio.orders.order_list import OrderRow
+from studio.orders.order_row import OrderRow
 from studio.pipeline.cache import forget
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
