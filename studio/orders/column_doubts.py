@@ -209,7 +209,9 @@ def _note_that_asks(view: _View) -> str:
 
 def _text_answers(view: _View, text: int, rivals: Sequence[int]) -> tuple[Answer, ...]:
     """Return the ways to settle which column holds the text: each column, and parts of a name or text joined."""
-    order = [text, *rivals]
+    likelier = [index for index in rivals if engraving_like(view.keys[index])] or list(rivals)
+    likelier = likelier if _why_no_names(view.values(text)) else []
+    order = [*likelier, text, *(index for index in rivals if index not in likelier)]
     answers = [_answer(view, [index], "") for index in order[:_MOST_ANSWERS]]
     parts = [
         index for index in sorted(order) if view.keys[index] in PARTS or view.keys[index] in ("name", "nom", "text")

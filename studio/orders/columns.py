@@ -106,8 +106,11 @@ def read_header(cells: Sequence[str], option_names: Iterable[str], told: Told | 
     keys = [key_of(cell) for cell in cells]
     joined, left_out, passed = _as_told(cells, keys, told)
     named = {index for parts in joined.values() for _, index in parts} | left_out | passed
-    best = _best(cells, keys, known, taken=frozenset(joined), named=named)
     own_report = set(keys) >= OWN_MARK
+    if own_report:  # our own columns have their very names; whatever else stands there was passed on
+        known = {name: one for name, one in known.items() if name == one.name}
+        keys = [key if cell.strip() == key else "" for key, cell in zip(keys, cells, strict=True)]
+    best = _best(cells, keys, known, taken=frozenset(joined), named=named)
     if "text" not in best and "text" not in joined:
         raise _no_text(cells)
     by_index = {parts[0][1]: use for use, parts in reversed(joined.items())}

@@ -24,7 +24,7 @@ from studio.orders.csv_rows import RawRow, split_lines, split_rows
 from studio.orders.encoding import Decoded, decode_list
 from studio.orders.header_words import key_of
 from studio.orders.order_row import OrderRow
-from studio.orders.row_reading import RowReader, heading_rows
+from studio.orders.row_reading import RowReader, heading_rows, second_header
 from studio.orders.taken_for import Answer, ColumnUse, Doubt, TakenFor
 from studio.orders.told import KnownList, Told
 from studio.orders.workbook import Sheet, is_workbook, read_workbook
@@ -181,8 +181,10 @@ def _listed(source: _Source, told: Told, option_names: frozenset[str]) -> OrderL
     known = known_headers(option_names)
     doubts, no_options = find_doubts(cells, columns, [row.cells for row in raw if row.cells], known)
     columns = passed_on(columns, no_options, cells)
-    headings = heading_rows(raw, columns, cells, known)
-    reader = RowReader(columns, headings, source.decoded.bad_lines if source.decoded else frozenset(), source.sheet)
+    headings = heading_rows(raw, columns)
+    bad_lines = source.decoded.bad_lines if source.decoded else frozenset()
+    another_from = None if columns.own_report else second_header(raw, known)
+    reader = RowReader(columns, headings, bad_lines, source.sheet, another_from)
     rows = tuple(reader.order(place, row) for place, row in enumerate(raw, 1))
     bare = source.shape.header is None
     assumed = [source.decoded.how if source.decoded is not None else f"Read as {source.saved_as}."]

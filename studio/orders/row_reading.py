@@ -8,7 +8,7 @@ from typing import Final
 
 from studio.orders.columns import Columns, Known
 from studio.orders.csv_rows import RawRow
-from studio.orders.header_words import key_of
+from studio.orders.header_words import LETTERING, NAMES, ORDER, key_of
 from studio.orders.order_row import OrderRow
 from studio.orders.spreadsheet import unguarded
 from studio.orders.suspect_text import LEFTOVER, NOT_A_NAME, faults_of, formula_value, remarks_on
@@ -22,6 +22,7 @@ _PIECES: Final = re.compile(
     r"([0-9]{1,6})(?:[.,]0+)?\s*(?:x|×|pcs?\.?|pieces?|ea\.?|stk?\.?|stück|st|szt\.?|ks|db|kpl|pezzi|buc|шт\.?|個|个|枚|개|件)?",
     re.I,
 )
+_OFTEN: Final = frozenset((*LETTERING[:20], *NAMES, *ORDER[:8]))
 _RUNNING: Final = re.compile(r"\d")
 
 
@@ -29,7 +30,12 @@ class RowReader:
     """Reads the rows of one list."""
 
     def __init__(
-        self, columns: Columns, headings: Mapping[int, str], bad_lines: frozenset[int], sheet: Sheet | None
+        self,
+        columns: Columns,
+        headings: Mapping[int, str],
+        bad_lines: frozenset[int],
+        sheet: Sheet | None,
+        another_from: int | None = None,
     ) -> None:
         """Set up.
 
@@ -38,10 +44,12 @@ class RowReader:
             headings: Rows that may be none, by their line, with what speaks for that.
             bad_lines: Indices of lines with bytes that are no letters.
             sheet: The sheet of a workbook, which knows which cells are figures or dates.
+            another_from: The line where another list's header seems to stand.
         """
         self._columns = columns
         self._headings = headings
         self._bad_lines = bad_lines
+        self._another_from = another_from
         self._sheet = sheet
         self._width = len(columns.columns)
         self._parts = {
@@ -56,6 +64,10 @@ class RowReader:
     def order(self, place: int, raw: RawRow) -> OrderRow:
         """Return one row of the list with all that is wrong with it."""
         faults = [raw.fault] if raw.fault else []
+        if self._another_from is not None and raw.line >= self._another_from:
+            faults.append(
+                f"On line {self._another_from} another list seems to begin, with its own header. Split the file."
+            )
         width, columns = self._width, self._columns
         cells = raw.cells if len(raw.cells) >= width else raw.cells + ("",) * (width - len(raw.cells))
         if columns.own_report:
@@ -192,9 +204,7 @@ def joined_cells(cells: Sequence[str], parts: Sequence[tuple[str, int]]) -> str:
     return joined
 
 
-def heading_rows(
-    raw: Sequence[RawRow], columns: Columns, cells: Sequence[str], known: Mapping[str, Known]
-) -> dict[int, str]:
+def heading_rows(raw: Sequence[RawRow], columns: Columns) -> dict[int, str]:
     """Return the lines of rows that may be headings in the middle of a list, with what speaks for that."""
     if columns.own_report or len(columns.columns) < 2:
         return {}
@@ -202,14 +212,25 @@ def heading_rows(
     found: dict[int, str] = {}
     lone = [row for row in raw if row.cells and [i for i, cell in enumerate(row.cells) if cell.strip()] == [text]]
     fuller = [row for row in raw if row.cells and sum(bool(cell.strip()) for cell in row.cells) > 1]
-    if lone and len(lone) * 2 <= len(fuller):
+    others = [i for i, column in enumerate(columns.columns) if i != text and column.kind != "option"]
+    regular = any(
+        sum(i < len(row.cells) and bool(row.cells[i].strip()) for row in fuller) >= 0.9 * len(fuller) for i in others
+    )
+    if lone and regular and len(lone) * 2 <= len(fuller):
         for row in lone:
             found[row.line] = "Only its text is filled in, where other rows have more: it may be a heading of the list."
+    return found
+
+
+def second_header(raw: Sequence[RawRow], known: Mapping[str, Known]) -> int | None:
+    """Return the line of a row that looks like the header of another list; `None` where there is none."""
     for row in raw:
+        if not 1 < len(row.cells) < 60 or not any(cell in _OFTEN for cell in map(key_of, row.cells)):
+            continue
         keys = [key_of(cell) for cell in row.cells if cell.strip()]
         if len(keys) > 1 and all(key in known for key in keys) and len({known[key].name for key in keys}) > 1:
-            found[row.line] = "It looks like the header of another list. Split the file there."
-    return found
+            return row.line
+    return None
 
 
 def _own_place(columns: Columns, name: str) -> int | None:
