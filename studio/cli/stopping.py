@@ -26,10 +26,13 @@ class Stopped(KeyboardInterrupt):
 
 @contextlib.contextmanager
 def one_clean_stop() -> Iterator[None]:
-    """Turn the first signal that asks for the end into `Stopped`, and pass over those after it."""
+    """Turn the first signal that asks for the end into `Stopped`, and pass over those after it to the program's end."""
     before = {number: signal.getsignal(number) for number in _SIGNALS}
+    is_stopping = False
 
     def stop(number: int, frame: FrameType | None) -> None:
+        nonlocal is_stopping
+        is_stopping = True
         for each in before:
             signal.signal(each, signal.SIG_IGN)
         raise Stopped(number)
@@ -45,7 +48,8 @@ def one_clean_stop() -> Iterator[None]:
         yield
     finally:
         for number, handler in before.items():
-            signal.signal(number, handler if handler is not None else signal.SIG_DFL)
+            if not is_stopping:
+                signal.signal(number, handler if handler is not None else signal.SIG_DFL)
 
 
 def open_missing_streams() -> None:

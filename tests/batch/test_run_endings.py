@@ -53,11 +53,11 @@ def whole(folder: Path) -> bool:
 @pytest.mark.parametrize("jobs", ["1", "2"])
 def test_each_signal_is_one_clean_stop(orders: Path, tmp_path: Path, number: str, code: int, jobs: str) -> None:
     """Twenty signals in quick succession stop a run once: its code, a sentence with the way on, no traceback."""
-    run = started(orders, tmp_path, "--jobs", jobs)
-    for _ in range(20):
-        run.send_signal(getattr(signal, number))
-        time.sleep(0.005)
-    _, said = run.communicate(timeout=120)
+    with started(orders, tmp_path, "--jobs", jobs) as run:
+        for _ in range(20):
+            run.send_signal(getattr(signal, number))
+            time.sleep(0.005)
+        _, said = run.communicate(timeout=120)
     assert run.returncode == code, said.decode()
     assert b"Traceback" not in said and b"go on with --resume" in said
     assert whole(tmp_path)
@@ -66,18 +66,14 @@ def test_each_signal_is_one_clean_stop(orders: Path, tmp_path: Path, number: str
 def test_a_reader_that_goes_away_ends_a_run_with_a_code(orders: Path, tmp_path: Path) -> None:
     """`| head -1` on the rows stops the run, says so, and ends with 5."""
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
-    run = subprocess.Popen(
-        command(orders, "--jobs", "1", "--json"),
-        cwd=tmp_path,
-        env=environment,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-    )
-    assert run.stdout is not None and run.stderr is not None
-    assert json.loads(run.stdout.readline())["row"] == 1
-    run.stdout.close()
-    said = run.stderr.read()
-    assert run.wait(timeout=120) == 5
+    line = command(orders, "--jobs", "1", "--json")
+    pipe = subprocess.PIPE
+    with subprocess.Popen(line, cwd=tmp_path, env=environment, stdout=pipe, stderr=pipe) as run:
+        assert run.stdout is not None and run.stderr is not None
+        assert json.loads(run.stdout.readline())["row"] == 1
+        run.stdout.close()
+        said = run.stderr.read()
+        assert run.wait(timeout=120) == 5
     assert b"nobody reads the results" in said and b"--resume" in said and b"Traceback" not in said
     assert whole(tmp_path) and len(list(tmp_path.glob("out/prints/*.png"))) < COUNT
 
