@@ -19,7 +19,7 @@ from studio.storage.paths import project_settings_file, user_settings_file
 from studio.storage.regular_file import regular_bytes
 
 LARGEST_BYTES: Final = 1_000_000
-TABLES: Final = ("sign", "blanks", "surfaces", "keys")
+TABLES: Final = ("sign", "blanks", "surfaces", "keys", "lists")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +31,14 @@ class KnownKeys:
         blanks: The keys of one blank.
         surfaces: The keys of one surface.
         keys: The actions that a key can be bound to.
+        lists: The keys of one kind of order list.
     """
 
     sign: frozenset[str]
     blanks: frozenset[str]
     surfaces: frozenset[str]
     keys: frozenset[str]
+    lists: frozenset[str] = frozenset({"headers", "columns", "header", "delimiter", "encoding", "sheet"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A blank or a surface of the workshop's own."""
+    """A blank, a surface or a kind of order list of the workshop's own."""
 
     name: str
     settings: tuple[Setting, ...]
@@ -66,6 +68,7 @@ class Settings:
     surfaces: tuple[Entry, ...] = ()
     keys: tuple[Setting, ...] = ()
     files: tuple[Path, ...] = ()
+    lists: tuple[Entry, ...] = ()
 
 
 def gather_settings(known: KnownKeys, *, folder: Path | None = None) -> Settings:
@@ -89,6 +92,7 @@ def merged(base: Settings, over: Settings) -> Settings:
         surfaces=_merged_entries(base.surfaces, over.surfaces),
         keys=_merged_settings(base.keys, over.keys),
         files=base.files + over.files,
+        lists=_merged_entries(base.lists, over.lists),
     )
 
 
@@ -117,6 +121,7 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
         surfaces=reader.entries(document, "surfaces", known.surfaces),
         keys=reader.settings(document, "keys", known.keys),
         files=(file,),
+        lists=reader.entries(document, "lists", known.lists),
     )
     if reader.mistakes:
         raise SettingsError(" ".join(reader.mistakes), advice=f"Mend {file}, or take those lines out.")
