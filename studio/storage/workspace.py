@@ -31,6 +31,7 @@ KEY_ACTIONS: Final = frozenset(
     {
         "help", "palette", "quit", "theme", "cells", "messages", "units", "big", "open-folder",
         "mark-all", "mark-others", "search", "only-ill", "sort", "list-findings", "list-look", "list-big", "list-open",
+        "columns",
         "wood", "picture", "name", "look", "folder",
         "flip", "loupe", "mend", "names", "make", "undo", "redo", "limits", "findings", "fresh",
         "open-list", "rows", "fix", "next-bad", "list-flip", "mark", "list-folder", "back", "run", "stop",

@@ -19,6 +19,7 @@ from textual.widget import Widget
 
 from studio.errors import StudioError
 from studio.model.options import Value
+from studio.orders.told import KnownList
 from studio.storage.catalogue import Catalogue
 from studio.storage.workspace import Shop
 from studio.terminal.capabilities import colour_depth, first_cell_kind, is_colourless
@@ -106,6 +107,13 @@ class StudioApp(App[None]):
     def catalogue(self) -> Catalogue:
         """What can be chosen by name."""
         return self.shop.catalogue
+
+    @property
+    def known_lists(self) -> tuple[KnownList, ...]:
+        """Kinds of lists that the settings know."""
+        from studio.production.list_settings import known_lists
+
+        return known_lists(self.shop.settings)
 
     @property
     def house(self) -> Mapping[str, Value]:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from studio.model.options import Value
+from studio.orders.told import KnownList
 from studio.storage.catalogue import Catalogue
 from studio.terminal.cells import CellKind
 from studio.terminal.palette import Depth
@@ -34,6 +35,11 @@ class StudioContext(Protocol):
     @property
     def catalogue(self) -> Catalogue:
         """What can be chosen by name."""
+        ...
+
+    @property
+    def known_lists(self) -> tuple[KnownList, ...]:
+        """Kinds of lists that the settings know."""
         ...
 
     @property

@@ -79,6 +79,7 @@ IN_THE_LIST: Final = (
     Key("mark-others", "alt+i", "mark_others", "Swap marks", "Marks the rows that are not marked, and no others"),
     Key("search", "ctrl+f", "search", "Search", "Finds rows by their text; / does so too"),
     Key("only-ill", "alt+w", "only_ill", "Warnings", "Shows only rows with warnings or errors, and all again"),
+    Key("columns", "alt+c", "columns", "Columns", "Says which column holds the text of the signs"),
     Key("sort", "alt+s", "sort", "Sort", "Sorts rows by the list, by text, or by what was found"),
     Key("list-findings", "alt+f", "findings", "Findings", "Goes to the findings; Enter applies a remedy"),
     Key("list-look", "alt+l", "turn_look", "Sign's look", "Takes the rows with the single sign's look, or without"),

@@ -11,6 +11,10 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
+    from studio.orders.order_list import OrderList
+    from studio.orders.told import Told
     from studio.tui.engine.engine import Answer
     from studio.tui.orders.order_book import OrderBook, RowFact
     from studio.tui.status_lines import Tone
@@ -87,6 +91,16 @@ class ListOpened(Message):
         super().__init__()
         self.book = book
         self.remark = remark
+
+
+class ListDoubtful(Message):
+    """A list was read, and something about it is a guess; `told` is what was said of it so far."""
+
+    def __init__(self, file: Path, orders: OrderList, told: Told) -> None:
+        super().__init__()
+        self.file = file
+        self.orders = orders
+        self.told = told
 
 
 class RunMoved(Message):

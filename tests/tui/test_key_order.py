@@ -154,17 +154,26 @@ async def test_quitting_waits_for_the_letters(studio: Studio) -> None:
         assert _name(pilot) == "Quillon"
 
 
+async def _made(pilot: Pilot[None]) -> None:
+    for _ in range(1000):
+        await pilot.pause(0.02)
+        if not app_of(pilot).editor_screen._is_making:
+            return
+
+
 async def test_the_next_name_replaces_the_last(studio: Studio) -> None:
     """After making, on a fresh sign and after F4, what is typed next is the whole name."""
     async with studio((80, 24)) as pilot:
         await in_one_go(pilot, "'Marlow", "f10", "'Bo")
         assert _name(pilot) == "Bo"
+        await _made(pilot)
         await in_one_go(pilot, "end", "ctrl+n", "'Ada")
         assert _name(pilot) == "Ada"
         await in_one_go(pilot, "end", "f4", "'Una")
         assert _name(pilot) == "Una"
         await in_one_go(pilot, "f5", "f10", "'Zoe")
         assert _name(pilot) == "Zoe"
+        await _made(pilot)
     assert sorted(file.name for file in Path("signs").glob("*-print.png")) == ["marlow-print.png", "una-print.png"]
 
 

@@ -5,21 +5,29 @@ Invariant: a fix is kept beside the list and taken back like any other change; t
 
 from __future__ import annotations
 
+from typing import Final
+
+from textual.containers import Vertical
 from textual.timer import Timer
 
+from studio.orders.order_row import OrderRow
 from studio.tui.editor.autosave import DRAFT_AFTER_S
 from studio.tui.editor.choices import entries_for
 from studio.tui.editor.draft import TEXT
 from studio.tui.editor.field_row import FieldRow
-from studio.tui.editor.fields import FIELDS
+from studio.tui.editor.fields import FIELDS, Field, label_of
 from studio.tui.editor.saving import folder_fault
 from studio.tui.messages import Mended, Typed
+from studio.tui.orders.order_book import QUANTITY
 from studio.tui.orders.row_checker import RowChecker
 from studio.tui.orders.row_order import RowOrder
 from studio.tui.orders.row_table import RowTable
 from studio.tui.orders.running import Running
 from studio.tui.orders.saved_fixes import FixKeeper
 from studio.tui.preview.findings import FindingsPane
+
+MOST_EXTRA: Final = 6
+"""Fields of a row beside text, face and layout; more would leave no room for the rows."""
 
 
 class Fixing(Running):
@@ -43,6 +51,20 @@ class Fixing(Running):
             self.order = RowOrder(len(self.book.rows))
             self.query_one(RowTable).fill(len(self.order.places))
         self.query_one(RowTable).action_go_to(self.order.shown_at(place))
+
+    def _show_extra(self, row: OrderRow) -> None:
+        """Show a field for whatever else the row's own columns say of it, so that all of it can be fixed here."""
+        options = {key: value for key, value in row.options if key not in ("face", "layout")}
+        values = {QUANTITY: row.quantity_cell, **options} if row.quantity_cell else options
+        box = self.query_one("#row-extra", Vertical)
+        keys = tuple(values)[:MOST_EXTRA]
+        if tuple(one.field.key for one in box.query(FieldRow)) != keys:
+            box.remove_children()
+            fields = (Field(key, _label(key), "typed", f"{_label(key)} of this row alone.") for key in keys)
+            box.mount_all(FieldRow(field, values[field.key], tuple) for field in fields)
+        else:
+            for one in box.query(FieldRow):
+                one.show_value(values[one.field.key])
 
     def _show_row(self) -> None:
         """Show the row under the cursor; for the list to fill in."""
@@ -110,3 +132,7 @@ class Fixing(Running):
         if key == "layout":
             return ("as the sign", *FIELDS["layout"].choices)
         return ("as the sign", *(entry.value for entry in entries_for(key, "", self.studio.catalogue)))
+
+
+def _label(key: str) -> str:
+    return "Quantity" if key == QUANTITY else label_of(key)

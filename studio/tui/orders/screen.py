@@ -11,36 +11,34 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Final
 
 from rich.cells import cell_len, set_cell_size
-from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.timer import Timer
 from textual.widgets import Input, Label
 
-from studio.model.options import Value, option_keys
-from studio.tui.editor.choices import entries_for
-from studio.tui.editor.chooser import Chooser
+from studio.model.options import Value
 from studio.tui.editor.draft import TEXT, SignDraft
 from studio.tui.editor.field_row import FieldRow
-from studio.tui.editor.fields import Field
+from studio.tui.editor.fields import Field, label_of
 from studio.tui.editor.text_input import TextInput
-from studio.tui.error_text import sentence_for
 from studio.tui.keys import IN_THE_LIST, UNDER_THE_LOUPE, Key, bindings, footer_keys
-from studio.tui.messages import Dropped, ListOpened, Met, RowsKnown
-from studio.tui.orders.order_book import OrderBook, RowFact
+from studio.tui.messages import ListOpened, Met, RowsKnown
+from studio.tui.orders.opening import Opening
+from studio.tui.orders.order_book import QUANTITY, RowFact
 from studio.tui.orders.row_checker import RowChecker
 from studio.tui.orders.row_order import RowOrder
 from studio.tui.orders.row_table import Cell, RowTable
-from studio.tui.orders.rows_shown import HINT, RowsShown
-from studio.tui.orders.saved_fixes import FixKeeper, fixed_again
+from studio.tui.orders.rows_shown import HINT
+from studio.tui.orders.saved_fixes import FixKeeper
 from studio.tui.preview.picture import Picture
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine
-from studio.tui.wording import dropped_file, taken_as
 
 if TYPE_CHECKING:
+    from studio.orders.order_list import OrderList
     from studio.tui.engine.engine import Answer
 
+_USES: Final = ("text", "quantity")
 _STATE_STYLES: Final = {
     "": "faint",
     "fits": "good",
@@ -57,7 +55,7 @@ _FIXED: Final = (
 )
 
 
-class NamesScreen(RowsShown):
+class NamesScreen(Opening):
     """The list."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -129,6 +127,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
                 with Vertical(id="fixes"):
                     for field in _FIXED:
                         yield FieldRow(field, "", partial(self._values_of, field.key))
+                    yield Vertical(id="row-extra")
                     folder = Field("list_folder", "Into", "typed", "The folder that this list is made into.")
                     yield FieldRow(folder, "", tuple)
             with Vertical(id="right"):
@@ -158,55 +157,6 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
 
     # Opening
 
-    async def action_open_list(self) -> None:
-        """Ask for a list."""
-        await self._ask_for_list(str(self.book.file) if self.book else self.studio.habits.last_list)
-
-    async def _ask_for_list(self, path: str) -> None:
-        if self._chooser is not None:
-            return
-        self._chooser = Chooser(
-            "list",
-            "A list of names",
-            "Path of a CSV: ./ or ~/",
-            lambda typed: entries_for("list", typed, self.studio.catalogue),
-        )
-        self.query_one("#stations").display = False
-        await self.query_one("#left").mount(self._chooser)
-        self.hint("Choose a CSV with a column of names, type its path, or drop the file here. Esc goes back.")
-        self._chooser.begin(path or "./", path)
-
-    async def on_chooser_taken(self, event: Chooser.Taken) -> None:
-        """Open the list that was chosen."""
-        if self._chooser is None:
-            return
-        chooser, self._chooser = self._chooser, None
-        self.query_one("#stations").display = True
-        await chooser.remove()
-        self.hint(HINT)
-        if event.value is not None:
-            self.open_file(event.value)
-        elif self.book is None:
-            self.action_back()
-            return
-        self.set_focus(self.query_one(RowTable))
-
-    def open_file(self, path: str) -> None:
-        """Read a list."""
-        self.tell(f"Reading {path} …", "busy")
-        self.run_worker(lambda: self._read(Path(path).expanduser()), thread=True, group="read", exit_on_error=False)
-
-    def _read(self, file: Path) -> None:
-        from studio.orders.order_list import list_bytes, read_orders
-
-        try:
-            orders = read_orders(list_bytes(file), option_names=option_keys())
-        except Exception as problem:
-            self.post_message(Met(sentence_for(problem)))
-            return
-        book = OrderBook(file, orders)
-        self.post_message(ListOpened(book, fixed_again(book)))
-
     def on_list_opened(self, event: ListOpened) -> None:
         """Show a list that was read."""
         self.book = event.book
@@ -219,30 +169,11 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         folder = self.studio.habits.list_folder or f"{event.book.file.stem}-signs"
         self.query_one("#row-list_folder", FieldRow).show_value(folder)
         table.border_title = f"Rows of {event.book.file.name}"
-        self.tell(" ".join((*event.book.orders.assumed, event.remark)).strip())
+        self.tell(" ".join((_taken(event.book.orders), event.remark)).strip())
         self._look()
         self._checker.want(self.book.rows)
         self._show_row()
         self._title()
-
-    def on_paste(self, event: events.Paste) -> None:
-        """Open a list that was dropped elsewhere than on a field."""
-        path = dropped_file(event.text)
-        if path is not None:
-            event.stop()
-            event.prevent_default()
-            self._take_dropped(path)
-
-    def on_dropped(self, event: Dropped) -> None:
-        """Open a list that was dropped on a field."""
-        event.stop()
-        self._take_dropped(event.path)
-
-    def _take_dropped(self, path: str) -> None:
-        if taken_as(path) == "list":
-            self.open_file(path)
-        else:
-            self.tell(f"{path.rpartition('/')[2]} was not taken: here a list of names can be dropped, a CSV.", "warn")
 
     # Rows
 
@@ -287,6 +218,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
             return
         row, options = self.book.rows[self._place], dict(self.book.rows[self._place].options)
         self.query_one("#row-text", FieldRow).show_value(row.text.replace("\n", "\\n"))
+        self._show_extra(row)
         for key in ("face", "layout"):
             self.query_one(f"#row-{key}", FieldRow).show_value(options.get(key, "as the sign"))
         self.query_one("#fixes").border_title = f"Row {row.row}, line {row.line}"
@@ -296,8 +228,18 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         """Tell what is wrong with the row."""
         if self.book is None:
             return
-        faults = " ".join(self.book.rows[self._place].faults or answer.faults.values())
-        self.query_one("#row-text", FieldRow).show_fault(faults)
+        row = self.book.rows[self._place]
+        faults = dict(answer.faults)
+        for sentence in row.faults:
+            key = QUANTITY if row.quantity_cell and "quantity" in sentence else TEXT
+            faults[key] = f"{faults.get(key, '')} {sentence}".strip()
+        shown = {one.field.key: one for one in self.query(FieldRow)}
+        here = {key: faults.pop(key) for key in tuple(faults) if key in shown}
+        elsewhere = " ".join(f"{label_of(key)}: {sentence}" for key, sentence in faults.items())
+        here[TEXT] = f"{here.get(TEXT, '')} {elsewhere}".strip()
+        for key, one in shown.items():
+            if key != "list_folder":
+                one.show_fault(here.get(key, ""))
 
     def _facts_came(self, facts: Sequence[tuple[int, RowFact]]) -> None:
         """Pass on what the checker found, from its thread."""
@@ -384,3 +326,14 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
             self.action_back()
         else:
             self.action_rows()
+
+
+def _taken(orders: OrderList) -> str:
+    """Return what the list's columns were taken for, in a sentence."""
+    used = [
+        f"{one.use} from “{one.header or f'column {one.number}'}”"
+        for one in orders.taken_for.columns
+        if one.use in _USES
+    ]
+    said = f"{len(orders.rows)} rows: {', '.join(used)}. Alt+C changes that." if used else ""
+    return " ".join((said, *orders.remarks)).strip()
