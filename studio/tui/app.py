@@ -64,6 +64,7 @@ class StudioApp(App[None]):
         shop: Shop,
         *,
         draft: SignDraft | None = None,
+        first: SignDraft | None = None,
         habits: Habits | None = None,
         environment: Mapping[str, str] | None = None,
         remarks: Iterable[str] = (),
@@ -74,6 +75,7 @@ class StudioApp(App[None]):
         Args:
             shop: Catalogue, settings and option values under what is typed.
             draft: The sign last worked on.
+            first: The sign to begin with where there is none.
             habits: How the maker likes to work.
             environment: The process environment.
             remarks: Sentences to tell at the start.
@@ -91,6 +93,7 @@ class StudioApp(App[None]):
         self.last_words: list[str] = []
         self._remarks = tuple(remarks)
         self._draft = draft
+        self._first = first
         self.kept_picture = KeptPicture(shop.catalogue, shop.values)
         self._shown: Shown | None = None
         self._keeper: Desk[_Memory, None] = Desk(self._keep, lambda _: None, self._not_kept, name="sapwood-keeper")
@@ -133,7 +136,7 @@ class StudioApp(App[None]):
 
     def get_default_screen(self) -> EditorScreen:
         """Return the bench, which lies under everything else."""
-        editor = SignEditor(self.catalogue, self.house)
+        editor = SignEditor(self.catalogue, self.house, self._first if self._draft is None else None)
         if self._draft is not None and self._draft != editor.state:
             editor.history.steps.append(Step(self._draft, "the sign of last time"))
             editor.history.place = 1

@@ -216,7 +216,7 @@ async def test_the_loupe(studio: Studio, size: tuple[int, int]) -> None:
         await settled(pilot)
         assert editor_screen.answer.painted.frame.left_mm > near.left_mm
         await press(pilot, "n")
-        assert "finding" in told(pilot) or "no weak place" in told(pilot)
+        assert "Finding" in told(pilot) or "no weak place" in told(pilot)
         await press(pilot, "escape")
         await settled(pilot)
         assert editor_screen.loupe is None and pilot.app.focused.id == "field-text"

@@ -15,6 +15,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Markdown
 
+from studio.tui.dialogs.glossary import glossary_page
 from studio.tui.keys import Key, key_shown
 
 
@@ -27,6 +28,9 @@ class HelpScreen(ModalScreen[None]):
         Binding("up", "scroll(-3)", show=False),
         Binding("pagedown,space", "scroll(12)", show=False),
         Binding("pageup", "scroll(-12)", show=False),
+        Binding("home", "go_to(0)", show=False),
+        Binding("end", "go_to(-1)", show=False),
+        Binding("w", "words", show=False),
     ]
 
     def __init__(self, about: str, keys: Iterable[Key], keymap: Mapping[str, str]) -> None:
@@ -39,7 +43,7 @@ class HelpScreen(ModalScreen[None]):
         """
         super().__init__()
         rows = "\n".join(f"| {key_shown(key, dict(keymap))} | {key.told} |" for key in keys)
-        self._text = f"{about}\n\n# Keys\n\n| Key | What it does |\n|---|---|\n{rows}\n"
+        self._text = f"{about}\n\n# Keys\n\n| Key | What it does |\n|---|---|\n{rows}\n\n{glossary_page()}"
 
     _title = "Help"
 
@@ -47,9 +51,22 @@ class HelpScreen(ModalScreen[None]):
         """Return the parts."""
         with Vertical(classes="sheet") as sheet:
             sheet.border_title = self._title
-            sheet.border_subtitle = "Esc closes · arrows scroll"
+            sheet.border_subtitle = "Esc closes · arrows scroll · w words"
             with VerticalScroll(id="help-text"):
                 yield Markdown(self._text)
+
+    def action_go_to(self, place: int) -> None:
+        """Go to the beginning, or to the end."""
+        text = self.query_one("#help-text", VerticalScroll)
+        if place < 0:
+            text.scroll_end(animate=False)
+        else:
+            text.scroll_home(animate=False)
+
+    def action_words(self) -> None:
+        """Show the glossary alone."""
+        self.query_one(Markdown).update(glossary_page())
+        self.action_go_to(0)
 
     def action_scroll(self, rows: int) -> None:
         """Scroll by some rows."""
