@@ -101,7 +101,7 @@ async def test_only_rows_with_warnings(studio: Studio, tmp_path: Path) -> None:
 
 
 async def test_a_refused_row_is_fixed_where_it_is_shown(studio: Studio, tmp_path: Path) -> None:
-    """A length without a unit and a quantity of 0 have fields in the list, tell what is wrong there, and can be fixed."""
+    """A length without a unit and a quantity of 0 have fields in the list, are told there, and can be fixed."""
     async with studio((120, 40)) as pilot:
         screen = await _list(pilot, tmp_path / "bad.csv", "name,max_cap,qty\nAda,40,1\nBo,,0\n")
         await settled(pilot)
