@@ -70,9 +70,7 @@ def figure(wood: Wood, board: Board, sight: Sight) -> NDArray[np.float32]:
         tone = _figure_along(wood, (board.width_mm, board.height_mm), sight)
     elif abs(turn - math.pi / 2) < _SQUARE_RAD:
         top_mm = -sight.left_mm  # the grain stands upright: its axes are (y, -x)
-        stood = Sight(
-            sight.px_per_mm, sight.top_mm - sight.rows / sight.px_per_mm, top_mm, sight.rows, sight.columns
-        )
+        stood = Sight(sight.px_per_mm, sight.top_mm - sight.rows / sight.px_per_mm, top_mm, sight.rows, sight.columns)
         tone = np.ascontiguousarray(_figure_along(wood, (board.height_mm, board.width_mm), stood).T[::-1])
     else:
         tone = _turned(wood, board, sight, turn)
@@ -104,9 +102,7 @@ def _turned(wood: Wood, board: Board, sight: Sight, turn: float) -> NDArray[np.f
     along_mm, across_mm = middle_x * cos + middle_y * sin, middle_y * cos - middle_x * sin
     columns = math.ceil((abs(width_mm * cos) + abs(height_mm * sin)) / pitch_mm) + 4
     rows = math.ceil((abs(width_mm * sin) + abs(height_mm * cos)) / pitch_mm) + 4
-    straight = Sight(
-        sight.px_per_mm, along_mm - columns * pitch_mm / 2, across_mm + rows * pitch_mm / 2, columns, rows
-    )
+    straight = Sight(sight.px_per_mm, along_mm - columns * pitch_mm / 2, across_mm + rows * pitch_mm / 2, columns, rows)
     tone = Image.fromarray(_figure_along(wood, (side_mm, side_mm), straight))
     half_columns, half_rows = sight.columns / 2, sight.rows / 2
     # a pixel of the sign -> one of the straight board; rows run down in both, so the turn is the other way round
@@ -189,7 +185,8 @@ class _Noise:
 
     def _lattice(self, cell_mm: tuple[float, float]) -> tuple[int, int]:
         return tuple(  # type: ignore[return-value]
-            math.ceil(size / cell) + 2 * _EDGE_CELLS for size, cell in zip(self.size_mm[::-1], cell_mm[::-1], strict=True)
+            math.ceil(size / cell) + 2 * _EDGE_CELLS
+            for size, cell in zip(self.size_mm[::-1], cell_mm[::-1], strict=True)
         )
 
     def _splined(self, lattice: NDArray[np.float32], cell_mm: tuple[float, float]) -> NDArray[np.float32]:
@@ -232,8 +229,8 @@ def _weights(
         whole = np.floor(place)
         part = place - whole
         rest = 1 - part
-        four = np.stack(
-            (rest**3, 3 * part**3 - 6 * part**2 + 4, 3 * rest**3 - 6 * rest**2 + 4, part**3)
-        ) / (6 * samples)
+        four = np.stack((rest**3, 3 * part**3 - 6 * part**2 + 4, 3 * rest**3 - 6 * rest**2 + 4, part**3)) / (
+            6 * samples
+        )
         weights.append((np.minimum(whole, cells - 4).astype(np.intp), four.astype(np.float32)))
     return weights
