@@ -10,14 +10,16 @@ import pytest
 STUDIO = Path(__file__).parent.parent / "studio"
 DEVELOPERS = Path(__file__).parent.parent / "DEVELOPERS.md"
 
-GROUND = {"errors", "units", "colour", "stroke", "geometry"}
+GROUND = {"errors", "units", "colour", "dye", "stroke", "geometry"}
 MODEL = GROUND | {"model"}
-CORE = MODEL | {"text", "proofreading", "layout", "composing", "checks", "render"}
+CORE = MODEL | {"text", "proofreading", "layout", "composing", "checks", "render", "wood"}
 
 MAY_IMPORT: dict[str, set[str]] = {
     "errors": set(),
     "units": {"errors"},
     "colour": {"errors"},
+    "dye": set(),
+    "wood": {"errors", "colour", "dye"},
     "stroke": {"errors", "units"},
     "geometry": {"errors", "units", "stroke"},
     "model": GROUND,
@@ -26,10 +28,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "layout": MODEL | {"text"},
     "composing": MODEL | {"text", "layout"},
     "checks": MODEL | {"text", "layout"},
-    "render": MODEL | {"text", "layout"},
+    "render": MODEL | {"text", "layout", "wood"},
     "pipeline": CORE | {"__version__"},
     "orders": {"errors"},
-    "storage": MODEL | {"text"},
+    "storage": MODEL | {"text", "wood"},
     "production": CORE | {"pipeline", "storage", "orders"},
     "terminal": CORE,
     "cli": CORE | {"pipeline", "storage", "orders", "production", "terminal", "tui", "__version__"},

@@ -62,16 +62,15 @@ def amounts_of_colour(colour: Colour, dye: Dye) -> tuple[float, float, float]:
 def _densities_by_amount(dye: Dye) -> NDArray[np.int32]:
     """Return the density of each amount in 8192 steps, in density steps, shape (8193,)."""
     amount = np.arange(AMOUNT_STEPS + 1) / AMOUNT_STEPS
-    if dye.mixing == "cover":
-        density = -np.log10(1 - amount * (1 - 10**-dye.density))
-    else:
-        density = dye.density * amount
+    covered = dye.mixing == "cover"
+    density = -np.log10(1 - amount * (1 - 10**-dye.density)) if covered else dye.density * amount
     return np.round(density * _DENSITY_STEPS).astype(np.int32)
 
 
 def stepped(amount: NDArray[np.float32]) -> NDArray[np.int16]:
     """Return amounts, or changes of them, in steps of 1/8192, of the same shape."""
-    return np.rint(amount * np.float32(AMOUNT_STEPS)).astype(np.int16)
+    steps: NDArray[np.int16] = np.rint(amount * np.float32(AMOUNT_STEPS)).astype(np.int16)
+    return steps
 
 
 def tone_densities(tone: NDArray[np.float32]) -> NDArray[np.int16]:

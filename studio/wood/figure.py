@@ -135,7 +135,8 @@ def _rings(wood: Wood, noise: _Noise) -> NDArray[np.float32]:
     away = np.sqrt(across * across + deep * deep) + warp
     table = _ring_table(wood, noise, wood.pith_mm + 2 * half + 8 * wood.ring_mm, noise.pixel_mm)
     place = np.clip(away * np.float32(1 / _TABLE_STEP_MM), 0, len(table) - 1).astype(np.int32)
-    return table[place]
+    tone: NDArray[np.float32] = table[place]
+    return tone
 
 
 def _ring_table(wood: Wood, noise: _Noise, reach_mm: float, pixel_mm: float) -> NDArray[np.float32]:

@@ -101,7 +101,7 @@ def _kernel(variance_px2: float) -> NDArray[np.float64]:
     side = special.ive(np.arange(reach + 1), variance_px2)
     left = np.cumsum(side[::-1])[::-1]
     kept = max(1, int((left > _TAIL).sum()) - 1)
-    weights = np.concatenate((side[kept:0:-1], side[: kept + 1]))
-    weights = weights / weights.sum()
+    weights: NDArray[np.float64] = np.concatenate((side[kept:0:-1], side[: kept + 1]))
+    weights /= weights.sum()
     weights.flags.writeable = False
     return weights

@@ -46,7 +46,7 @@ def kept_file(sign: Sign) -> Path:
 
 def lay_out(sign: Sign, assets: Assets) -> bool:
     """Put what was kept of a sign's ground on the bench's shelf; tell whether there was anything."""
-    render_cache = render_cache_of(assets)
+    render_cache, sign = render_cache_of(assets), replace(sign, wood=None)
     if sign.artwork is None or area_key(sign) in render_cache.areas:
         return False
     try:
@@ -61,7 +61,7 @@ def lay_out(sign: Sign, assets: Assets) -> bool:
 
 def keep(sign: Sign, assets: Assets) -> None:
     """Keep a sign's ground for next time, as far as it was worked out; what cannot be written is let go."""
-    render_cache = render_cache_of(assets)
+    render_cache, sign = render_cache_of(assets), replace(sign, wood=None)  # a wood is laid over the plain proof
     area, base = render_cache.areas.get(area_key(sign)), render_cache.proofs.get((proof_base_key(sign), SMALL_PX))
     if sign.artwork is None or area is None or base is None:
         return
