@@ -10,16 +10,14 @@ import pytest
 STUDIO = Path(__file__).parent.parent / "studio"
 DEVELOPERS = Path(__file__).parent.parent / "DEVELOPERS.md"
 
-GROUND = {"errors", "units", "colour", "dye", "stroke", "geometry"}
+GROUND = {"errors", "units", "colour", "stroke", "geometry"}
 MODEL = GROUND | {"model"}
-CORE = MODEL | {"text", "proofreading", "layout", "composing", "checks", "render", "wood"}
+CORE = MODEL | {"text", "proofreading", "layout", "composing", "checks", "render"}
 
 MAY_IMPORT: dict[str, set[str]] = {
     "errors": set(),
     "units": {"errors"},
     "colour": {"errors"},
-    "dye": set(),
-    "wood": {"errors", "colour", "dye"},
     "stroke": {"errors", "units"},
     "geometry": {"errors", "units", "stroke"},
     "model": GROUND,
@@ -28,10 +26,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "layout": MODEL | {"text"},
     "composing": MODEL | {"text", "layout"},
     "checks": MODEL | {"text", "layout"},
-    "render": MODEL | {"text", "layout", "wood"},
+    "render": MODEL | {"text", "layout"},
     "pipeline": CORE | {"__version__"},
     "orders": {"errors"},
-    "storage": MODEL | {"text", "wood"},
+    "storage": MODEL | {"text"},
     "production": CORE | {"pipeline", "storage", "orders"},
     "terminal": CORE,
     "cli": CORE | {"pipeline", "storage", "orders", "production", "terminal", "tui", "__version__"},

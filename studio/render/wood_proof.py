@@ -18,16 +18,16 @@ from studio.colour import Colour
 from studio.layout.placement import Placement
 from studio.model.sign import ProofWood
 from studio.model.surface import Surface
+from studio.model.woods import WOODS, wood_named
 from studio.render.ink import covered_boxes, inks_of
 from studio.render.pixel_grid import PixelBox
 from studio.render.pixels import blend_ink
 from studio.render.png.bands import Patch
 from studio.render.png.plain_bands import BAND_ROWS, FlatPatch, PlainColour
 from studio.render.proof import ProofBase
-from studio.wood.densities import Dye, amounts_by_code, amounts_of_colour, seen_codes, stepped, tone_densities
-from studio.wood.figure import Board, Sight, figure
-from studio.wood.species import WOODS, wood_named
-from studio.wood.spreading import Spread, spread_dye
+from studio.render.wood.densities import Dye, amounts_by_code, amounts_of_colour, seen_codes, stepped, tone_densities
+from studio.render.wood.figure import Board, Sight, figure
+from studio.render.wood.spreading import Spread, spread_dye
 
 _SHARP_PX: Final = 0.3
 """A spread of less is not to be seen between pixels: edges are then left as the print has them."""

@@ -28,9 +28,9 @@ from studio.model.sign import (
     Sign,
 )
 from studio.model.surface import HIDDEN, Surface
+from studio.model.woods import wood_named
 from studio.storage.catalogue import Catalogue
 from studio.units import parse_length_mm
-from studio.wood.species import wood_named
 
 LONGEST_TEXT: Final = 500
 LARGEST_WEIGHT: Final = 1000.0

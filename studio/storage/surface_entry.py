@@ -6,12 +6,12 @@ import re
 from typing import Final
 
 from studio.colour import parse_colour
-from studio.dye import DENSITY, MIXINGS, Mixing
 from studio.errors import SettingsError
+from studio.model.dye import DENSITY, MIXINGS, Mixing
 from studio.model.surface import HIDDEN, FinestMarks, Surface
+from studio.model.woods import wood_named
 from studio.storage.settings import Entry
 from studio.units import parse_length_mm
-from studio.wood.species import wood_named
 
 SURFACE_ENTRY_KEYS: Final = frozenset(
     {

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
 from scipy import ndimage
 from skimage.filters import gaussian
 
-from studio.wood.counter_bits import counted_bits, counted_shares
-from studio.wood.spreading import Spread, spread_dye
+from studio.render.wood.counter_bits import counted_bits, counted_shares
+from studio.render.wood.spreading import Spread, spread_dye
 
 MASK = 2**64 - 1
 
@@ -82,9 +83,10 @@ def test_a_plain_spread_is_scipys_and_skimages(deviation: float) -> None:
     picture[50:56, 60:100] = 0
 
     ours = spread_dye(picture, Spread(deviation, deviation))
+    blurred: Any = gaussian
 
     assert np.abs(ours - ndimage.gaussian_filter(picture, deviation, mode="nearest", truncate=5)).max() < 0.004
-    assert np.abs(ours - gaussian(picture, deviation, mode="nearest", truncate=5)).max() < 0.004
+    assert np.abs(ours - blurred(picture, deviation, mode="nearest", truncate=5)).max() < 0.004
 
 
 @pytest.mark.parametrize("degrees", [0, 15, 45, 70, 90, 120, 179])

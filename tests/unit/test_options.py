@@ -22,9 +22,9 @@ from studio.model.options import (
     stray_variables,
 )
 from studio.model.sign import LetteringOrder, Sign
+from studio.model.woods import WOODS
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
-from studio.wood.species import WOODS
 
 
 @pytest.fixture(scope="module")

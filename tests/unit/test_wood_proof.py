@@ -12,20 +12,21 @@ from numpy.typing import NDArray
 
 from studio.colour import Colour
 from studio.layout.placement import Placement
+from studio.model.dye import Mixing
 from studio.model.sign import ProofWood, Sign
 from studio.model.surface import Surface
+from studio.model.woods import WOODS
 from studio.pipeline.cache import print_base_for, proof_base_for, thumbnail_for
 from studio.pipeline.plan import plan
 from studio.render.ink import covered_boxes, inks_of
 from studio.render.proof import ProofBase
+from studio.render.wood.densities import TONE_SHARES, Dye, amounts_of_colour, seen_codes, stepped
+from studio.render.wood.figure import Board, Sight, figure
+from studio.render.wood.spreading import spread_dye
 from studio.render.wood_proof import WoodProofBase, _amounts_of, _pressed, bare_light_of, in_wood
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
-from studio.wood.densities import TONE_SHARES, Dye, amounts_of_colour, seen_codes, stepped
-from studio.wood.figure import Board, Sight, figure
-from studio.wood.species import WOODS
-from studio.wood.spreading import spread_dye
 
 PX = 480
 WOODEN = ("maple", "birch", "basswood", "pine")
@@ -94,7 +95,7 @@ def test_white_letters_are_bare_wood_and_not_ink() -> None:
 
 
 @pytest.mark.parametrize("mixing", ["dye", "cover"])
-def test_without_spread_and_grain_it_is_the_plain_proof(mixing: str) -> None:
+def test_without_spread_and_grain_it_is_the_plain_proof(mixing: Mixing) -> None:
     """A spread too small to see, a plain ground and a solid as dark as black give the plain proof to one code."""
     sign, placement = planned()
     surface = replace(sign.surface, mixing=mixing, spread_mm=1e-6, along_mm=None, across_mm=None, solid_density=4.0)

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.colour import Colour, linear_from_code
-from studio.dye import Mixing
+from studio.model.dye import Mixing
 
 TONE_SHARES: Final = (0.72, 1.0, 1.45)
 """What a tone does to red, green and blue: late wood is warmer as well as darker. Set by eye, no source."""

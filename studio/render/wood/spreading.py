@@ -3,8 +3,8 @@
 Invariant: the sum of what is spread is kept, up to what leaves the border; spreading is linear, so that lettering can
 be spread by itself and added to a ground spread before.
 
-A turned Gaussian is three plain ones, one after the other: along rows, along columns and along a diagonal. Each has
-Lindeberg's kernel (1990, the discrete analogue of the Gaussian), whose variance is exact however small it is.
+A turned Gaussian is three plain ones, one after the other: along rows, along columns and along a diagonal. Narrow ones
+have Lindeberg's kernel (1990, the discrete analogue of the Gaussian), whose variance is exact however small it is.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 _TAIL: Final = 1e-4
 """Share of the dye that a kernel may leave out on each side, before it is brought back to a sum of 1."""
 _NOTHING_PX2: Final = 1e-6
+_NARROW_PX2: Final = 0.64
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +95,17 @@ def _spread_diagonally(amount: NDArray[np.float32], variance: float) -> NDArray[
 
 @lru_cache(maxsize=64)
 def _kernel(variance_px2: float) -> NDArray[np.float64]:
-    """Return Lindeberg's kernel of a variance: exp(-t) I_n(t), cut where little is left, of an odd length."""
+    """Return a Gaussian of a variance at whole pixels, cut where little is left, of an odd length.
+
+    Under a deviation of 0.8 pixels samples of the curve would miss its variance; there it is exp(-t) I_n(t).
+    """
     from scipy import special
 
-    reach = max(1, math.ceil(5 * math.sqrt(variance_px2)) + 1)
-    side = special.ive(np.arange(reach + 1), variance_px2)
+    place = np.arange(max(1, math.ceil(5 * math.sqrt(variance_px2)) + 1) + 1)
+    if variance_px2 < _NARROW_PX2:
+        side = special.ive(place, variance_px2)
+    else:
+        side = np.exp(-0.5 * place**2 / variance_px2) / math.sqrt(2 * math.pi * variance_px2)
     left = np.cumsum(side[::-1])[::-1]
     kept = max(1, int((left > _TAIL).sum()) - 1)
     weights: NDArray[np.float64] = np.concatenate((side[kept:0:-1], side[: kept + 1]))

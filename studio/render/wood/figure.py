@@ -19,8 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from studio.wood.counter_bits import counted_shares
-from studio.wood.species import WOODS, Wood
+from studio.model.woods import WOODS, Wood
+from studio.render.wood.counter_bits import counted_shares
 
 _EDGE_CELLS: Final = 3
 """Cells of noise beyond the board on each side, so that the spline has its neighbours."""
