@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from studio.checks.artwork_quality import picture_findings
 from studio.checks.bounds import no_fit_finding, room_findings
 from studio.checks.contrast import Surroundings, contrast_findings, ring_findings
+from studio.checks.pressed_letters import pressed_findings
 from studio.checks.reading_distance import distance_finding
 from studio.checks.stroke_and_gap import Thickness, thickness, thickness_findings
 from studio.colour import Colour
@@ -85,6 +86,7 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
     findings: list[Finding] = [finding for text in texts for finding in text.findings]
     findings.extend(picture_findings(sign))
     findings.extend(_hidden_wood(sign))
+    findings.extend(_ink_profile(sign))
     wanted = tuple(_wanted(text, sign, assets) for text in texts)
     missing = [
         finding for number, one in enumerate(wanted) for finding in _missing_findings(one.setting, number, assets)
@@ -108,7 +110,8 @@ def _refused(sign: Sign, findings: list[Finding]) -> Plan:
 def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...], assets: Assets) -> Iterable[Finding]:
     findings: list[Finding] = []
     for number, (lettering, fine) in enumerate(zip(laid.letterings, measured, strict=True)):
-        findings.extend(thickness_findings(lettering, fine, sign.surface, number))
+        fineness = thickness_findings(lettering, fine, sign.surface, number)
+        findings.extend((*fineness, *pressed_findings(lettering, sign.surface, number, fineness)))
         findings.extend(ring_findings(lettering, sign.surface, number))
     base = proof_base_for(replace(sign, wood=None), assets, _CONTRAST_PX)
     around = Surroundings(base.pressed, base.window.px_per_mm, base.window.left_mm, base.window.top_mm)
@@ -168,6 +171,17 @@ def _hidden_wood(sign: Sign) -> Iterable[Finding]:
             "option-without-effect",
             f"The {sign.surface.name} surface hides the wood: the proof shows its own ground, without "
             f"{sign.wood.name}'s grain.",
+            unit="",
+        )
+
+
+def _ink_profile(sign: Sign) -> Iterable[Finding]:
+    """Yield that a profile of inks changes the proof and not the print."""
+    if sign.profile is not None and sign.profile.space != "RGB":
+        yield found(
+            "option-without-effect",
+            f"{sign.profile.name} is a profile of {sign.profile.space} inks and a print file holds RGB: the proof goes "
+            "through it, the print keeps its colours for the printer's driver to convert.",
             unit="",
         )
 

@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, Final, Literal, cast, get_args
 
 from studio.colour import Colour, parse_colour
@@ -16,6 +17,7 @@ from studio.errors import SettingsError
 from studio.model.artwork import ArtworkFit, ArtworkSetting
 from studio.model.blank import HOLE_CLEARANCE_MM, Blank, parse_hole
 from studio.model.options import BY_KEY, Value, default_values, nearest, yes_or_no
+from studio.model.profile import PrinterProfile
 from studio.model.sign import (
     SMALLEST_CAP_MM,
     Background,
@@ -30,6 +32,7 @@ from studio.model.sign import (
 from studio.model.surface import HIDDEN, Surface
 from studio.model.woods import wood_named
 from studio.storage.catalogue import Catalogue
+from studio.storage.profiles import read_printer_profile
 from studio.units import parse_length_mm
 
 LONGEST_TEXT: Final = 500
@@ -73,6 +76,7 @@ def build_sign(text: str, values: Mapping[str, Value], catalogue: Catalogue, *, 
         repair=said.choice("repair", Repair),
         order=order,
         wood=_wood(said),
+        profile=_profile(said),
     )
 
 
@@ -200,6 +204,11 @@ def _wood(said: _Values) -> ProofWood | None:
     if name != HIDDEN:
         wood_named(name)
     return ProofWood(name, math.radians(degrees % 180))
+
+
+def _profile(said: _Values) -> PrinterProfile | None:
+    name = said.text("profile")
+    return None if name.lower() == "none" else read_printer_profile(Path(name).expanduser())
 
 
 def _looks_numeric(text: str) -> bool:
