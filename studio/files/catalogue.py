@@ -18,9 +18,12 @@ from studio.errors import FontError, PictureError, SettingsError
 from studio.files.artworks import Fault, artwork_from_file, artworks_in
 from studio.files.faces import FONT_ENDINGS, FaceEntry, face_key, own_faces, shipped_faces
 from studio.files.options import nearest
+from studio.files.papers import PAPER_KEYS, PRINTER_KEYS, is_size, paper_of, printer_of
 from studio.files.picture_bytes import PICTURE_ENDINGS
 from studio.files.places import shipped_folder
 from studio.files.settings import Entry, KnownKeys, Settings, read_settings
+from studio.model.paper import Paper, parse_paper
+from studio.model.printer import Printer
 from studio.surface import Surface
 from studio.units import parse_length_mm
 
@@ -54,6 +57,8 @@ class Catalogue:
     artworks: tuple[Artwork, ...]
     faces: tuple[FaceEntry, ...]
     faults: tuple[Fault, ...] = ()
+    papers: tuple[Paper, ...] = ()
+    printers: tuple[Printer, ...] = ()
 
     def blank(self, text: str) -> Blank:
         """Return the blank of a name, or the one that `SHAPE:SIZE` describes.
@@ -72,6 +77,32 @@ class Catalogue:
             SettingsError: There is none of that name.
         """
         return _chosen(name, self.surfaces, "surface", "or give its --spread with another")
+
+    def paper(self, text: str) -> Paper:
+        """Return the paper of a name, or the one that `8.5inx11in` or `roll:24in` describes.
+
+        Raises:
+            SettingsError: Neither.
+        """
+        named = next((paper for paper in self.papers if _plain(paper.name) == _plain(text)), None)
+        if named is not None:
+            return named
+        if is_size(text):
+            return parse_paper(text)
+        return _chosen(text, self.papers, "paper", "or write a size like 8.5inx11in or roll:24in")
+
+    def printer(self, name: str) -> Printer:
+        """Return the printer of a name, as it stands in the settings.
+
+        Raises:
+            SettingsError: There is none of that name.
+        """
+        if not self.printers:
+            raise SettingsError(
+                f"--printer: no printer is known, so {name[:40]!r} is not.",
+                advice=f"Put a table [printer.{name[:40]}] with its margins into sapwood.toml.",
+            )
+        return _chosen(name, self.printers, "printer", "or leave it out")
 
     def artwork(self, text: str) -> Artwork:
         """Return the artwork of a name or a file.
@@ -135,6 +166,7 @@ def read_catalogue(
     own = settings or Settings()
     blanks = read_settings(assets / "blanks.toml", known_keys()).blanks
     surfaces = read_settings(assets / "surfaces.toml", known_keys()).surfaces
+    papers = read_settings(assets / "papers.toml", known_keys()).papers
     artworks, faults = artworks_in(assets / "artwork")
     own_artworks, own_faults = artworks_in(artwork_folder)
     return Catalogue(
@@ -143,12 +175,14 @@ def read_catalogue(
         artworks=_over(artworks, own_artworks),
         faces=_over_faces(shipped_faces(shipped_folder("fonts")), own_faces(font_folder)),
         faults=(*faults, *own_faults),
+        papers=_over(map(paper_of, papers), map(paper_of, own.papers)),
+        printers=tuple(map(printer_of, own.printers)),
     )
 
 
 def known_keys(sign: frozenset[str] = frozenset(), keys: frozenset[str] = frozenset()) -> KnownKeys:
     """Return what may stand in a settings file, given the sign options and the actions for keys."""
-    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys)
+    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys, PAPER_KEYS, PRINTER_KEYS)
 
 
 def _blank(entry: Entry) -> Blank:

@@ -18,7 +18,7 @@ from studio.errors import SettingsError
 from studio.files.places import project_settings_file, user_settings_file
 
 LARGEST_BYTES: Final = 1_000_000
-TABLES: Final = ("sign", "blanks", "surfaces", "keys")
+TABLES: Final = ("sign", "blanks", "surfaces", "papers", "printer", "keys")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +30,16 @@ class KnownKeys:
         blanks: The keys of one blank.
         surfaces: The keys of one surface.
         keys: The actions that a key can be bound to.
+        papers: The keys of one paper.
+        printers: The keys of one printer.
     """
 
     sign: frozenset[str]
     blanks: frozenset[str]
     surfaces: frozenset[str]
     keys: frozenset[str]
+    papers: frozenset[str] = frozenset()
+    printers: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +53,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A blank or a surface of the workshop's own."""
+    """A blank, a surface, a paper or a printer of the workshop's own."""
 
     name: str
     settings: tuple[Setting, ...]
@@ -64,6 +68,8 @@ class Settings:
     blanks: tuple[Entry, ...] = ()
     surfaces: tuple[Entry, ...] = ()
     keys: tuple[Setting, ...] = ()
+    papers: tuple[Entry, ...] = ()
+    printers: tuple[Entry, ...] = ()
     files: tuple[Path, ...] = ()
 
 
@@ -87,6 +93,8 @@ def merged(base: Settings, over: Settings) -> Settings:
         blanks=_merged_entries(base.blanks, over.blanks),
         surfaces=_merged_entries(base.surfaces, over.surfaces),
         keys=_merged_settings(base.keys, over.keys),
+        papers=_merged_entries(base.papers, over.papers),
+        printers=_merged_entries(base.printers, over.printers),
         files=base.files + over.files,
     )
 
@@ -115,6 +123,8 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
         blanks=reader.entries(document, "blanks", known.blanks),
         surfaces=reader.entries(document, "surfaces", known.surfaces),
         keys=reader.settings(document, "keys", known.keys),
+        papers=reader.entries(document, "papers", known.papers),
+        printers=reader.entries(document, "printer", known.printers),
         files=(file,),
     )
     if reader.mistakes:
