@@ -1,1 +1,1 @@
-"""What a sign is made of and what it is printed on, as values that are complete and checked when made."""
+"""What a sign is made of: blank, surface, artwork, letterings, options, findings."""

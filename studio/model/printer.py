@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from studio.errors import SettingsError
-from studio.geometry import Box
+from studio.geometry.shapes import Box
 from studio.model.paper import Paper
 from studio.units import parse_length_mm
 
