@@ -5,6 +5,7 @@ Not the outline's square is covered but the outline: a band near a round's rim i
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -19,6 +20,8 @@ from studio.sheets.seam_cost import Cost
 
 OVERLAP_MM: Final = 10.0
 LEAST_OVERLAP_MM: Final = 6.0
+MARK_ROOM_MM: Final = 6.6
+"""What the tick at a seam's end takes beyond blank plus bleed."""
 _STEP_MM: Final = 1.0
 _FINE_STEP_MM: Final = 0.1
 _SLACK_MM: Final = 1e-6
@@ -85,7 +88,7 @@ class Covering:
         return self.outline.height_mm / 2
 
     def sheets_in(self, low_mm: float, high_mm: float, size: Size) -> int:
-        """Return how many sheets of one size a band takes, its halves of the overlap included; 0 when it is too tall."""
+        """Return how many sheets of one size a band takes with its halves of the overlap; 0 when it is too tall."""
         low, high = self.reach(low_mm, high_mm)
         if high - low > size[1] + _SLACK_MM:
             return 0
@@ -95,6 +98,24 @@ class Covering:
         if size[0] - self.overlap_mm < _STEP_MM:
             return 0
         return math.ceil((chord_mm - self.overlap_mm) / (size[0] - self.overlap_mm) - 1e-9)
+
+    def beyond_mm(self, chord_mm: float) -> float:
+        """Return how much the sheets print past each end of a seam, where it is the longest they join along."""
+        rooms = []
+        for wide, _ in self.sizes:
+            step = max(wide - self.overlap_mm, _STEP_MM)
+            count = max(1, math.ceil((chord_mm - self.overlap_mm) / step - 1e-9))
+            rooms.append((count, -(count * step + self.overlap_mm - chord_mm) / 2))
+        return -min(rooms)[1]
+
+    def lacking_mm(self, low_mm: float, high_mm: float, size: Size, cut_mm: float) -> float:
+        """Return how much the ends of a seam across a band lack of room for the marks beyond them."""
+        low, high = self.reach(low_mm, high_mm)
+        ends = [end for end in (-low_mm, high_mm) if end > self.edge_mm - _SLACK_MM]
+        if not ends:
+            return 0.0
+        room = (size[1] - (high - low)) / len(ends) + self.edge_mm - self.outline.reach_mm(cut_mm)
+        return len(ends) * max(0.0, MARK_ROOM_MM - room)
 
     def reach(self, low_mm: float, high_mm: float) -> tuple[float, float]:
         """Return how far a band prints: half the overlap past each of its seams."""
@@ -121,7 +142,7 @@ def best_cover(covering: Covering, seam_cost: SeamCost, cut_cost: SeamCost) -> C
     ladder = _ladder(covering)
     counts = _counts(covering, ladder)
     whole = lru_cache(maxsize=None)(lambda at: _whole_seam(covering, seam_cost, at))
-    best: list[tuple[tuple[float, ...], int, int] | None] = [((0.0,) * 5, -1, -1)]
+    best: list[tuple[tuple[float, ...], int, int] | None] = [((0.0,) * 6, -1, -1)]
     useful = _useful(counts)
     for end in range(1, len(ladder)):
         reached = None
@@ -166,7 +187,7 @@ def cover_at(
         SettingsError: A band is too tall for the sheet, however it is laid.
     """
     bands, cost, off = [], Cost(), 0.0
-    for index, (low, high) in enumerate(zip(heights_mm, heights_mm[1:], strict=False)):
+    for index, (low, high) in enumerate(itertools.pairwise(heights_mm)):
         size = sizes[index] if sizes is not None else _fewest_size(covering, low, high)
         cuts, cut = _cuts(covering, low, high, size, cut_cost)
         bands.append(Band(low, high, size, cuts))
@@ -238,12 +259,11 @@ def _counts(covering: Covering, ladder: list[float]) -> list[list[tuple[int, int
 
 def _whole_seam(covering: Covering, seam_cost: SeamCost, at_mm: float) -> Cost:
     half = covering.outline.chord_mm(at_mm) / 2
-    return seam_cost(at_mm, -half, half)
+    lacking_mm = 2 * max(0.0, MARK_ROOM_MM - covering.beyond_mm(2 * half))
+    return seam_cost(at_mm, -half, half)._replace(unmarked_mm=lacking_mm)
 
 
-def _refined(
-    covering: Covering, heights: list[float], sizes: list[int], whole: Callable[[float], Cost]
-) -> list[float]:
+def _refined(covering: Covering, heights: list[float], sizes: list[int], whole: Callable[[float], Cost]) -> list[float]:
     """Return the seams moved by less than a step to where they cost least, each band still of as many sheets."""
     moved = list(heights)
     for index in range(1, len(moved) - 1):
@@ -273,11 +293,16 @@ def _cuts(
     count = covering.sheets_in(low_mm, high_mm, covering.sizes[size])
     if count <= 1:
         return (), Cost()
+
+    def costing(at: float) -> Cost:
+        lacking_mm = covering.lacking_mm(low_mm, high_mm, covering.sizes[size], at)
+        return cut_cost(at, low_mm, high_mm)._replace(unmarked_mm=lacking_mm)
+
     low, high = covering.reach(low_mm, high_mm)
     edge, wide, half = covering.outline.widest_mm(low, high) / 2, covering.sizes[size][0], covering.overlap_mm / 2
     inner = math.floor(edge / _STEP_MM)
     ladder = [step * _STEP_MM for step in range(-inner, inner + 1)]
-    costs = [(*cut_cost(at, low_mm, high_mm), abs(at)) for at in ladder]
+    costs = [(*costing(at), abs(at)) for at in ladder]
     reached: list[tuple[tuple[float, ...], tuple[float, ...]] | None] = [
         (cost, (at,)) if at + half + edge <= wide + _SLACK_MM else None for at, cost in zip(ladder, costs, strict=True)
     ]
@@ -289,9 +314,7 @@ def _cuts(
             best = min(before, default=None)
             own = costs[index]
             after.append(
-                None
-                if best is None
-                else (tuple(a + b for a, b in zip(best[0], own, strict=True)), (*best[1], at))
+                None if best is None else (tuple(a + b for a, b in zip(best[0], own, strict=True)), (*best[1], at))
             )
         reached = after
     fitting = [
@@ -303,7 +326,7 @@ def _cuts(
         even = tuple(-edge + (index + 1) * 2 * edge / count for index in range(count - 1))
         cost = Cost()
         for at in even:
-            cost = cost.plus(cut_cost(at, low_mm, high_mm))
+            cost = cost.plus(costing(at))
         return even, cost
     best_cost, cuts = min(fitting)
-    return cuts, Cost(*best_cost[:3])
+    return cuts, Cost(*best_cost[:4])

@@ -34,6 +34,12 @@ class Outline:
             return 0.0
         return 2 * float(np.interp(abs(at_mm), self._heights, self._halves))
 
+    def reach_mm(self, across_mm: float) -> float:
+        """Return how high it reaches at a place along its width; 0 outside."""
+        if abs(across_mm) > self.width_mm / 2 + 1e-9:
+            return 0.0
+        return float(np.interp(abs(across_mm), self._halves[::-1], self._heights[::-1]))
+
     def widest_mm(self, low_mm: float, high_mm: float) -> float:
         """Return its widest chord between two heights."""
         if low_mm <= 0 <= high_mm:

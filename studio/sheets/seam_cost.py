@@ -31,18 +31,18 @@ class Cost(NamedTuple):
     Attributes:
         lettering_mm: How much of it runs through letters, or closer to them than the finest stroke.
         kept_mm: How much runs through what the artwork wants whole.
+        unmarked_mm: How much its ends lack of room for the marks by which sheets are joined.
         picture: Edges crossed and dark ground, a number without unit.
     """
 
     lettering_mm: float = 0.0
     kept_mm: float = 0.0
+    unmarked_mm: float = 0.0
     picture: float = 0.0
 
     def plus(self, other: Cost) -> Cost:
         """Return both together."""
-        return Cost(
-            self.lettering_mm + other.lettering_mm, self.kept_mm + other.kept_mm, self.picture + other.picture
-        )
+        return Cost(self.lettering_mm + other.lettering_mm, self.kept_mm + other.kept_mm, self.picture + other.picture)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,11 +73,12 @@ class CostMap:
         return Cost(
             self._lettering_mm(at_mm, start_mm, end_mm, upright),
             self._kept_mm(at_mm, start_mm, end_mm, upright),
+            0.0,
             self._picture(at_mm, start_mm, end_mm, upright),
         )
 
     def _lettering_mm(self, at_mm: float, start_mm: float, end_mm: float, upright: bool) -> float:
-        """Return the length of the seam that has ink within reach, exactly: letters' edges in the strip, and insides."""
+        """Return how much of the seam has ink within reach, exactly: letters' edges in the strip, and insides."""
         if not len(self.starts):
             return 0.0
         u, v = (1, 0) if upright else (0, 1)

@@ -12,7 +12,17 @@ from typing import Final
 
 from studio.errors import SettingsError
 from studio.geometry.shapes import Box, Rim
-from studio.sheets.cover import LEAST_OVERLAP_MM, OVERLAP_MM, Cover, Covering, SeamCost, Size, best_cover, cover_at, fewest_sheets
+from studio.sheets.cover import (
+    LEAST_OVERLAP_MM,
+    OVERLAP_MM,
+    Cover,
+    Covering,
+    SeamCost,
+    Size,
+    best_cover,
+    cover_at,
+    fewest_sheets,
+)
 from studio.sheets.outline import Outline, outline_of
 from studio.sheets.seam_cost import Cost, CostMap
 from studio.units import parse_length_mm
@@ -179,12 +189,15 @@ def tiling_of(job: Job, costs: CostMap, wanted: WantedSeams | None = None) -> Ti
 
 def _covers(job: Job, costs: CostMap) -> Iterator[tuple[Cover, bool, tuple[bool, ...], bool]]:
     """Yield the best cover of each kind: which way its seams run, how sheets are laid, and whether that is mixed."""
-    for upright in (False, True):
-        for ways in ((False,), (True,), (False, True)):
-            covering = job.covering(upright_seams=upright, ways=ways)
-            cover = best_cover(covering, *_costs_along(costs, upright))
-            if cover is not None:
-                yield cover, upright, ways, _is_mixed(job, cover)
+    kinds = [(upright, ways) for upright in (False, True) for ways in ((False,), (True,), (False, True))]
+    counts = {kind: fewest_sheets(job.covering(upright_seams=kind[0], ways=kind[1])) for kind in kinds}
+    fewest = min((count for count in counts.values() if count), default=0)
+    kept = [kind for kind in kinds if counts[kind] == fewest > 0]
+    unmixed = [kind for kind in kept if len(kind[1]) == 1]
+    for upright, ways in kept if job.is_measured or not unmixed else unmixed:
+        cover = best_cover(job.covering(upright_seams=upright, ways=ways), *_costs_along(costs, upright))
+        if cover is not None:
+            yield cover, upright, ways, _is_mixed(job, cover)
 
 
 def _wanted_covers(
@@ -238,9 +251,7 @@ def _tiling(job: Job, cover: Cover, upright: bool, ways: tuple[bool, ...], costs
         edge = outline.widest_mm(low, high) / 2
         for left, right in itertools.pairwise((-edge, *band.cuts_mm, edge)):
             kept = Box(left, band.low_mm, right, band.high_mm)
-            printed = Box(
-                left - (half if left > -edge else 0), low, right + (half if right < edge else 0), high
-            )
+            printed = Box(left - (half if left > -edge else 0), low, right + (half if right < edge else 0), high)
             placed.append((_framed(kept, upright), _framed(printed, upright), ways[band.size]))
     placed.sort(key=lambda held: (-round(held[0].top_mm, 3), held[0].left_mm))
     tiles = tuple(Tile(number, *held) for number, held in enumerate(placed, 1))
@@ -263,20 +274,9 @@ def _lines(
         yield band.low_mm, -half, half, upright, (True, True)
     for index, band in enumerate(cover.bands):
         for cut in band.cuts_mm:
-            limit = _reach_at(outline, cut)
+            limit = outline.reach_mm(cut)
             start, end = max(band.low_mm, -limit), min(band.high_mm, limit)
             yield cut, start, end, not upright, (index == 0, index == len(cover.bands) - 1)
-
-
-def _reach_at(outline: Outline, across_mm: float) -> float:
-    """Return how high the outline reaches at a place along its seams, to a hundredth of a mm."""
-    low, high = 0.0, outline.height_mm / 2
-    if outline.chord_mm(high) / 2 >= abs(across_mm):
-        return high
-    while high - low > 0.005:
-        middle = (low + high) / 2
-        low, high = (middle, high) if outline.chord_mm(middle) / 2 >= abs(across_mm) else (low, middle)
-    return low
 
 
 def _framed(box: Box, upright: bool) -> Box:
