@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import Final, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from studio.errors import SettingsError
 from studio.sheets.outline import Outline
@@ -26,7 +27,10 @@ _STEP_MM: Final = 1.0
 _FINE_STEP_MM: Final = 0.1
 _SLACK_MM: Final = 1e-6
 _MOST_SHEETS: Final = 400
+_TOO_MANY: Final = 1_000_000
 
+Counts: TypeAlias = list[NDArray[np.int64]]
+"""For each height of a ladder, sheets of the bands that end there: one row a size, one column a lower end."""
 Size: TypeAlias = tuple[float, float]
 """What a sheet prints: along the seams between bands, and along their stack; mm."""
 SeamCost: TypeAlias = Callable[[float, float, float], Cost]
@@ -127,7 +131,7 @@ class Covering:
 
 def fewest_sheets(covering: Covering) -> int:
     """Return the fewest sheets that cover the outline; 0 when none do."""
-    last = _fewest_to_each(_counts(covering, _ladder(covering)))[-1]
+    last = int(_fewest_to_each(_counts(covering, _ladder(covering)))[-1])
     return last if last <= _MOST_SHEETS else 0
 
 
@@ -150,8 +154,9 @@ def best_cover(covering: Covering, seam_cost: SeamCost, cut_cost: SeamCost) -> C
             best.append(None)
             continue
         seam = (Cost(), 0.0) if end == len(ladder) - 1 else None
-        for start, size, count in counts[end]:
-            before = best[start]
+        sizes_of, starts = np.nonzero(counts[end] < _TOO_MANY)
+        for size, start in zip(sizes_of.tolist(), starts.tolist(), strict=True):
+            before, count = best[start], int(counts[end][size, start])
             if before is None:
                 continue
             sheets = before[0][0] + count
@@ -212,21 +217,22 @@ def _fewest_size(covering: Covering, low: float, high: float) -> int:
     return min(fitting)[1]
 
 
-def _fewest_to_each(counts: list[list[tuple[int, int, int]]]) -> list[int]:
+def _fewest_to_each(counts: Counts) -> NDArray[np.int64]:
     """Return the fewest sheets that reach each height."""
-    fewest = [0] + [_MOST_SHEETS + 1] * (len(counts) - 1)
+    fewest = np.full(len(counts), _TOO_MANY)
+    fewest[0] = 0
     for end in range(1, len(counts)):
-        fewest[end] = min((fewest[start] + count for start, _, count in counts[end]), default=_MOST_SHEETS + 1)
+        fewest[end] = min(_TOO_MANY, int((fewest[:end] + counts[end].min(axis=0)).min()))
     return fewest
 
 
-def _useful(counts: list[list[tuple[int, int, int]]]) -> frozenset[int]:
+def _useful(counts: Counts) -> frozenset[int]:
     """Return the heights at which a cover of the fewest sheets may have a seam, and its upper end."""
     fewest = _fewest_to_each(counts)
     useful = {len(counts) - 1}
     for end in range(len(counts) - 1, 0, -1):
         if end in useful:
-            useful.update(start for start, _, count in counts[end] if fewest[start] + count == fewest[end])
+            useful.update(np.flatnonzero(fewest[:end] + counts[end].min(axis=0) == fewest[end]).tolist())
     return frozenset(useful)
 
 
@@ -237,23 +243,22 @@ def _ladder(covering: Covering) -> list[float]:
     return [-edge, *(step * _STEP_MM for step in range(-inner, inner + 1)), edge]
 
 
-def _counts(covering: Covering, ladder: list[float]) -> list[list[tuple[int, int, int]]]:
-    """Return, for each height, the bands that may end there: where they start, the size, and their sheets."""
+def _counts(covering: Covering, ladder: list[float]) -> Counts:
+    """Return, for each height, how many sheets bands take that end there."""
     places, half, edge = np.array(ladder), covering.overlap_mm / 2, covering.edge_mm
     lows = np.maximum(places - half, -edge)
-    counts: list[list[tuple[int, int, int]]] = [[]]
+    counts: Counts = [np.empty((len(covering.sizes), 0), np.int64)]
     for end in range(1, len(ladder)):
         high = min(ladder[end] + half, edge) if end < len(ladder) - 1 else edge
         low = lows[:end]
         chords = covering.outline.widest_each_mm(low, high)
         found = []
-        for index, (wide, tall) in enumerate(covering.sizes):
+        for wide, tall in covering.sizes:
             several = wide - covering.overlap_mm >= _STEP_MM
             needed = np.ceil((chords - covering.overlap_mm) / max(wide - covering.overlap_mm, _STEP_MM) - 1e-9)
-            needed = np.where(chords <= wide + _SLACK_MM, 1, needed if several else 0)
-            needed = np.where(high - low <= tall + _SLACK_MM, needed, 0).astype(int)
-            found += [(int(start), index, int(needed[start])) for start in np.flatnonzero(needed)]
-        counts.append(sorted(found, key=lambda band: (-band[0], band[1])))
+            needed = np.where(chords <= wide + _SLACK_MM, 1, needed if several else _TOO_MANY)
+            found.append(np.where(high - low <= tall + _SLACK_MM, needed, _TOO_MANY).astype(np.int64))
+        counts.append(np.array(found))
     return counts
 
 
