@@ -6,7 +6,7 @@ Figures are given in a frame of the drawing's own, and come out on the page.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Protocol
 
@@ -95,9 +95,7 @@ class Drawing:
 
     def path(self, contours: Contours, *, line_mm: float = LINE_MM, closed: bool = True) -> None:
         """Draw lines along contours; their place is taken by the caller."""
-        self.items.append(
-            Shape(self.frame.contours(contours), None, BLACK, line_mm=line_mm, is_closed=closed)
-        )
+        self.items.append(Shape(self.frame.contours(contours), None, BLACK, line_mm=line_mm, is_closed=closed))
 
     def words(self, text: str, x_mm: float, y_mm: float, em_mm: float, *, turn_rad: float = 0.0) -> None:
         """Set a line from a point of its baseline on; its place is taken by the caller."""
@@ -110,7 +108,9 @@ class Drawing:
         """Return how long a line of words is."""
         return length_mm(text, self._setter, em_mm)
 
-    def label(self, text: str, near: tuple[float, float], em_mm: float, *, least_em_mm: float = _SMALLEST_EM_MM) -> bool:
+    def label(
+        self, text: str, near: tuple[float, float], em_mm: float, *, least_em_mm: float = _SMALLEST_EM_MM
+    ) -> bool:
         """Set a line where there is room nearest to a place, smaller where it must be; tell whether there was any."""
         return self.block((text,), near, em_mm, least_em_mm=least_em_mm)
 
@@ -173,7 +173,11 @@ class Drawing:
         for part in parts:
             self.outline((_corners(part),))
         start = (low + high - self.length_mm(bar.label, _BAR_EM_MM)) / 2
-        if upright:
+        if upright and self.frame.turn_rad:  # upright on the page, which is turned
+            self.words(
+                bar.label, box.right_mm - _BAR_HEIGHT_MM / 2, low + high - start, _BAR_EM_MM, turn_rad=-math.pi / 2
+            )
+        elif upright:
             self.words(bar.label, box.right_mm - 1.0, start, _BAR_EM_MM, turn_rad=math.pi / 2)
         else:
             self.words(bar.label, start, box.bottom_mm + 1.0, _BAR_EM_MM)
@@ -183,7 +187,7 @@ class Drawing:
         cos, sin = math.cos(turn_rad), math.sin(turn_rad)
         shape = height_mm * (_ARROW - np.array([0.0, 0.5])) @ np.array([[cos, sin], [-sin, cos]])
         low, high = shape.min(axis=0), shape.max(axis=0)
-        box = self.room.place(*(high - low).tolist(), near)
+        box = self.room.place(float(high[0] - low[0]), float(high[1] - low[1]), near)
         if box is not None:
             self.outline((shape + np.array(box.centre_mm),))
         return box

@@ -1,4 +1,4 @@
-"""How a print lies on its page: from the print's own frame to the page's, whole pixels from the sheet's upper left corner.
+"""How a print lies on its page: whole pixels from the sheet's upper left corner, upright or turned a quarter.
 
 The print's frame has its origin at the blank's centre, x to the right and y up as seen on the printed side, in mm.
 """
@@ -89,9 +89,7 @@ class Frame:
     def placed(self, box: Box, clip: Contours) -> PlacedPrint:
         """Return the part of the print in a box of its frame, further cut to outlines of its frame."""
         window = self.window(box)
-        return PlacedPrint(
-            self.picture, self.left_px, self.top_px, window, self.quarter_turns, self.contours(clip)
-        )
+        return PlacedPrint(self.picture, self.left_px, self.top_px, window, self.quarter_turns, self.contours(clip))
 
 
 def frame_at(

@@ -104,7 +104,7 @@ class Room:
         return True
 
     def has_shape(self, corners: Points, box: Box) -> bool:
-        """Tell whether a convex shape is free: its own edges clear of every blank, its box in the field and not taken."""
+        """Tell whether a convex shape is free: its edges clear of every blank, its box in the field and not taken."""
         field = self.field
         if min(box.left_mm - field.left_mm, field.right_mm - box.right_mm) < -1e-6:
             return False

@@ -87,9 +87,7 @@ def _tick(seam: Seam, start: float, way: float, sheets: Sequence[Drawing]) -> No
 def _letters(seam: Seam, along: float, sheets: Sequence[tuple[Drawing, Tile]]) -> None:
     """Set the seam's letter beside its end, on each sheet on its own side, with an arrow to the neighbour."""
     for drawing, tile in sheets:
-        low, high = (
-            (tile.kept.left_mm, tile.kept.right_mm) if seam.is_upright else (tile.kept.bottom_mm, tile.kept.top_mm)
-        )
+        low = tile.kept.left_mm if seam.is_upright else tile.kept.bottom_mm
         side = 1.0 if low >= seam.at_mm - 1e-6 else -1.0
         across = seam.at_mm + side * 5.5
         near = (across, along) if seam.is_upright else (along, across)
@@ -99,9 +97,7 @@ def _letters(seam: Seam, along: float, sheets: Sequence[tuple[Drawing, Tile]]) -
 
 
 def _reaches(tile: Tile, seam: Seam, end: float) -> bool:
-    low, high = (
-        (tile.kept.bottom_mm, tile.kept.top_mm) if seam.is_upright else (tile.kept.left_mm, tile.kept.right_mm)
-    )
+    low, high = (tile.kept.bottom_mm, tile.kept.top_mm) if seam.is_upright else (tile.kept.left_mm, tile.kept.right_mm)
     middle = (seam.start_mm + seam.end_mm) / 2
     return high >= end - 0.1 * abs(end - middle) if end > middle else low <= end + 0.1 * abs(end - middle)
 

@@ -6,90 +6,27 @@ Sheets are laid in the print's own frame: mm from the blank's centre, x to the r
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from studio.errors import SettingsError
-from studio.geometry.shapes import Box, Contours, Rim
-from studio.model.paper import Paper
-from studio.model.printer import Printer
+from studio.geometry.shapes import Box, Rim
 from studio.render.printer_marks import REMINDER
-from studio.sheets.cover import OVERLAP_MM
-from studio.sheets.drawing import INCH_BARS, METRIC_BARS, Drawing
+from studio.sheets.drawing import Drawing
 from studio.sheets.frame import Frame, frame_at
-from studio.sheets.page import LINE_MM, PackedPicture, Page
-from studio.sheets.room import CLEARANCE_MM, Pressed, Room
-from studio.sheets.seam_cost import CostMap
-from studio.sheets.seam_marks import clipped, draw_seam
-from studio.sheets.tiling import Job, Seam, Tile, Tiling, WantedSeams, fewest_for, tiling_of
+from studio.sheets.page import Page
+from studio.sheets.room import Pressed, Room
+from studio.sheets.seam_marks import draw_seam
+from studio.sheets.sheet_marks import clock_ticks, finish, trim_corners
+from studio.sheets.sign_on_paper import CLIP_BEYOND_MM, SignOnPaper, Wish
+from studio.sheets.tiling import Job, Seam, Tile, Tiling, fewest_for, tiling_of
 from studio.sheets.words import Setter
 from studio.units import spoken_size
 
-CLIP_BEYOND_MM: Final = 0.3
-"""The print is cut this far outside blank plus bleed: all of its pixels there show whole, and none of its own marks."""
-_TICK_FROM_MM: Final = 0.6
-_TICKS_MM: Final = (5.0, 4.0, 3.0, 2.0, 1.0)
-_ARMS_MM: Final = (6.0, 4.0, 2.0)
-_KEY_MM: Final = 12.0
-_NAME_EM_MM: Final = 4.2
-_EM_MM: Final = 2.9
 _ROLL_FOOT_MM: Final = 34.0
-_LONGEST_NAME: Final = 60
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class SignOnPaper:
-    """What sheets need to know of a sign.
-
-    Attributes:
-        name: What its sheets call it.
-        trim_mm: Half the width and height of the rectangle that its trim corners mark.
-        ink: Box of all that is inked within blank plus bleed, in the print's frame.
-        costs: Gives what a seam would cut; asked only where there is one.
-    """
-
-    name: str
-    order: str
-    rim: Rim
-    bleed_mm: float
-    trim_mm: tuple[float, float]
-    picture: PackedPicture
-    ink: Box
-    costs: Callable[[], CostMap] = field(repr=False)
-
-    @property
-    def outline(self) -> Contours:
-        """Blank plus bleed."""
-        return (self.rim.contour(self.bleed_mm),)
-
-    @property
-    def clip(self) -> Contours:
-        """What the print is cut to."""
-        return (self.rim.contour(self.bleed_mm + CLIP_BEYOND_MM),)
-
-    @property
-    def covered(self) -> Box:
-        """The box of blank plus bleed."""
-        wide, high = self.rim.width_mm / 2 + self.bleed_mm, self.rim.height_mm / 2 + self.bleed_mm
-        return Box(-wide, -high, wide, high)
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """How a sign is wanted on paper.
-
-    Attributes:
-        seams: Where the maker wants seams; `None` leaves them to their cost.
-    """
-
-    paper: Paper
-    printer: Printer = field(default_factory=Printer)
-    overlap_mm: float = OVERLAP_MM
-    seams: WantedSeams | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,6 +38,7 @@ class SignSheets:
         remarks: Sentences that the maker should hear.
     """
 
+    title: str
     pages: tuple[Page, ...]
     tiling: Tiling | None
     remarks: tuple[str, ...]
@@ -172,9 +110,7 @@ def _bleed_remarks(sign: SignOnPaper, job: Job, tiling: Tiling) -> tuple[str, ..
     """Return a sentence where a smaller bleed saves a sheet."""
     for bleed_mm in (2.0, 1.0, 0.0):
         if bleed_mm < sign.bleed_mm:
-            fewer = fewest_for(
-                Job(sign.rim, bleed_mm, job.width_mm, job.height_mm, job.is_measured, job.overlap_mm)
-            )
+            fewer = fewest_for(Job(sign.rim, bleed_mm, job.width_mm, job.height_mm, job.is_measured, job.overlap_mm))
             if 0 < fewer < len(tiling.tiles):
                 sheets = "one sheet" if fewer == 1 else f"{fewer} sheets"
                 return (f"With --bleed {bleed_mm:g}mm it takes {sheets}, not {len(tiling.tiles)}.",)
@@ -201,7 +137,7 @@ def _seam_remarks(wish: Wish, tiling: Tiling) -> tuple[str, ...]:
 
 
 def _single(sign: SignOnPaper, wish: Wish, setter: Setter, is_turned: bool) -> SignSheets:
-    """Return a sign on one sheet: what is inked in the middle, a blank that fits whole moved to leave room for words."""
+    """Return a sign on one sheet, what is inked in its middle."""
     size = sign.ink
     high = size.width_mm if is_turned else size.height_mm
     page_height_mm, printable = _page(wish, high)
@@ -209,20 +145,20 @@ def _single(sign: SignOnPaper, wish: Wish, setter: Setter, is_turned: bool) -> S
     if is_turned:
         middle_x, middle_y = -middle_y, middle_x
     x, y = printable.centre_mm
-    frame = frame_at(
-        sign.picture, page_height_mm, (x - middle_x, y - middle_y), quarter_turns=1 if is_turned else 0
-    )
+    frame = frame_at(sign.picture, page_height_mm, (x - middle_x, y - middle_y), quarter_turns=1 if is_turned else 0)
     drawing = _drawing(sign, frame, printable, setter)
-    _clock_ticks(sign, {1: drawing})
-    corners = _trim_corners(sign, {1: drawing}, [drawing.room.field])
+    clock_ticks(sign, {1: drawing})
+    corners = trim_corners(sign, {1: drawing}, [drawing.room.field])
     lines = [_reminder()]
     if way_on_one_sheet(sign.covered, printable) is None:
         left, top = frame.centre_mm[0], page_height_mm - frame.centre_mm[1]
         lines.append(f"blank's centre {left:.1f} mm from the sheet's left edge, {top:.1f} mm from its top")
-    _finish(sign, drawing, wish, lines, corners, [])
+    finish(sign, drawing, wish.printer, lines, corners, [])
     box = _grown(sign.ink, 1.0) if not _is_empty(sign.ink) else sign.covered
     placed = frame.placed(box, sign.clip)
-    trim = frame.box(Box(-sign.rim.width_mm / 2, -sign.rim.height_mm / 2, sign.rim.width_mm / 2, sign.rim.height_mm / 2))
+    trim = frame.box(
+        Box(-sign.rim.width_mm / 2, -sign.rim.height_mm / 2, sign.rim.width_mm / 2, sign.rim.height_mm / 2)
+    )
     page = Page(
         wish.paper.width_mm,
         page_height_mm,
@@ -231,18 +167,16 @@ def _single(sign: SignOnPaper, wish: Wish, setter: Setter, is_turned: bool) -> S
         frame.box(sign.covered),
         wish.printer.correction,
     )
-    remarks = ()
+    remarks: tuple[str, ...] = ()
     if way_on_one_sheet(sign.covered, printable) is None:
         remarks = (
             f"What is inked is {spoken_size(size.width_mm, size.height_mm)} and fits one sheet of {wish.paper.name}, "
             "though the blank does not: where no ink is, the wood stays bare.",
         )
-    return SignSheets((page,), None, remarks)
+    return SignSheets(sign.name, (page,), None, remarks)
 
 
-def _tiled(
-    sign: SignOnPaper, wish: Wish, setter: Setter, tiling: Tiling, remarks: tuple[str, ...]
-) -> SignSheets:
+def _tiled(sign: SignOnPaper, wish: Wish, setter: Setter, tiling: Tiling, remarks: tuple[str, ...]) -> SignSheets:
     """Return a sign on several sheets with the marks by which they are joined."""
     frames, drawings, heights = {}, {}, {}
     for tile in tiling.tiles:
@@ -254,14 +188,14 @@ def _tiled(
     tiles = {tile.number: tile for tile in tiling.tiles}
     for seam in tiling.seams:
         draw_seam(seam, drawings, tiles)
-    _clock_ticks(sign, drawings)
-    corners = _trim_corners(sign, drawings, [drawings[number].room.field for number in sorted(drawings)])
+    clock_ticks(sign, drawings)
+    corners = trim_corners(sign, drawings, [drawings[number].room.field for number in sorted(drawings)])
     pages = []
     for tile in tiling.tiles:
         drawing = drawings[tile.number]
         lines = [f"sheet {tile.number} of {len(tiling.tiles)}, job {sign.picture.key[:6]}", _reminder()]
         lines += [_seam_words(seam, tile.number) for seam in tiling.seams if tile.number in seam.sheets]
-        _finish(sign, drawing, wish, lines, corners, [(tile, tiling)])
+        finish(sign, drawing, wish.printer, lines, corners, [(tile, tiling)])
         placed = frames[tile.number].placed(tile.printed, sign.clip)
         pages.append(
             Page(
@@ -271,7 +205,7 @@ def _tiled(
                 correction=wish.printer.correction,
             )
         )
-    return SignSheets(tuple(pages), tiling, remarks)
+    return SignSheets(sign.name, tuple(pages), tiling, remarks)
 
 
 def _page(wish: Wish, content_mm: float) -> tuple[float, Box]:
@@ -294,8 +228,24 @@ def _tile_frame(sign: SignOnPaper, tile: Tile, printable: Box, page_height_mm: f
     wide, high = (
         (printable.height_mm, printable.width_mm) if tile.is_turned else (printable.width_mm, printable.height_mm)
     )
-    x = _pushed(printed.left_mm, printed.right_mm, covered.left_mm, covered.right_mm, wide, tile.kept.left_mm, tile.kept.right_mm)
-    y = _pushed(printed.bottom_mm, printed.top_mm, covered.bottom_mm, covered.top_mm, high, tile.kept.bottom_mm, tile.kept.top_mm)
+    x = _pushed(
+        printed.left_mm,
+        printed.right_mm,
+        covered.left_mm,
+        covered.right_mm,
+        wide,
+        tile.kept.left_mm,
+        tile.kept.right_mm,
+    )
+    y = _pushed(
+        printed.bottom_mm,
+        printed.top_mm,
+        covered.bottom_mm,
+        covered.top_mm,
+        high,
+        tile.kept.bottom_mm,
+        tile.kept.top_mm,
+    )
     # x, y: the printable box's middle in the print's frame
     if tile.is_turned:
         x, y = -y, x
@@ -320,120 +270,6 @@ def _pushed(
 def _drawing(sign: SignOnPaper, frame: Frame, printable: Box, setter: Setter) -> Drawing:
     room = Room(frame.seen_from(printable), (Pressed(sign.rim, 0.0, 0.0, sign.bleed_mm),))
     return Drawing(frame, room, setter)
-
-
-def _clock_ticks(sign: SignOnPaper, drawings: dict[int, Drawing]) -> None:
-    """Draw ticks at 12, 3, 6 and 9 o'clock, which find the blank's centre, on every sheet that has the room."""
-    half = LINE_MM / 2
-    x0, y0 = sign.rim.width_mm / 2 + sign.bleed_mm + _TICK_FROM_MM, sign.rim.height_mm / 2 + sign.bleed_mm + _TICK_FROM_MM
-    for drawing in drawings.values():
-        for across, up in ((0, 1), (1, 0), (0, -1), (-1, 0)):
-            for length in _TICKS_MM:
-                if up:
-                    ends = sorted((up * y0, up * (y0 + length)))
-                    tick = Box(-half, ends[0], half, ends[1])
-                else:
-                    ends = sorted((across * x0, across * (x0 + length)))
-                    tick = Box(ends[0], -half, ends[1], half)
-                if drawing.room.has(tick):
-                    drawing.box(tick)
-                    break
-
-
-def _trim_corners(
-    sign: SignOnPaper, drawings: dict[int, Drawing], fields: list[Box]
-) -> tuple[float, float] | None:
-    """Draw the four trim corners, each on the sheet that reaches farthest there, and return half their rectangle.
-
-    The rectangle is the print's own, or the largest that the sheets can print; without room at all four there is none.
-    """
-    chosen = []
-    for across, up in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
-        ends = [
-            (
-                field.right_mm if across > 0 else -field.left_mm,
-                field.top_mm if up > 0 else -field.bottom_mm,
-                number,
-            )
-            for number, field in zip(sorted(drawings), fields, strict=True)
-        ]
-        chosen.append((across, up, max(ends, key=lambda end: (round(min(end[0], end[1]), 3), -end[2]))))
-    half = LINE_MM / 2
-    x = min(sign.trim_mm[0], *(end[0] - half - 0.05 for _, _, end in chosen))
-    y = min(sign.trim_mm[1], *(end[1] - half - 0.05 for _, _, end in chosen))
-    if x <= 0 or y <= 0:
-        return None
-    for arm in _ARMS_MM:
-        placed = []
-        for across, up, (_, _, number) in chosen:
-            near, far = sorted((across * (x + half), across * (x - arm)))
-            level = Box(near, up * y - half, far, up * y + half)
-            near, far = sorted((up * (y + half), up * (y - arm)))
-            placed.append((drawings[number], level, Box(across * x - half, near, across * x + half, far)))
-        if all(drawing.room.has(level) and drawing.room.has(upright) for drawing, level, upright in placed):
-            for drawing, level, upright in placed:
-                drawing.box(level)
-                drawing.box(upright)
-            return x, y
-    return None
-
-
-def _finish(
-    sign: SignOnPaper,
-    drawing: Drawing,
-    wish: Wish,
-    lines: list[str],
-    corners: tuple[float, float] | None,
-    key: list[tuple[Tile, Tiling]],
-) -> None:
-    """Put key map, words and bars where the sheet has room, the most needed first."""
-    field = drawing.room.field
-    spots = sorted(
-        ((x, y) for x in (field.left_mm, field.right_mm) for y in (field.top_mm, field.bottom_mm)),
-        key=lambda spot: (-round(math.hypot(*spot), 3), -spot[1], spot[0]),
-    )
-    for tile, tiling in key:
-        _key_map(sign, drawing, tile, tiling, spots[0])
-    if corners is not None:
-        length_mm = 2 * math.hypot(*corners)
-        joined = "joined sheets, " if key else ""
-        lines.append(f"{joined}trim corner to trim corner: {length_mm:.2f} mm both ways")
-    if key:
-        lines.append("tape the back; try the joint on scrap first")
-    printer = wish.printer
-    if printer.is_corrected:
-        lines.append(
-            f"corrected for {printer.name}, measured {printer.measured or 'before'}: across {printer.scale_across:.4f}, "
-            f"feed {printer.scale_feed:.4f}, skew {printer.skew:.4f}"
-        )
-    name = sign.name if len(sign.name) <= _LONGEST_NAME else sign.name[: _LONGEST_NAME - 1] + "…"
-    title = f"{name}  ({sign.order})" if sign.order and sign.order != sign.name else name
-    if not drawing.block((title, *lines), spots[0], _EM_MM, least_em_mm=2.0):
-        for line in (title, *lines):
-            drawing.label(line, spots[0], _EM_MM)
-    drawing.bar(METRIC_BARS, spots[1], upright=False)
-    drawing.bar(INCH_BARS, spots[1], upright=True)
-    drawing.arrow(6.0, spots[1])
-
-
-def _key_map(sign: SignOnPaper, drawing: Drawing, tile: Tile, tiling: Tiling, near: tuple[float, float]) -> None:
-    """Draw the whole sign small with its sheets, this one filled, as seen from the printed side."""
-    covered = sign.covered
-    scale = _KEY_MM / max(covered.width_mm, covered.height_mm)
-    words, em_mm = "seen from the printed side", 1.7
-    wide = max(covered.width_mm * scale, drawing.length_mm(words, em_mm)) + 0.4
-    box = drawing.room.place(wide, covered.height_mm * scale + 1.4 * em_mm + 0.4, near)
-    if box is None:
-        return
-    middle = np.array([box.centre_mm[0], box.top_mm - 0.2 - covered.height_mm * scale / 2])
-    outline = sign.rim.contour(sign.bleed_mm, 0.1)
-    for part in clipped(outline, tile.kept):
-        drawing.outline((part * scale + middle,))
-    drawing.path((outline * scale + middle,), line_mm=0.2)
-    for seam in tiling.seams:
-        ends = np.array([(seam.start_mm, seam.at_mm), (seam.end_mm, seam.at_mm)])
-        drawing.path(((ends[:, ::-1] if seam.is_upright else ends) * scale + middle,), line_mm=0.2, closed=False)
-    drawing.words(words, box.left_mm + 0.2, box.bottom_mm + 0.4 * em_mm, em_mm)
 
 
 def _seam_words(seam: Seam, number: int) -> str:
