@@ -141,10 +141,10 @@ class _Writer:
         return self.font
 
     def _made_font(self) -> Any:
-        """Return a font of 16-bit codes whose every glyph is one em wide and empty."""
+        """Return a font of 16-bit codes whose every letter is the same box, one em wide."""
         import pikepdf
 
-        data = _empty_font()
+        data = _box_font()
         file = self._stream(data, Length1=len(data))
         described = pikepdf.Dictionary(
             Type=pikepdf.Name.FontDescriptor,
@@ -344,17 +344,26 @@ def _within(box: Box, page: Page) -> tuple[float, float, float, float]:
     )
 
 
-def _empty_font() -> bytes:
-    """Return a TrueType font of two glyphs without outlines; its dates are fixed."""
-    from fontTools.fontBuilder import FontBuilder
-    from fontTools.ttLib.tables._g_l_y_f import Glyph
+def _box_font() -> bytes:
+    """Return a TrueType font of one letter, a box that is never painted: what is marked when text is selected.
 
-    names = [".notdef", "empty"]
+    Without outlines some programs drop words of one letter, and all that run upwards, since they take up no room.
+    """
+    from fontTools.fontBuilder import FontBuilder
+    from fontTools.pens.ttGlyphPen import TTGlyphPen
+
+    names = [".notdef", "box"]
+    pen = TTGlyphPen(None)
+    pen.moveTo((0, -200))
+    for corner in ((0, 800), (1000, 800), (1000, -200)):
+        pen.lineTo(corner)
+    pen.closePath()
+    box = pen.glyph()
     builder = FontBuilder(1000, isTTF=True)
     builder.font.recalcTimestamp = False
     builder.setupHead(unitsPerEm=1000, created=0, modified=0)
     builder.setupGlyphOrder(names)
-    builder.setupGlyf({name: Glyph() for name in names})
+    builder.setupGlyf({name: box for name in names})
     builder.setupHorizontalMetrics({name: (1000, 0) for name in names})
     builder.setupHorizontalHeader(ascent=1000, descent=-250)
     builder.setupMaxp()
