@@ -41,9 +41,9 @@ COMMANDS: Final[dict[str, str]] = {
     "check": "how a sign fits and what will blur; writes nothing",
     "preview": "the proof in the terminal",
     "batch": "every sign of an order list",
-    "list": "blanks, artwork, faces or surfaces to choose from",
+    "list": "blanks, artwork, faces, surfaces, papers or printers to choose from",
 }
-LISTS: Final = ("blanks", "artwork", "faces", "surfaces")
+LISTS: Final = ("blanks", "artwork", "faces", "surfaces", "papers", "printers")
 
 TOP_HELP: Final = """\
 Examples:
