@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from typing import Final, NoReturn
 
 from studio.cli.batch_options import add_batch_options
+from studio.cli.paper_options import add_list_paper, add_sign_paper
 from studio.errors import SettingsError
 from studio.model.options import OPTIONS, SignOption, Value, nearest
 
@@ -42,9 +43,9 @@ COMMANDS: Final[dict[str, str]] = {
     "check": "how a sign fits and what will blur; writes nothing",
     "preview": "the proof in the terminal",
     "batch": "every sign of an order list",
-    "list": "blanks, artwork, faces or surfaces to choose from",
+    "list": "blanks, artwork, faces, surfaces, papers or printers to choose from",
 }
-LISTS: Final = ("blanks", "artwork", "faces", "surfaces")
+LISTS: Final = ("blanks", "artwork", "faces", "surfaces", "papers", "printers")
 
 TOP_HELP: Final = """\
 Examples:
@@ -66,6 +67,7 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         'sapwood render "Marlow & Tess"',
         "sapwood render \"Pikewater\" --layout arc-top --also arc-bottom='est. 2019' -o out",
         'sapwood render "Cabin 7" --blank rect:12inx6in:10mm --artwork none --face "Alfa Slab One"',
+        'sapwood render "Marlow & Tess" --paper letter',
         'sapwood render -- "-Loon-"',
     ),
     "check": (
@@ -82,6 +84,7 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         "sapwood batch orders.csv -o out",
         "sapwood batch orders.csv -o out --resume",
         "sapwood batch orders.csv -o out --rows 3,7-12 --overwrite",
+        "sapwood batch orders.csv -o out --paper letter",
     ),
     "list": ("sapwood list faces", "sapwood list blanks --json"),
 }
@@ -182,6 +185,7 @@ def parser_for(command: str) -> Parser:
         parser.add_argument("text", metavar="TEXT", help=r"what stands on the sign; \n starts a new line")
     if command == "render":
         _add_output(parser)
+        add_sign_paper(parser)
     if command == "check":
         parser.add_argument("--json", action="store_true", help="the whole report as JSON on stdout")
     if command == "preview":
@@ -227,6 +231,7 @@ def _add_batch(parser: Parser) -> None:
     parser.add_argument("orders", metavar="ORDERS", help="the order list: CSV, .xlsx or .ods; - reads standard input")
     _add_output(parser, "the list's name and -signs")
     add_batch_options(parser)
+    add_list_paper(parser)
 
 
 def _add_sign_options(parser: Parser) -> None:

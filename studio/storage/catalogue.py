@@ -15,9 +15,12 @@ from studio.errors import FontError, PictureError, SettingsError
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank, parse_blank, parse_hole
 from studio.model.options import nearest
+from studio.model.paper import Paper, parse_paper
+from studio.model.printer import Printer
 from studio.model.surface import Surface
 from studio.storage.artworks import Fault, artwork_from_file, artworks_in
 from studio.storage.fonts import FONT_ENDINGS, FaceEntry, face_key, own_faces, shipped_faces
+from studio.storage.papers import PAPER_KEYS, PRINTER_KEYS, is_size, paper_of, printer_of
 from studio.storage.paths import shipped_folder
 from studio.storage.picture_guard import PICTURE_ENDINGS
 from studio.storage.regular_file import refuse_irregular
@@ -55,6 +58,8 @@ class Catalogue:
     artworks: tuple[Artwork, ...]
     faces: tuple[FaceEntry, ...]
     faults: tuple[Fault, ...] = ()
+    papers: tuple[Paper, ...] = ()
+    printers: tuple[Printer, ...] = ()
 
     def blank(self, text: str) -> Blank:
         """Return the blank of a name, or the one that `SHAPE:SIZE` describes.
@@ -73,6 +78,32 @@ class Catalogue:
             SettingsError: There is none of that name.
         """
         return _chosen(name, self.surfaces, "surface", "or give its --spread with another")
+
+    def paper(self, text: str) -> Paper:
+        """Return the paper of a name, or the one that `8.5inx11in` or `roll:24in` describes.
+
+        Raises:
+            SettingsError: Neither.
+        """
+        named = next((paper for paper in self.papers if _plain(paper.name) == _plain(text)), None)
+        if named is not None:
+            return named
+        if is_size(text):
+            return parse_paper(text)
+        return _chosen(text, self.papers, "paper", "or write a size like 8.5inx11in or roll:24in")
+
+    def printer(self, name: str) -> Printer:
+        """Return the printer of a name, as it stands in the settings.
+
+        Raises:
+            SettingsError: There is none of that name.
+        """
+        if not self.printers:
+            raise SettingsError(
+                f"--printer: no printer is known, so {name[:40]!r} is not.",
+                advice=f"Put a table [printer.{name[:40]}] with its margins into sapwood.toml.",
+            )
+        return _chosen(name, self.printers, "printer", "or leave it out")
 
     def artwork(self, text: str) -> Artwork:
         """Return the artwork of a name or a file.
@@ -136,6 +167,7 @@ def read_catalogue(
     own = settings or Settings()
     blanks = read_settings(assets / "blanks.toml", known_keys()).blanks
     surfaces = read_settings(assets / "surfaces.toml", known_keys()).surfaces
+    papers = read_settings(assets / "papers.toml", known_keys()).papers
     artworks, faults = artworks_in(assets / "artwork")
     own_artworks, own_faults = artworks_in(artwork_folder)
     return Catalogue(
@@ -144,12 +176,14 @@ def read_catalogue(
         artworks=_over(artworks, own_artworks),
         faces=_over_faces(shipped_faces(shipped_folder("fonts")), own_faces(font_folder)),
         faults=(*faults, *own_faults),
+        papers=_over(map(paper_of, papers), map(paper_of, own.papers)),
+        printers=tuple(map(printer_of, own.printers)),
     )
 
 
 def known_keys(sign: frozenset[str] = frozenset(), keys: frozenset[str] = frozenset()) -> KnownKeys:
     """Return what may stand in a settings file, given the sign options and the actions for keys."""
-    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys)
+    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys, PAPER_KEYS, PRINTER_KEYS)
 
 
 def _blank(entry: Entry) -> Blank:
