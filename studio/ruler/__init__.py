@@ -1,0 +1,1 @@
+"""The printer measured: readings of the ruler page, and the page itself."""

@@ -1,0 +1,1 @@
+"""Paper: sheets at true size, and what a printer makes of them."""
