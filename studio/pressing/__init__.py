@@ -1,1 +1,1 @@
-"""From print to wall: press figures and steps, the step timer, approval text, hanging heights; no file is opened here."""
+"""From print to wall: press figures and steps, the step timer, hanging heights, what the customer approves."""

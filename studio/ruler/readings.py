@@ -111,7 +111,9 @@ def _believe(reading: Reading, typed: str) -> None:
         seen = float(vernier["whole"]) if vernier else reading.length_mm
         if abs(seen / whole - 1) <= LARGEST_SHARE:
             name = "a diagonal, --ac or --bd" if other == "ac" else f"--{other}"
-            raise SettingsError(told, advice=f"It would fit {name} ({NOMINAL_MM[other]:g} mm): check which line was read.")
+            raise SettingsError(
+                told, advice=f"It would fit {name} ({NOMINAL_MM[other]:g} mm): check which line was read."
+            )
     if 0.9 <= reading.share <= 1.1:
         advice = "The print dialog scaled the page: print it at 100 % (Actual size, no fit), and read it again."
     else:
@@ -138,7 +140,8 @@ def scale_of(readings: tuple[Reading, ...]) -> PrinterScale:
     if ("ac" in by_side) != ("bd" in by_side):
         lone, other = ("ac", "bd") if "ac" in by_side else ("bd", "ac")
         raise SettingsError(
-            f"There is --{lone} but no --{other}.", advice="Skew takes both diagonals: read the other too, or leave both."
+            f"There is --{lone} but no --{other}.",
+            advice="Skew takes both diagonals: read the other too, or leave both.",
         )
     across, feed = by_side["across"].length_mm, by_side["feed"].length_mm
     cosine = 0.0
@@ -160,8 +163,8 @@ def _one_figure(across: float, feed: float, ac: float, bd: float) -> None:
     expected, found = math.hypot(across, feed), math.sqrt((ac * ac + bd * bd) / 2)
     if abs(expected - found) > _MISFIT_MM:
         raise SettingsError(
-            f"These four readings cannot belong to one figure: sides of {across:.1f} and {feed:.1f} mm have diagonals of "
-            f"{expected:.1f} mm in the mean, and {found:.1f} mm was read.",
+            f"These four readings cannot belong to one figure: sides of {across:.1f} and {feed:.1f} mm "
+            f"have diagonals of {expected:.1f} mm in the mean, and {found:.1f} mm was read.",
             advice=f"Read all four again; {_MISFIT_MM:g} mm is the most that careful readings can disagree.",
         )
 

@@ -35,7 +35,8 @@ class PrinterScale:
         for name, off in (("across", self.across - 1), ("feed", self.feed - 1), ("skew", self.skew)):
             if not abs(off) <= LARGEST_SHARE:
                 raise SettingsError(
-                    f"The printer's {name} is off by {abs(off) * 100:.1f} %; up to {LARGEST_SHARE * 100:g} % is corrected.",
+                    f"The printer is off by {abs(off) * 100:.1f} % ({name}); "
+                    f"up to {LARGEST_SHARE * 100:g} % is corrected.",
                     advice="More comes from the print dialog: print at 100 % (Actual size, no fit), and measure again.",
                 )
 
