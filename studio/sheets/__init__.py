@@ -1,1 +1,1 @@
-"""Paper: sheets at true size, and what a printer makes of them."""
+"""Signs on paper: which sheets they take, what stands on each, and the PDF that is printed."""

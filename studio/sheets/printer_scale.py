@@ -6,15 +6,13 @@ Invariant: a scale is kept only while it is small enough to be a printer's own; 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, TypeAlias
+from typing import Final
 
 from studio.errors import SettingsError
+from studio.sheets.page import Matrix
 
 LARGEST_SHARE: Final = 0.02
 """A printer that is off by more has been told to fit the page; that is put right in the print dialog, never here."""
-
-Matrix: TypeAlias = tuple[float, float, float, float, float, float]
-"""`a b c d e f` as a page writes it: x' = a x + c y + e, y' = b x + d y + f."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +51,7 @@ class PrinterScale:
         """Return where a point is to be sent so that it comes out in its place; undoes `printed`."""
         return x_mm / self.across - self.skew * y_mm / self.feed, y_mm / self.feed
 
-    def page_matrix(self, width: float, height: float) -> Matrix:
-        """Return the one matrix of a page, about its centre.
-
-        Args:
-            width: Of the page, in the unit that the page is drawn in.
-            height: The same.
-        """
-        a, c, d = 1 / self.across, -self.skew / self.feed, 1 / self.feed
-        x, y = width / 2, height / 2
-        return a, 0.0, c, d, x - a * x - c * y, y - d * y
+    @property
+    def correction(self) -> Matrix:
+        """The one matrix of a page, about its centre, that undoes what the printer does."""
+        return 1 / self.across, 0.0, -self.skew / self.feed, 1 / self.feed
