@@ -1,4 +1,6 @@
-"""Everything that can be chosen by name: blanks, surfaces, artwork and faces, the workshop's own before the shipped.
+"""Everything that can be chosen by name: blanks, surfaces with their press figures, artwork and faces.
+
+The workshop's own come before the shipped.
 
 Invariant: a catalogue is a value; it can be handed to another process, and asking it for a name never changes it.
 """
@@ -21,6 +23,7 @@ from studio.files.options import nearest
 from studio.files.picture_bytes import PICTURE_ENDINGS
 from studio.files.places import shipped_folder
 from studio.files.settings import Entry, KnownKeys, Settings, read_settings
+from studio.pressing.figures import PRESS_KEYS, PressFigures, figures_of
 from studio.surface import Surface
 from studio.units import parse_length_mm
 
@@ -54,6 +57,7 @@ class Catalogue:
     artworks: tuple[Artwork, ...]
     faces: tuple[FaceEntry, ...]
     faults: tuple[Fault, ...] = ()
+    press: tuple[PressFigures, ...] = ()
 
     def blank(self, text: str) -> Blank:
         """Return the blank of a name, or the one that `SHAPE:SIZE` describes.
@@ -72,6 +76,21 @@ class Catalogue:
             SettingsError: There is none of that name.
         """
         return _chosen(name, self.surfaces, "surface", "or give its --spread with another")
+
+    def press_figures(self, surface: str) -> PressFigures:
+        """Return how the surface of a name is pressed.
+
+        Raises:
+            SettingsError: There is no such surface, or no figures for it.
+        """
+        name = self.surface(surface).name
+        for figures in self.press:
+            if _plain(figures.surface) == _plain(name):
+                return figures
+        raise SettingsError(
+            f"There are no press figures for the surface {name!r}.",
+            advice=f'Put [press.{name}] with press = "380F 50s" into sapwood.toml, from the makers\' instructions.',
+        )
 
     def artwork(self, text: str) -> Artwork:
         """Return the artwork of a name or a file.
@@ -134,21 +153,22 @@ def read_catalogue(
     assets = shipped_folder("assets")
     own = settings or Settings()
     blanks = read_settings(assets / "blanks.toml", known_keys()).blanks
-    surfaces = read_settings(assets / "surfaces.toml", known_keys()).surfaces
+    shipped = read_settings(assets / "surfaces.toml", known_keys())
     artworks, faults = artworks_in(assets / "artwork")
     own_artworks, own_faults = artworks_in(artwork_folder)
     return Catalogue(
         blanks=_sorted_blanks(_over(map(_blank, blanks), map(_blank, own.blanks))),
-        surfaces=_sorted_surfaces(_over(map(_surface, surfaces), map(_surface, own.surfaces))),
+        surfaces=_sorted_surfaces(_over(map(_surface, shipped.surfaces), map(_surface, own.surfaces))),
         artworks=_over(artworks, own_artworks),
         faces=_over_faces(shipped_faces(shipped_folder("fonts")), own_faces(font_folder)),
         faults=(*faults, *own_faults),
+        press=_press_figures(shipped.press, own.press),
     )
 
 
 def known_keys(sign: frozenset[str] = frozenset(), keys: frozenset[str] = frozenset()) -> KnownKeys:
     """Return what may stand in a settings file, given the sign options and the actions for keys."""
-    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys)
+    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys, PRESS_KEYS)
 
 
 def _blank(entry: Entry) -> Blank:
@@ -184,6 +204,24 @@ def _surface(entry: Entry) -> Surface:
         return Surface(entry.name, spread_mm, base_colour, said.get("description", ""))
     except SettingsError as problem:
         raise SettingsError(f"{where}: {problem.message}", advice=problem.advice) from problem
+
+
+def _press_figures(shipped: tuple[Entry, ...], own: tuple[Entry, ...]) -> tuple[PressFigures, ...]:
+    """Return the figures of every surface; the workshop's own take the place of the shipped key by key."""
+    said = {entry.name: {setting.name: setting.value for setting in entry.settings} for entry in shipped}
+    read = {name: figures_of(name, values) for name, values in said.items()}
+    for entry in own:
+        name = next((name for name in said if _plain(name) == _plain(entry.name)), entry.name)
+        values = {setting.name: setting.value for setting in entry.settings}
+        base = said.get(name, {})
+        if "source" not in values:
+            changed = ", ".join(sorted(key.replace("_", "-") for key in values))
+            values["source"] = f"your own settings ({changed})" + (f"; the rest: {base['source']}" if base else "")
+        try:
+            read[name] = figures_of(name, base | values)
+        except SettingsError as problem:
+            raise SettingsError(f"{entry.file}: {problem.message}", advice=problem.advice) from problem
+    return tuple(read.values())
 
 
 def _over(shipped: Iterable[_Thing], own: Iterable[_Thing]) -> tuple[_Thing, ...]:

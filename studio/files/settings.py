@@ -1,4 +1,4 @@
-"""Settings files: defaults for sign options, a workshop's own blanks and surfaces, and key bindings.
+"""Settings files: defaults for sign options, a workshop's own blanks, surfaces and press figures, and key bindings.
 
 Every value arrives as the text that a CSV cell would hold, so that one reader of options serves both: numbers as
 typed, yes or no for true and false, a list as one item per line.
@@ -18,7 +18,7 @@ from studio.errors import SettingsError
 from studio.files.places import project_settings_file, user_settings_file
 
 LARGEST_BYTES: Final = 1_000_000
-TABLES: Final = ("sign", "blanks", "surfaces", "keys")
+TABLES: Final = ("sign", "blanks", "surfaces", "press", "keys")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +30,14 @@ class KnownKeys:
         blanks: The keys of one blank.
         surfaces: The keys of one surface.
         keys: The actions that a key can be bound to.
+        press: The keys of one surface's press figures.
     """
 
     sign: frozenset[str]
     blanks: frozenset[str]
     surfaces: frozenset[str]
     keys: frozenset[str]
+    press: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A blank or a surface of the workshop's own."""
+    """A blank, a surface or a surface's press figures, of the workshop's own."""
 
     name: str
     settings: tuple[Setting, ...]
@@ -64,6 +66,7 @@ class Settings:
     blanks: tuple[Entry, ...] = ()
     surfaces: tuple[Entry, ...] = ()
     keys: tuple[Setting, ...] = ()
+    press: tuple[Entry, ...] = ()
     files: tuple[Path, ...] = ()
 
 
@@ -87,6 +90,7 @@ def merged(base: Settings, over: Settings) -> Settings:
         blanks=_merged_entries(base.blanks, over.blanks),
         surfaces=_merged_entries(base.surfaces, over.surfaces),
         keys=_merged_settings(base.keys, over.keys),
+        press=_merged_entries(base.press, over.press),
         files=base.files + over.files,
     )
 
@@ -115,6 +119,7 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
         blanks=reader.entries(document, "blanks", known.blanks),
         surfaces=reader.entries(document, "surfaces", known.surfaces),
         keys=reader.settings(document, "keys", known.keys),
+        press=reader.entries(document, "press", known.press),
         files=(file,),
     )
     if reader.mistakes:

@@ -25,7 +25,7 @@ KNOT_ROPE_MM: Final = 150.0
 
 CAUTIONS: Final = (
     "Hang nothing heavy over a bed, a crib, a seat, or where children play or climb.",
-    "Use a hook, hanger and rope rated for well over the sign's weight, fixed as their makers say for your kind of wall.",
+    "Use a hook, hanger and rope rated for well over the sign's weight, fixed as their makers say for your wall.",
     "Look for wires and pipes before you drill. Local codes come first; where in doubt ask a licensed professional.",
     "Pull down on the sign before you let go of it, and check hook, rope and knots every season.",
 )
@@ -79,7 +79,7 @@ def hanger_drop_mm(height_mm: float) -> float:
 
 
 def hanging_of(blank: Blank, centre_mm: float = CENTRE_MM) -> Hanging:
-    """Return how a blank hangs: by the two highest holes that stand level, by one hole above its middle, or a hanger."""
+    """Return how a blank hangs: by its highest pair of level holes, by one hole above its middle, or by a hanger."""
     pair = _rope_pair(blank.holes)
     if pair is not None:
         return _on_rope(blank, pair, centre_mm)

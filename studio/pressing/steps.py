@@ -23,8 +23,8 @@ IF_WARPED: Final = (
     "If the piece is warped: damp its bare side and weight it flat overnight; take thicker wood next time."
 )
 """Common practice, no source."""
-UNDER: Final = "A sheet of plain card, clean and flat, under the wood."
-OVER: Final = "A clean sheet of plain paper over everything, so that no dye reaches the press."
+UNDER: Final = "a clean, flat sheet of plain card"
+OVER: Final = "a clean sheet of plain paper, so that no dye reaches the press"
 TAPE: Final = "Heat-resistant tape at the paper's edges, clear of the picture, so that it cannot shift."
 """What lies where, unless the shop's settings say otherwise (common practice, no source)."""
 
@@ -142,7 +142,9 @@ def _laid(figures: PressFigures) -> list[Step]:
             "Lay the print face down, its arrow up, its cross on the centre of the blank. " + (figures.tape or TAPE),
         )
     )
-    steps.append(Step("Stack", f"Under: {figures.under or UNDER} Over: {figures.over or OVER}"))
+    steps.append(
+        Step("Under and over", f"Under the wood: {figures.under or UNDER}. Over the paper: {figures.over or OVER}.")
+    )
     return steps
 
 
