@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from studio.colour import Colour
-from studio.geometry import circle
+from studio.geometry.shapes import circle
 from studio.paperwork.text_column import BODY_MM, GREY, LEADING, RULE, RUST, Paper, TextColumn, segment
 from studio.pressing.steps import PressCard, Step
 from studio.sheets.page import Page, Shape

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from studio.colour import Colour
-from studio.geometry import Points, circle
+from studio.geometry.shapes import Points, circle
 from studio.sheets.page import BLACK, Item, Page, Shape
 from studio.sheets.words import Anchor, Setter, length_mm, set_line
 

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from studio.blank import Blank, Hole
+from studio.model.blank import Blank, Hole
 
 CENTRE_MM: Final = 57 * 25.4
 """Height of a picture's centre above the floor: gallery custom, 57 in (common practice, no source)."""
