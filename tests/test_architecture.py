@@ -13,6 +13,7 @@ DEVELOPERS = Path(__file__).parent.parent / "DEVELOPERS.md"
 GROUND = {"errors", "units", "colour", "stroke", "geometry"}
 MODEL = GROUND | {"model"}
 CORE = MODEL | {"text", "proofreading", "layout", "composing", "checks", "render"}
+PAPER = {"sheets", "pressing"}
 
 MAY_IMPORT: dict[str, set[str]] = {
     "errors": set(),
@@ -27,13 +28,15 @@ MAY_IMPORT: dict[str, set[str]] = {
     "composing": MODEL | {"text", "layout"},
     "checks": MODEL | {"text", "layout"},
     "render": MODEL | {"text", "layout"},
+    "sheets": CORE,
+    "pressing": CORE | {"sheets"},
     "pipeline": CORE | {"__version__"},
     "orders": {"errors"},
     "storage": MODEL | {"text"},
-    "production": CORE | {"pipeline", "storage", "orders"},
+    "production": CORE | PAPER | {"pipeline", "storage", "orders"},
     "terminal": CORE,
-    "cli": CORE | {"pipeline", "storage", "orders", "production", "terminal", "tui", "__version__"},
-    "tui": CORE | {"pipeline", "storage", "orders", "production", "terminal"},
+    "cli": CORE | PAPER | {"pipeline", "storage", "orders", "production", "terminal", "tui", "__version__"},
+    "tui": CORE | PAPER | {"pipeline", "storage", "orders", "production", "terminal"},
     "__main__": {"cli"},
     "__init__": set(),
 }

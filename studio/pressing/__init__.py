@@ -1,1 +1,1 @@
-"""From print to wall: press figures and steps, the step timer, hanging heights, what the customer approves."""
+"""From print to wall: steps at the press, their timer, hanging heights, and the pages printed beside a sign."""

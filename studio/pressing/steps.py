@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
-from studio.pressing.figures import Heat, HeatStep, PressFigures, Span
+from studio.model.press_figures import Heat, HeatStep, PressFigures, Span
 
 CAUTIONS: Final = (
     "The instructions of the makers of press, ink, paper, film, coating and blank come first, wherever they differ.",

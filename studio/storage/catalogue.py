@@ -18,8 +18,8 @@ from studio.errors import FontError, PictureError, SettingsError
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank, parse_blank, parse_hole
 from studio.model.options import nearest
+from studio.model.press_figures import PRESS_KEYS, PressFigures, figures_of
 from studio.model.surface import Surface
-from studio.pressing.figures import PRESS_KEYS, PressFigures, figures_of
 from studio.storage.artworks import Fault, artwork_from_file, artworks_in
 from studio.storage.fonts import FONT_ENDINGS, FaceEntry, face_key, own_faces, shipped_faces
 from studio.storage.paths import shipped_folder

@@ -13,7 +13,7 @@ import numpy as np
 from studio.colour import Colour
 from studio.geometry.shapes import Points, circle
 from studio.sheets.page import BLACK, Item, Page, Shape
-from studio.sheets.words import Anchor, Setter, length_mm, set_line
+from studio.sheets.words import Anchor, Setter, broken, set_line
 
 GREY: Final = Colour(95, 95, 95)
 PALE: Final = Colour(244, 239, 230)
@@ -165,25 +165,6 @@ class TextColumn:
         self._done.append(Page(self.paper.width_mm, self.paper.height_mm, tuple(self._items)))
         self._items = []
         self.y_mm = self.paper.height_mm - MARGIN_MM
-
-
-def broken(text: str, setter: Setter, em_mm: float, widest_mm: float) -> tuple[str, ...]:
-    """Return a text broken at its spaces into lines that fit; a word that fits in no line is cut between letters."""
-    lines: list[str] = []
-    current = ""
-    for word in text.split():
-        longer = f"{current} {word}" if current else word
-        if length_mm(longer, setter, em_mm) <= widest_mm:
-            current = longer
-            continue
-        if current:
-            lines.append(current)
-        while length_mm(word, setter, em_mm) > widest_mm and len(word) > 1:
-            kept = max(1, min(len(word) - 1, int(len(word) * widest_mm / length_mm(word, setter, em_mm))))
-            lines.append(word[:kept])
-            word = word[kept:]
-        current = word
-    return (*lines, current) if current else tuple(lines)
 
 
 def rectangle(left_mm: float, bottom_mm: float, right_mm: float, top_mm: float) -> Points:

@@ -6,14 +6,16 @@ from typing import Final
 
 from studio.colour import Colour
 from studio.geometry.shapes import circle
-from studio.paperwork.text_column import BODY_MM, GREY, LEADING, RULE, RUST, Paper, TextColumn, segment
 from studio.pressing.steps import PressCard, Step
+from studio.pressing.text_column import BODY_MM, GREY, LEADING, RULE, RUST, Paper, TextColumn, segment
 from studio.sheets.page import Page, Shape
 from studio.sheets.words import Setter, length_mm, set_line
 
-_TITLE_MM: Final = 4.2
+_TITLE_MM: Final = 4.0
 _FIGURES_MM: Final = 4.6
-_BADGE_MM: Final = 3.4
+_BADGE_MM: Final = 3.1
+_TOLD_MM: Final = 52.0
+"""Where what is to be done begins, from the left margin."""
 _WHITE: Final = Colour(255, 255, 255)
 
 
@@ -37,7 +39,7 @@ def press_card_pages(card: PressCard, paper: Paper, setter: Setter, *, about: st
     column.heading("Steps")
     for number, step in enumerate(card.steps, 1):
         _draw_step(column, number, step)
-    column.space(1.0)
+    column.space(3.0)
     column.heading("Good to know")
     column.bullets((*card.notes, f"Figures: {card.figures_from}. Other sizes and woods take other times: try scrap."))
     column.space(2.0)
@@ -46,22 +48,27 @@ def press_card_pages(card: PressCard, paper: Paper, setter: Setter, *, about: st
 
 
 def _draw_step(column: TextColumn, number: int, step: Step) -> None:
-    """Draw a step: its number in a badge, its title with heat and time at the right, what to do below."""
-    left = column.left_mm + 2 * _BADGE_MM + 2.5
-    height = _FIGURES_MM * LEADING + column.height_of(step.told, column.right_mm - left) + 1.2
-    column.need(height)
-    middle = column.left_mm + _BADGE_MM
-    y = column.y_mm - _BADGE_MM - 0.3
-    column.add(Shape((circle(middle, y, _BADGE_MM),), RUST if step.takes_press else GREY))
+    """Draw a step: its number, its title, and beside that heat and time in large figures, then what to do."""
+    left = column.left_mm + _TOLD_MM
+    figures_mm = _FIGURES_MM * LEADING if step.figures else 0.0
+    column.need(figures_mm + column.height_of(step.told, column.right_mm - left) + 2)
+    top = column.y_mm
+    badge_mm = column.left_mm + _BADGE_MM
+    y = top - _BADGE_MM - 0.2
+    column.add(Shape((circle(badge_mm, y, _BADGE_MM),), RUST if step.takes_press else GREY))
+    title_mm = column.left_mm + 2 * _BADGE_MM + 2.0
+    room = column.left_mm + _TOLD_MM - title_mm - 2.0
+    base = y - 1.3
     column.add(
-        set_line(str(number), column.setter, x_mm=middle, y_mm=y - 1.3, em_mm=3.9, anchor="middle", colour=_WHITE)
+        set_line(str(number), column.setter, x_mm=badge_mm, y_mm=base, em_mm=3.7, anchor="middle", colour=_WHITE),
+        set_line(step.title, column.setter, x_mm=title_mm, y_mm=base, em_mm=_TITLE_MM, widest_mm=room),
     )
     if step.figures:
-        column.line(step.figures, em_mm=_FIGURES_MM, anchor="right", colour=RUST, advance=False)
-    column.line(step.title, em_mm=_TITLE_MM, x_mm=left)
-    column.space((_FIGURES_MM - _TITLE_MM) * LEADING)
+        column.line(step.figures, em_mm=_FIGURES_MM, x_mm=left, colour=RUST)
+    else:
+        column.space(0.9)
     column.paragraph(step.told, left_mm=left)
-    column.space(1.2)
+    column.y_mm = min(column.y_mm, top - 2 * _BADGE_MM) - 1.3
 
 
 def _draw_own_figures(column: TextColumn) -> None:

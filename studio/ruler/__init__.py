@@ -1,1 +1,0 @@
-"""The printer measured: readings of the ruler page, and the page itself."""
