@@ -14,8 +14,8 @@ import numpy as np
 from studio.colour import Colour
 from studio.errors import SettingsError
 from studio.geometry.shapes import Points
+from studio.model.printer import Printer
 from studio.sheets.page import BLACK, IDENTITY, Item, Page, Shape
-from studio.sheets.printer_scale import PrinterScale
 from studio.sheets.ruler_readings import ACROSS_MM, FEED_MM, NOMINAL_MM, TICKS, Side, tick_mm
 from studio.sheets.words import Anchor, Setter, broken, set_line
 
@@ -35,7 +35,7 @@ _FOOT_MM: Final = 20.0
 
 
 def ruler_page(
-    width_mm: float, height_mm: float, setter: Setter, *, printer: str, paper: str, scale: PrinterScale | None = None
+    width_mm: float, height_mm: float, setter: Setter, *, printer: str, paper: str, measured: Printer | None = None
 ) -> Page:
     """Return the ruler page of a sheet.
 
@@ -45,7 +45,7 @@ def ruler_page(
         setter: Shapes lines of text.
         printer: Name of the printer.
         paper: Name of the sheet.
-        scale: The printer as measured: the page becomes a proof, sent with the correction on.
+        measured: The printer as measured: the page becomes a proof, sent with its correction on.
 
     Raises:
         SettingsError: The sheet is too small for the frame.
@@ -61,9 +61,9 @@ def ruler_page(
         *_frame(corner),
         *(item for side in ("across", "feed", "ac", "bd") for item in _vernier(side, corner, setter)),
         *_ladders(width_mm, height_mm, setter),
-        *_words(corner, setter, printer, paper, is_proof=scale is not None),
+        *_words(corner, setter, printer, paper, is_proof=measured is not None),
     )
-    return Page(width_mm, height_mm, items, correction=IDENTITY if scale is None else scale.correction)
+    return Page(width_mm, height_mm, items, correction=IDENTITY if measured is None else measured.correction)
 
 
 def frame_corner(width_mm: float, height_mm: float) -> tuple[float, float]:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from studio.errors import SettingsError
-from studio.sheets.printer_scale import LARGEST_SHARE, PrinterScale
+from studio.model.printer import LARGEST_ERROR, Printer
 from studio.units import parse_length_mm
 
 ACROSS_MM: Final = 180.0
@@ -98,18 +98,18 @@ def parse_reading(text: str, side: Side) -> Reading:
 def _believe(reading: Reading, typed: str) -> None:
     """Raise where a reading is off by more than a printer can be."""
     off = reading.share - 1
-    if abs(off) <= LARGEST_SHARE:
+    if abs(off) <= LARGEST_ERROR:
         return
     nominal = NOMINAL_MM[reading.side]
     told = f"--{reading.side}: {typed[:40]} makes {reading.length_mm:.1f} mm of {nominal:g} mm, {off * 100:+.1f} %; "
-    told += f"up to {LARGEST_SHARE * 100:g} % is corrected."
+    told += f"up to {LARGEST_ERROR * 100:g} % is corrected."
     vernier = _VERNIER.fullmatch(typed)
     for other in ("across", "feed", "ac"):
         if NOMINAL_MM[other] == nominal:
             continue
         whole = tick_mm(other, int(vernier["tick"])) if vernier else NOMINAL_MM[other]
         seen = float(vernier["whole"]) if vernier else reading.length_mm
-        if abs(seen / whole - 1) <= LARGEST_SHARE:
+        if abs(seen / whole - 1) <= LARGEST_ERROR:
             name = "a diagonal, --ac or --bd" if other == "ac" else f"--{other}"
             raise SettingsError(
                 told, advice=f"It would fit {name} ({NOMINAL_MM[other]:g} mm): check which line was read."
@@ -121,8 +121,8 @@ def _believe(reading: Reading, typed: str) -> None:
     raise SettingsError(told, advice=advice)
 
 
-def scale_of(readings: tuple[Reading, ...]) -> PrinterScale:
-    """Return the printer's scale and skew.
+def scale_of(readings: tuple[Reading, ...]) -> Printer:
+    """Return a printer of the scale and skew that follow from readings, with nothing else said of it.
 
     Both sides are needed. Diagonals are needed both or not at all; without them the skew counts as none, and so it does
     where they differ by less than `PLAIN_SKEW_MM` and were not both read on the vernier.
@@ -151,9 +151,9 @@ def scale_of(readings: tuple[Reading, ...]) -> PrinterScale:
         if (ac.is_vernier and bd.is_vernier) or abs(ac.length_mm - bd.length_mm) >= PLAIN_SKEW_MM:
             cosine = (ac.length_mm**2 - bd.length_mm**2) / (4 * feed * across)
     scale_across = across / ACROSS_MM
-    return PrinterScale(
-        across=scale_across,
-        feed=feed * math.sqrt(1 - cosine**2) / FEED_MM,
+    return Printer(
+        scale_across=scale_across,
+        scale_feed=feed * math.sqrt(1 - cosine**2) / FEED_MM,
         skew=feed * cosine / (scale_across * FEED_MM),
     )
 
@@ -169,7 +169,12 @@ def _one_figure(across: float, feed: float, ac: float, bd: float) -> None:
         )
 
 
-def expected_mm(scale: PrinterScale) -> dict[Side, float]:
-    """Return the lengths that a printer of this scale makes of the frame's."""
-    a, b, c, d = (scale.printed(x, y) for x, y in ((0, 0), (0, FEED_MM), (ACROSS_MM, FEED_MM), (ACROSS_MM, 0)))
+def expected_mm(printer: Printer) -> dict[Side, float]:
+    """Return the lengths that a printer of known scale and skew makes of the frame's."""
+
+    def printed(x_mm: float, y_mm: float) -> tuple[float, float]:
+        return printer.scale_across * (x_mm + printer.skew * y_mm), printer.scale_feed * y_mm
+
+    a, b = printed(0, 0), printed(0, FEED_MM)
+    c, d = printed(ACROSS_MM, FEED_MM), printed(ACROSS_MM, 0)
     return {"across": math.dist(a, d), "feed": math.dist(d, c), "ac": math.dist(a, c), "bd": math.dist(d, b)}

@@ -18,10 +18,13 @@ from studio.errors import FontError, PictureError, SettingsError
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank, parse_blank, parse_hole
 from studio.model.options import nearest
+from studio.model.paper import Paper, parse_paper
 from studio.model.press_figures import PRESS_KEYS, PressFigures, figures_of
+from studio.model.printer import Printer
 from studio.model.surface import Surface
 from studio.storage.artworks import Fault, artwork_from_file, artworks_in
 from studio.storage.fonts import FONT_ENDINGS, FaceEntry, face_key, own_faces, shipped_faces
+from studio.storage.papers import PAPER_KEYS, PRINTER_KEYS, is_size, paper_of, printer_of
 from studio.storage.paths import shipped_folder
 from studio.storage.picture_guard import PICTURE_ENDINGS
 from studio.storage.settings import Entry, KnownKeys, Settings, read_settings
@@ -58,6 +61,8 @@ class Catalogue:
     faces: tuple[FaceEntry, ...]
     faults: tuple[Fault, ...] = ()
     press: tuple[PressFigures, ...] = ()
+    papers: tuple[Paper, ...] = ()
+    printers: tuple[Printer, ...] = ()
 
     def blank(self, text: str) -> Blank:
         """Return the blank of a name, or the one that `SHAPE:SIZE` describes.
@@ -91,6 +96,32 @@ class Catalogue:
             f"There are no press figures for the surface {name!r}.",
             advice=f'Put [press.{name}] with press = "380F 50s" into sapwood.toml, from the makers\' instructions.',
         )
+
+    def paper(self, text: str) -> Paper:
+        """Return the paper of a name, or the one that `8.5inx11in` or `roll:24in` describes.
+
+        Raises:
+            SettingsError: Neither.
+        """
+        named = next((paper for paper in self.papers if _plain(paper.name) == _plain(text)), None)
+        if named is not None:
+            return named
+        if is_size(text):
+            return parse_paper(text)
+        return _chosen(text, self.papers, "paper", "or write a size like 8.5inx11in or roll:24in")
+
+    def printer(self, name: str) -> Printer:
+        """Return the printer of a name, as it stands in the settings.
+
+        Raises:
+            SettingsError: There is none of that name.
+        """
+        if not self.printers:
+            raise SettingsError(
+                f"--printer: no printer is known, so {name[:40]!r} is not.",
+                advice=f"Put a table [printer.{name[:40]}] with its margins into sapwood.toml.",
+            )
+        return _chosen(name, self.printers, "printer", "or leave it out")
 
     def artwork(self, text: str) -> Artwork:
         """Return the artwork of a name or a file.
@@ -154,6 +185,7 @@ def read_catalogue(
     own = settings or Settings()
     blanks = read_settings(assets / "blanks.toml", known_keys()).blanks
     shipped = read_settings(assets / "surfaces.toml", known_keys())
+    papers = read_settings(assets / "papers.toml", known_keys()).papers
     artworks, faults = artworks_in(assets / "artwork")
     own_artworks, own_faults = artworks_in(artwork_folder)
     return Catalogue(
@@ -163,12 +195,14 @@ def read_catalogue(
         faces=_over_faces(shipped_faces(shipped_folder("fonts")), own_faces(font_folder)),
         faults=(*faults, *own_faults),
         press=_press_figures(shipped.press, own.press),
+        papers=_over(map(paper_of, papers), map(paper_of, own.papers)),
+        printers=tuple(map(printer_of, own.printers)),
     )
 
 
 def known_keys(sign: frozenset[str] = frozenset(), keys: frozenset[str] = frozenset()) -> KnownKeys:
     """Return what may stand in a settings file, given the sign options and the actions for keys."""
-    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys, PRESS_KEYS)
+    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys, PRESS_KEYS, PAPER_KEYS, PRINTER_KEYS)
 
 
 def _blank(entry: Entry) -> Blank:

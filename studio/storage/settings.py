@@ -18,7 +18,7 @@ from studio.errors import SettingsError
 from studio.storage.paths import project_settings_file, user_settings_file
 
 LARGEST_BYTES: Final = 1_000_000
-TABLES: Final = ("sign", "blanks", "surfaces", "press", "keys")
+TABLES: Final = ("sign", "blanks", "surfaces", "press", "papers", "printer", "keys")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,8 @@ class KnownKeys:
         surfaces: The keys of one surface.
         keys: The actions that a key can be bound to.
         press: The keys of one surface's press figures.
+        papers: The keys of one paper.
+        printers: The keys of one printer.
     """
 
     sign: frozenset[str]
@@ -38,6 +40,8 @@ class KnownKeys:
     surfaces: frozenset[str]
     keys: frozenset[str]
     press: frozenset[str] = frozenset()
+    papers: frozenset[str] = frozenset()
+    printers: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +55,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A blank, a surface or a surface's press figures, of the workshop's own."""
+    """A blank, a surface, a surface's press figures, a paper or a printer of the workshop's own."""
 
     name: str
     settings: tuple[Setting, ...]
@@ -67,6 +71,8 @@ class Settings:
     surfaces: tuple[Entry, ...] = ()
     keys: tuple[Setting, ...] = ()
     press: tuple[Entry, ...] = ()
+    papers: tuple[Entry, ...] = ()
+    printers: tuple[Entry, ...] = ()
     files: tuple[Path, ...] = ()
 
 
@@ -91,6 +97,8 @@ def merged(base: Settings, over: Settings) -> Settings:
         surfaces=_merged_entries(base.surfaces, over.surfaces),
         keys=_merged_settings(base.keys, over.keys),
         press=_merged_entries(base.press, over.press),
+        papers=_merged_entries(base.papers, over.papers),
+        printers=_merged_entries(base.printers, over.printers),
         files=base.files + over.files,
     )
 
@@ -120,6 +128,8 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
         surfaces=reader.entries(document, "surfaces", known.surfaces),
         keys=reader.settings(document, "keys", known.keys),
         press=reader.entries(document, "press", known.press),
+        papers=reader.entries(document, "papers", known.papers),
+        printers=reader.entries(document, "printer", known.printers),
         files=(file,),
     )
     if reader.mistakes:
