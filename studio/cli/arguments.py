@@ -41,6 +41,8 @@ COMMANDS: Final[dict[str, str]] = {
     "check": "how a sign fits and what will blur; writes nothing",
     "preview": "the proof in the terminal",
     "batch": "every sign of an order list",
+    "press": "the press card of a surface, and its steps with a countdown",
+    "ruler": "a page that measures a printer, and what its readings come to",
     "list": "blanks, artwork, faces or surfaces to choose from",
 }
 LISTS: Final = ("blanks", "artwork", "faces", "surfaces")
@@ -82,9 +84,20 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         "sapwood batch orders.csv -o out --resume",
         "sapwood batch orders.csv -o out --rows 3,7-12 --overwrite",
     ),
+    "press": (
+        "sapwood press --surface film",
+        "sapwood press --surface film --painted --no-timer",
+        "sapwood press --surface laminate -o out",
+    ),
+    "ruler": (
+        "sapwood ruler --printer kitchen",
+        "sapwood ruler --printer kitchen --across 7@186 --feed 9@248 --ac 8@307 --bd 8@307",
+        "sapwood ruler --printer kitchen --across 179.6 --feed 240.5",
+        "sapwood ruler --printer kitchen --left 3 --bottom 13 --right 3 --top 3",
+    ),
     "list": ("sapwood list faces", "sapwood list blanks --json"),
 }
-_TAKES: Final = {"batch": "ORDERS.csv", "list": "|".join(LISTS)}
+_TAKES: Final = {"batch": "ORDERS.csv", "list": "|".join(LISTS), "press": "", "ruler": "--printer NAME"}
 _NEGATIVE: Final = re.compile(r"-[\d.½¼¾]")
 
 
@@ -94,7 +107,7 @@ class Parser(argparse.ArgumentParser):
     def __init__(self, command: str) -> None:
         super().__init__(
             prog=f"sapwood {command}",
-            usage=f"sapwood {command} {_TAKES.get(command, 'TEXT')} [options]",
+            usage=f"sapwood {command} {_TAKES.get(command, 'TEXT')} [options]".replace("  ", " "),
             description=COMMANDS[command][:1].upper() + COMMANDS[command][1:] + ".",
             allow_abbrev=False,
             formatter_class=lambda prog: argparse.HelpFormatter(prog, max_help_position=34, width=110),
@@ -175,6 +188,9 @@ def parser_for(command: str) -> Parser:
         parser.add_argument("kind", metavar="|".join(LISTS), help="what to list")
         parser.add_argument("--json", action="store_true", help="as JSON on stdout")
         return parser
+    if command in ("press", "ruler"):
+        {"press": _add_press, "ruler": _add_ruler}[command](parser)
+        return parser
     if command == "batch":
         _add_batch(parser)
     else:
@@ -232,6 +248,26 @@ def _add_batch(parser: Parser) -> None:
     parser.add_argument("--on-error", metavar="stop|continue", default="continue", help="after a refused sign")
     parser.add_argument("--encoding", metavar="NAME", help="how the list is encoded, e.g. cp1252")
     parser.add_argument("--json", action="store_true", help="a line of JSON a row on stdout")
+
+
+def _add_press(parser: Parser) -> None:
+    parser.add_argument("--surface", metavar="NAME", help="what the dye goes into (default: the settings', or painted)")
+    parser.add_argument("--painted", action="store_true", help="the surface lies on painted wood")
+    parser.add_argument("--no-timer", action="store_true", help="the card alone, without the countdown")
+    parser.add_argument("--json", action="store_true", help="the card as JSON on stdout")
+    _add_output(parser, "none: no page is written")
+    parser.add_argument("--paper", metavar="NAME", help="paper of the card's page (default: letter)")
+
+
+def _add_ruler(parser: Parser) -> None:
+    parser.add_argument("--printer", metavar="NAME", required=True, help="what the printer is called in the settings")
+    parser.add_argument("--paper", metavar="NAME", help="the sheet (default: the printer's, or letter)")
+    sides = {"across": "A to D, 180 mm", "feed": "D to C, 240 mm", "ac": "A to C, 300 mm", "bd": "D to B, 300 mm"}
+    for side, line in sides.items():
+        parser.add_argument(f"--{side}", metavar="TICK@MM", help=f"the reading of {line}; or plain millimetres")
+    for edge in ("left", "bottom", "right", "top"):
+        parser.add_argument(f"--{edge}", metavar="N", help=f"the first whole line of the ladder at the {edge} edge")
+    _add_output(parser)
 
 
 def _add_sign_options(parser: Parser) -> None:

@@ -5,13 +5,13 @@ Invariant: nothing is placed below the column's foot; what does not fit goes on 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from studio.colour import Colour
 from studio.geometry.shapes import Points, circle
+from studio.model.paper import Paper
 from studio.sheets.page import BLACK, Item, Page, Shape
 from studio.sheets.words import Anchor, Setter, broken, set_line
 
@@ -24,15 +24,6 @@ MARGIN_MM: Final = 16.0
 LEADING: Final = 1.35
 """Line height in ems."""
 BODY_MM: Final = 3.6
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """A sheet for words: its size, and what it is called."""
-
-    name: str
-    width_mm: float
-    height_mm: float
 
 
 class TextColumn:
