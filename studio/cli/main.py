@@ -104,6 +104,6 @@ def _studio() -> int:
     from studio.tui.gc_pacing import begin_start
 
     begin_start()
-    from studio.tui.app import run_studio
+    from studio.tui.startup import run_studio
 
     return run_studio()

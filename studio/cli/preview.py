@@ -16,7 +16,8 @@ from studio.cli.diagnostics import ExitCode, say
 from studio.cli.output import write
 from studio.cli.sign import ordered_sign
 from studio.cli.summary import finding_lines, fit_lines
-from studio.pipeline.make import plan, print_base_for, proof_base_for, thumbnail_for
+from studio.pipeline.cache import print_base_for, proof_base_for, thumbnail_for
+from studio.pipeline.plan import plan
 from studio.render.ascii_art import COLUMNS
 from studio.terminal.ansi import ascii_tones, colour_depth, half_blocks
 

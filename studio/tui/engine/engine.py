@@ -15,7 +15,8 @@ from studio.model.finding import Finding
 from studio.model.options import Value
 from studio.model.sign import FaceChoice, Sign
 from studio.model.surface import Surface
-from studio.pipeline.make import Plan, plan
+from studio.pipeline.plan import plan
+from studio.pipeline.types import Plan
 from studio.storage.catalogue import Catalogue
 from studio.storage.sign_builder import build_sign, with_text
 from studio.tui.editor.draft import TEXT, SignDraft

@@ -21,7 +21,8 @@ from studio.errors import StudioError
 from studio.layout.distance_grid import Field, grid_over
 from studio.layout.open_area import OpenArea, stated_box
 from studio.model.sign import Sign
-from studio.pipeline.cache import Assets, area_key, render_cache_of
+from studio.pipeline.cache import area_key, render_cache_of
+from studio.pipeline.types import Assets
 from studio.render.proof import ProofBase, proof_base_key, proof_window
 from studio.storage.atomic_write import write_whole
 from studio.storage.paths import state_folder
