@@ -46,6 +46,11 @@ class TextColumn:
         self._items: list[Item] = []
         self.y_mm = paper.height_mm - MARGIN_MM
 
+    @staticmethod
+    def width_on(paper: Paper) -> float:
+        """Return the width between the margins of a paper."""
+        return paper.width_mm - 2 * MARGIN_MM
+
     @property
     def width_mm(self) -> float:
         """Width between the margins."""
