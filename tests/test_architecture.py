@@ -13,7 +13,6 @@ DEVELOPERS = Path(__file__).parent.parent / "DEVELOPERS.md"
 GROUND = {"errors", "units", "colour", "stroke", "geometry"}
 MODEL = GROUND | {"model"}
 CORE = MODEL | {"text", "proofreading", "layout", "composing", "checks", "render"}
-PAPER = {"sheets", "pressing"}
 
 MAY_IMPORT: dict[str, set[str]] = {
     "errors": set(),
@@ -29,14 +28,13 @@ MAY_IMPORT: dict[str, set[str]] = {
     "checks": MODEL | {"text", "layout"},
     "render": MODEL | {"text", "layout"},
     "sheets": CORE,
-    "pressing": CORE | {"sheets"},
     "pipeline": CORE | {"__version__"},
     "orders": {"errors"},
     "storage": MODEL | {"text"},
-    "production": CORE | PAPER | {"pipeline", "storage", "orders"},
+    "production": CORE | {"sheets", "pipeline", "storage", "orders"},
     "terminal": CORE,
-    "cli": CORE | PAPER | {"pipeline", "storage", "orders", "production", "terminal", "tui", "__version__"},
-    "tui": CORE | PAPER | {"pipeline", "storage", "orders", "production", "terminal"},
+    "cli": CORE | {"sheets", "pipeline", "storage", "orders", "production", "terminal", "tui", "__version__"},
+    "tui": CORE | {"sheets", "pipeline", "storage", "orders", "production", "terminal"},
     "__main__": {"cli"},
     "__init__": set(),
 }

@@ -15,14 +15,14 @@ from typing import TYPE_CHECKING, Final
 from studio.cli.diagnostics import ExitCode, say
 from studio.cli.output import write, write_json
 from studio.errors import SettingsError
-from studio.pressing.card_text import card_lines, step_lines
-from studio.pressing.steps import press_card
-from studio.pressing.timer import clock_face, timer_for
+from studio.sheets.pressing.card_text import card_lines, step_lines
+from studio.sheets.pressing.steps import press_card
+from studio.sheets.pressing.timer import clock_face, timer_for
 from studio.storage.atomic_write import ready_folder, write_whole
 from studio.storage.workspace import open_shop
 
 if TYPE_CHECKING:
-    from studio.pressing.steps import PressCard
+    from studio.sheets.pressing.steps import PressCard
     from studio.storage.catalogue import Catalogue
 
 BELL: Final = "\a"
@@ -120,9 +120,9 @@ def _show(line: str, renew: bool) -> None:
 
 
 def _write_page(card: PressCard, arguments: argparse.Namespace, catalogue: Catalogue) -> None:
-    from studio.pressing.press_card_page import press_card_pages
     from studio.production.captions import caption_line
     from studio.sheets.pdf import pdf_bytes
+    from studio.sheets.pressing.press_card_page import press_card_pages
 
     paper = catalogue.paper(arguments.paper or "letter")
     folder = Path(arguments.output).expanduser()

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 from studio.geometry.shapes import Box
 from studio.model.paper import Paper
 from studio.model.sign import Sign
-from studio.pressing.text_column import BODY_MM, GREY, LEADING, RULE, TextColumn, rectangle, segment
 from studio.proofreading.easily_confused import confused_lines
 from studio.proofreading.spell_out import spelled
 from studio.sheets.page import Page, ScaledPicture, Shape, picture_of_pixels
+from studio.sheets.pressing.text_column import BODY_MM, GREY, LEADING, RULE, TextColumn, rectangle, segment
 from studio.sheets.words import Setter, length_mm, set_line
 from studio.units import MM_PER_INCH, round_half_up, spoken_size
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from studio.pressing.steps import PressCard, Step
+from studio.sheets.pressing.steps import PressCard, Step
 
 
 def card_lines(card: PressCard, *, width: int = 80) -> tuple[str, ...]:

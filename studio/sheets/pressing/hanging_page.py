@@ -1,4 +1,4 @@
-"""The hanging page: the back of the sign with its hanger or knots, the wall with the height of the hook, and cautions."""
+"""The hanging page: the back of the sign with its hanger or knots, the wall with the hook's height, and cautions."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from studio.colour import Colour
 from studio.geometry.shapes import Points, circle
 from studio.model.blank import Blank
 from studio.model.paper import Paper
-from studio.pressing.hanging import CAUTIONS, KNOT_ROPE_MM, Hanging, hanging_of, tape_words
-from studio.pressing.text_column import GREY, PALE, RULE, RUST, TextColumn, rectangle, segment
 from studio.sheets.page import BLACK, Item, Page, Shape
+from studio.sheets.pressing.hanging import CAUTIONS, FOOT_BELOW_TOP_MM, KNOT_ROPE_MM, Hanging, hanging_of, tape_words
+from studio.sheets.pressing.text_column import GREY, PALE, RULE, RUST, TextColumn, rectangle, segment
 from studio.sheets.words import Anchor, Setter, set_line
 
 _DRAWING_MM: Final = 96.0
@@ -58,11 +58,13 @@ def hanging_pages(blank: Blank, paper: Paper, setter: Setter, *, about: str = ""
 def hanging_steps(hanging: Hanging) -> tuple[str, ...]:
     """Return what to do, in order, with every measure in mm and inches."""
     hook = tape_words(hanging.hook_mm)
+    first: tuple[str, ...]
     if hanging.by == "hanger":
         first = (
             "Lay the sign face down on something soft. Rule the upright line through its centre, up to the top edge.",
-            f"Fix the hanger on that line, its foot {tape_words(hanging.drop_mm)} below the top edge; take screws "
-            "shorter than the wood is thick.",
+            f"Fix the hanger on that line, its foot {tape_words(hanging.drop_mm)} below the top edge"
+            f"{'' if hanging.drop_mm >= FOOT_BELOW_TOP_MM else ' (3 in on a taller sign)'}; take screws shorter than "
+            "the wood is thick.",
         )
     elif hanging.by == "rope":
         knot = hanging.knots[0]
@@ -73,14 +75,12 @@ def hanging_steps(hanging: Hanging) -> tuple[str, ...]:
             f"The rope's top then stands {tape_words(-hanging.drop_mm)} above the top edge.",
         )
     else:
-        first = (
-            f"The sign hangs by its hole; the hole's upper edge is {tape_words(hanging.drop_mm)} below the top edge.",
-        )
+        first = (f"The sign hangs by its hole, whose upper edge is {tape_words(hanging.drop_mm)} below the top edge.",)
     return (
         *first,
         f"Mark the wall {hook} above the floor: the sign's centre then hangs at {tape_words(hanging.centre_mm)}. "
         "On a door or over furniture hold it up first and move the mark.",
-        "Fix a hook rated for well over the weight, hang the sign, and set it straight with a level on its centre line.",
+        "Fix a hook rated for well over the weight, hang the sign, and set it straight with a level on its centre.",
     )
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from studio.errors import SettingsError
-from studio.pressing.steps import PressCard, Step
+from studio.sheets.pressing.steps import PressCard, Step
 
 State: TypeAlias = Literal["ready", "running", "paused", "over", "done"]
 

@@ -7,9 +7,9 @@ from typing import Final
 from studio.colour import Colour
 from studio.geometry.shapes import circle
 from studio.model.paper import Paper
-from studio.pressing.steps import PressCard, Step
-from studio.pressing.text_column import BODY_MM, GREY, LEADING, RULE, RUST, TextColumn, segment
 from studio.sheets.page import Page, Shape
+from studio.sheets.pressing.steps import PressCard, Step
+from studio.sheets.pressing.text_column import BODY_MM, GREY, LEADING, RULE, RUST, TextColumn, segment
 from studio.sheets.words import Setter, length_mm, set_line
 
 _TITLE_MM: Final = 4.0
