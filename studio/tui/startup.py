@@ -13,7 +13,6 @@ from studio.errors import StudioError
 from studio.storage.catalogue import read_catalogue
 from studio.storage.settings import Settings
 from studio.storage.workspace import Shop, open_shop
-from studio.terminal.capabilities import reason_against
 from studio.tui.app import StudioApp
 from studio.tui.saved.memory import Habits, read_draft, read_habits
 
@@ -43,10 +42,6 @@ def open_app(environment: Mapping[str, str] | None = None) -> StudioApp:
 
 def run_studio() -> int:
     """Open the studio in this terminal, and return the exit code when it is left."""
-    reason = reason_against(os.environ)
-    if reason is not None:
-        print(f"sapwood: {reason}", file=sys.stderr)
-        return 2
     if not os.environ.get("NO_COLOR"):
         os.environ.pop("NO_COLOR", None)  # set but empty says nothing, and the terminal library takes it for a wish
     app = open_app()
