@@ -16,12 +16,10 @@ from studio.errors import SettingsError
 from studio.geometry.shapes import Points
 from studio.model.printer import Printer
 from studio.sheets.page import BLACK, IDENTITY, Item, Page, Shape
-from studio.sheets.ruler_readings import ACROSS_MM, FEED_MM, NOMINAL_MM, TICKS, Side, tick_mm
+from studio.sheets.ruler_readings import ACROSS_MM, FEED_MM, LONGEST_LADDER, NOMINAL_MM, TICKS, Side, tick_mm
 from studio.sheets.words import Anchor, Setter, broken, set_line
 
 HAIRLINE_MM: Final = 0.2
-LADDER_MM: Final = 15
-"""Lines of the ladder at each edge: at 1, 2, … 15 mm from it."""
 SMALLEST_MM: Final = (205.0, 275.0)
 """The smallest sheet that the frame fits on with its verniers."""
 _BAR_MM: Final = (6.0, 1.2)
@@ -134,8 +132,8 @@ def _ladders(width_mm: float, height_mm: float, setter: Setter) -> list[Item]:
     step, reach = 6.0, 4.6
     for edge in ("left", "right", "bottom", "top"):
         middle = height_mm / 2 - 30 if edge in ("left", "right") else width_mm / 2
-        for deep in range(1, LADDER_MM + 1):
-            along = middle + (deep - (LADDER_MM + 1) / 2) * step
+        for deep in range(1, LONGEST_LADDER + 1):
+            along = middle + (deep - (LONGEST_LADDER + 1) / 2) * step
             ends = {
                 "left": ((deep, along), (deep, along + reach)),
                 "right": ((width_mm - deep, along), (width_mm - deep, along + reach)),

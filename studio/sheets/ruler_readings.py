@@ -24,12 +24,15 @@ DIAGONAL_MM: Final = 300.0
 TICKS: Final = 11
 TICK_PITCH_MM: Final = 0.9
 """A tenth short of a millimetre: the tick that meets a whole millimetre of the ruler reads the length in tenths."""
+LONGEST_LADDER: Final = 15
+"""Lines of the ladder at each edge: at 1, 2, … 15 mm from it."""
 PLAIN_SKEW_MM: Final = 0.4
 """Diagonals read without the vernier that differ by less are taken as equal: the eye is no better."""
 _MISFIT_MM: Final = 0.8
 """Most that sides and diagonals may disagree: readings off by 0.25 mm each come to 0.6."""
 
 Side: TypeAlias = Literal["across", "feed", "ac", "bd"]
+SIDES: Final[tuple[Side, ...]] = ("across", "feed", "ac", "bd")
 NOMINAL_MM: Final[dict[Side, float]] = {"across": ACROSS_MM, "feed": FEED_MM, "ac": DIAGONAL_MM, "bd": DIAGONAL_MM}
 SPOKEN: Final[dict[Side, str]] = {
     "across": "across, A to D",

@@ -36,6 +36,8 @@ class Key(NamedTuple):
 EVERYWHERE: Final = (
     Key("help", "f1", "help", "Help", "Tells what the focused part is for, and every key", True),
     Key("palette", "ctrl+p", "command_palette", "All", "Finds every action by its name", True),
+    Key("press", "f11", "press_station", "Press", "Goes to the press: steps with heat, times and a clock"),
+    Key("ruler", "ctrl+r", "measure_printer", "Measure printer", "Measures a printer with the ruler page"),
     Key("quit", "ctrl+q", "quit", "Quit", "Ends; the sign is kept for next time"),
     Key("theme", "ctrl+t", "next_theme", "Colours", "Shows the studio in other colours"),
     Key("cells", "f12", "cells", "Cells", "Draws pictures with other characters; take the finest without gaps"),
@@ -78,7 +80,16 @@ UNDER_THE_LOUPE: Final = (
     Key("loupe-smaller", "minus", "zoom(-1)", "Smaller", "Shows more of the sign"),
     Key("next-weak", "n,space", "next_weak", "Next weak place", "Moves the loupe to the next weak place"),
 )
-ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *UNDER_THE_LOUPE)
+AT_THE_PRESS: Final = (
+    Key("press-clock", "space", "clock", "Start", "Starts or pauses the clock of the chosen sign", True),
+    Key("press-next", "enter,n", "next_step", "Next", "Goes on to the next step", True),
+    Key("press-back", "b,backspace", "step_back", "Step back", "Goes back one step"),
+    Key("press-other", "tab", "other_sign", "Other", "Goes to the other sign", True),
+    Key("press-first", "1", "first_sign", "Sign 1", "Goes to the first sign"),
+    Key("press-second", "2", "second_sign", "Second", "Sets up a second sign, or goes to it", True),
+    Key("press-leave", "escape", "leave", "Leave", "Goes back to the sign", True),
+)
+ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *UNDER_THE_LOUPE, *AT_THE_PRESS)
 
 
 def bindings(keys: Iterable[Key], *, priority: bool = False) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:
