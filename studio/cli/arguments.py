@@ -67,6 +67,7 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         'sapwood render "Marlow & Tess"',
         "sapwood render \"Pikewater\" --layout arc-top --also arc-bottom='est. 2019' -o out",
         'sapwood render "Cabin 7" --blank rect:12inx6in:10mm --artwork none --face "Alfa Slab One"',
+        'sapwood render "Marlow & Tess" --paper letter',
         'sapwood render -- "-Loon-"',
     ),
     "check": (
@@ -197,6 +198,11 @@ def parser_for(command: str) -> Parser:
         parser.add_argument("text", metavar="TEXT", help=r"what stands on the sign; \n starts a new line")
     if command == "render":
         _add_output(parser)
+        _add_sheets(parser).add_argument(
+            "--seam",
+            metavar="LENGTH",
+            help="where sheets meet, up from the centre, e.g. 36mm; x=20mm for an upright one",
+        )
     if command == "check":
         parser.add_argument("--json", action="store_true", help="the whole report as JSON on stdout")
     if command == "preview":
@@ -268,6 +274,19 @@ def _add_ruler(parser: Parser) -> None:
     for edge in ("left", "bottom", "right", "top"):
         parser.add_argument(f"--{edge}", metavar="N", help=f"the first whole line of the ladder at the {edge} edge")
     _add_output(parser)
+
+
+def _add_sheets(parser: Parser) -> argparse._ArgumentGroup:
+    group = parser.add_argument_group("paper")
+    group.add_argument("--paper", metavar="NAME|SIZE", help="sheets to print: letter, a4, 13x19in, 9inx12in, roll:24in")
+    group.add_argument("--printer", metavar="NAME", help="the printer, as the settings know it")
+    group.add_argument(
+        "--printer-margins",
+        metavar="usual|narrow|L,B,R,T",
+        help="what it cannot print on: left, bottom, right, top (6.35mm,12.7mm,6.35mm,3.2mm)",
+    )
+    group.add_argument("--overlap", metavar="LENGTH", help="what neighbouring sheets both print (10mm)")
+    return group
 
 
 def _add_sign_options(parser: Parser) -> None:
