@@ -203,6 +203,11 @@ def parser_for(command: str) -> Parser:
             metavar="LENGTH",
             help="where sheets meet, up from the centre, e.g. 36mm; x=20mm for an upright one",
         )
+        parser.add_argument(
+            "--with",
+            metavar="PAGES",
+            help="pages beside it: template,card,approval,hanging, or all; one-file joins them to the sheets",
+        )
     if command == "check":
         parser.add_argument("--json", action="store_true", help="the whole report as JSON on stdout")
     if command == "preview":

@@ -144,7 +144,7 @@ class _Writer:
         """Return a font of 16-bit codes whose every glyph is one em wide and empty."""
         import pikepdf
 
-        data = _empty_font()
+        data = _box_font()
         file = self._stream(data, Length1=len(data))
         described = pikepdf.Dictionary(
             Type=pikepdf.Name.FontDescriptor,
@@ -242,10 +242,7 @@ class _Content:
         x, y = line.x_mm * PT_PER_MM, line.y_mm * PT_PER_MM
         if line.curves:
             self.lines.append(f"q {_rgb(line.colour)} rg {_numbers(cos, sin, -sin, cos, x, y)} cm")
-            self.lines.extend(
-                f"{_numbers(*(number * PT_PER_MM for number in numbers))} {step}".lstrip()
-                for step, numbers in line.curves
-            )
+            self.lines.extend(f"{_fine(numbers)} {step}".lstrip() for step, numbers in line.curves)
             self.lines.append("f Q")
         if not line.words:
             return
@@ -323,6 +320,11 @@ def _numbers(*values: float) -> str:
     return " ".join(_number(value) for value in values)
 
 
+def _fine(lengths_mm: Iterable[float]) -> str:
+    """Return points of letters, at most three decimals: 2e-4 mm, and half the bytes of a page of text."""
+    return " ".join(f"{length_mm * PT_PER_MM:.3f}".rstrip("0").rstrip(".") for length_mm in lengths_mm)
+
+
 def _number(value: float) -> str:
     text = f"{value:.6f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
@@ -344,17 +346,26 @@ def _within(box: Box, page: Page) -> tuple[float, float, float, float]:
     )
 
 
-def _empty_font() -> bytes:
-    """Return a TrueType font of two glyphs without outlines; its dates are fixed."""
-    from fontTools.fontBuilder import FontBuilder
-    from fontTools.ttLib.tables._g_l_y_f import Glyph
+def _box_font() -> bytes:
+    """Return a TrueType font of two glyphs that are boxes one em wide, never seen; its dates are fixed.
 
-    names = [".notdef", "empty"]
+    A glyph without an outline has no height, and some readers leave out what has none: single letters, turned lines.
+    """
+    from fontTools.fontBuilder import FontBuilder
+    from fontTools.pens.ttGlyphPen import TTGlyphPen
+
+    names = [".notdef", "box"]
+    pen = TTGlyphPen(None)
+    pen.moveTo((0, -200))
+    for corner in ((0, 800), (1000, 800), (1000, -200)):
+        pen.lineTo(corner)
+    pen.closePath()
+    box = pen.glyph()
     builder = FontBuilder(1000, isTTF=True)
     builder.font.recalcTimestamp = False
     builder.setupHead(unitsPerEm=1000, created=0, modified=0)
     builder.setupGlyphOrder(names)
-    builder.setupGlyf({name: Glyph() for name in names})
+    builder.setupGlyf(dict.fromkeys(names, box))
     builder.setupHorizontalMetrics({name: (1000, 0) for name in names})
     builder.setupHorizontalHeader(ascent=1000, descent=-250)
     builder.setupMaxp()

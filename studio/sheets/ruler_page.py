@@ -26,7 +26,7 @@ _BAR_MM: Final = (6.0, 1.2)
 """Length and thickness of a start bar; the edge towards the line is measured from."""
 _TICK_MM: Final = (2.6, 3.8)
 _GREY: Final = Colour(110, 110, 110)
-_REACH_MM: Final = (5.4, 189.0)
+_REACH_MM: Final = (5.4, 190.5)
 """How far the frame with its verniers reaches left and right of corner A."""
 _FOOT_MM: Final = 20.0
 """Room below the frame for the widest unprintable edge and the vernier."""

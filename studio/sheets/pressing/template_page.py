@@ -28,7 +28,10 @@ _TICK_MM: Final = (5.0, 8.0)
 _CROSS_MM: Final = 12.0
 _BAR_MM: Final = 100.0
 _OFF_EDGE_MM: Final = 3.0
-_SHARES: Final = (0.22, 0.14, -0.08, -0.14, -0.22, 0.3)
+_PLACES: Final = 24
+_BLOCK_MM: Final = 30.0
+"""Height of all words below the first line."""
+_WORDS_MM: Final = 9.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,15 +186,14 @@ def _words(
 ) -> list[Item]:
     """Return what it is, across the part shown, and how to use it with a bar to measure at the page's foot."""
     part = tile.part
-    x, y = (part.left_mm + part.right_mm) / 2, (part.bottom_mm + part.top_mm) / 2
-    room = part.width_mm * 0.8
+    x = (part.left_mm + part.right_mm) / 2
+    height, room = _best_place(blank, part, setter(NOT_FOR_PRESSING).advance_em)
     lines = [
-        (NOT_FOR_PRESSING, 9.0, _RED),
+        (NOT_FOR_PRESSING, _WORDS_MM, _RED),
         (about, 5.0, BLACK),
         ("The right way round, as the sign is read. Up is up.", 4.0, BLACK),
     ]
     items: list[Item] = []
-    height = y + part.height_mm * _clear_share(blank, part)
     for text, em, colour in lines:
         if text:
             wide = setter(text).advance_em
@@ -205,16 +207,36 @@ def _words(
     return items
 
 
-def _clear_share(blank: Blank, part: Box) -> float:
-    """Return how far above a part's middle, as a share of its height, words stand clear of holes and centre cross."""
-    y = (part.bottom_mm + part.top_mm) / 2
+def _best_place(blank: Blank, part: Box, wide_em: float) -> tuple[float, float]:
+    """Return at which height words stand largest on a part, clear of holes and centre cross, and the room across there.
+
+    Args:
+        blank: The piece of wood.
+        part: What the sheet shows.
+        wide_em: Length of the longest line.
+    """
     taken = [(-_CROSS_MM, _CROSS_MM)]
     taken += [(hole.y_mm - hole.diameter_mm, hole.y_mm + hole.diameter_mm) for hole in blank.holes]
-    for share in _SHARES:
-        top, low = y + part.height_mm * share + 9.0, y + part.height_mm * share - 30.0
-        if all(top < bottom or low > upper for bottom, upper in taken):
-            return share
-    return _SHARES[0]
+    found = []
+    for number in range(_PLACES):
+        y = part.bottom_mm + part.height_mm * (number + 0.5) / _PLACES
+        top, low = y + 9.0, y - _BLOCK_MM
+        if low < part.bottom_mm or top > part.top_mm - 6 or any(top > one and low < other for one, other in taken):
+            continue
+        room = 0.85 * min(part.width_mm, _chord(blank, top), _chord(blank, low))
+        found.append((min(_WORDS_MM, room / wide_em), -abs(y), y, room))
+    if not found:
+        return (part.bottom_mm + part.top_mm) / 2, part.width_mm * 0.8
+    _, _, y, room = max(found)
+    return y, room
+
+
+def _chord(blank: Blank, y_mm: float) -> float:
+    """Return how wide a blank is at a height; 0 off it."""
+    share = abs(y_mm) / (blank.height_mm / 2)
+    if share >= 1:
+        return 0.0
+    return blank.width_mm if blank.shape == "rect" else blank.width_mm * math.sqrt(1 - share * share)
 
 
 def _bar(printable: Box, setter: Setter) -> list[Item]:
