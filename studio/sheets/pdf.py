@@ -138,7 +138,7 @@ class _Writer:
         return self.font
 
     def _made_font(self) -> Any:
-        """Return a font of 16-bit codes whose every glyph is one em wide and empty."""
+        """Return a font of 16-bit codes whose every letter is the same box, one em wide."""
         import pikepdf
 
         data = box_font()
