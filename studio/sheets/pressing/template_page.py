@@ -6,10 +6,11 @@ on as many sheets as its sign, each the mirror image of one sheet of the print.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -32,6 +33,9 @@ _PLACES: Final = 24
 _BLOCK_MM: Final = 30.0
 """Height of all words below the first line."""
 _WORDS_MM: Final = 9.0
+_SMALLEST_MM: Final = 1.5
+_SHARES: Final = (1.0, 0.6, 0.4, 0.25)
+"""Sizes that the words are tried at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,13 +125,11 @@ class _Placing:
 
     def words(
         self, text: str, x_mm: float, y_mm: float, setter: Setter, em_mm: float, *, anchor: Anchor = "middle",
-        colour: Colour = BLACK, widest_mm: float | None = None,
+        colour: Colour = BLACK, is_upright: bool = False,
     ) -> Item:  # fmt: skip
         ((x, y),) = self.points(np.array([[x_mm, y_mm]])).tolist()
-        return set_line(
-            text, setter, x_mm=x, y_mm=y, em_mm=em_mm, turn_rad=self.turn_rad, anchor=anchor, colour=colour,
-            widest_mm=widest_mm,
-        )  # fmt: skip
+        turn_rad = self.turn_rad + (math.pi / 2 if is_upright else 0.0)
+        return set_line(text, setter, x_mm=x, y_mm=y, em_mm=em_mm, turn_rad=turn_rad, anchor=anchor, colour=colour)
 
 
 def _blank_items(blank: Blank, placing: _Placing, setter: Setter) -> list[Item]:
@@ -185,58 +187,93 @@ def _words(
     count: int,
 ) -> list[Item]:
     """Return what it is, across the part shown, and how to use it with a bar to measure at the page's foot."""
-    part = tile.part
-    x = (part.left_mm + part.right_mm) / 2
-    height, room = _best_place(blank, part, setter(NOT_FOR_PRESSING).advance_em)
     lines = [
         (NOT_FOR_PRESSING, _WORDS_MM, _RED),
         (about, 5.0, BLACK),
         ("The right way round, as the sign is read. Up is up.", 4.0, BLACK),
     ]
-    items: list[Item] = []
-    for text, em, colour in lines:
-        if text:
-            wide = setter(text).advance_em
-            fitted = min(em, room / wide)
-            items.append(placing.words(text, x, height, setter, fitted, colour=colour))
-            height -= fitted * 1.5
     if count > 1:
         told = f"Sheet {number} of {count}. Cut one sheet at the red dashes, lay it on the other's, and tape."
-        items.append(placing.words(told, x, height, setter, min(3.6, room / setter(told).advance_em), colour=_RED))
+        lines.append((told, 3.6, _RED))
+    wide_em = setter(NOT_FOR_PRESSING).advance_em
+    block = max(_best_place(blank, tile.part, wide_em, is_upright=upright) for upright in (False, True))
+    items: list[Item] = []
+    along = block.along_mm
+    up = block.up_mm
+    for text, em, colour in lines:
+        if text:
+            fitted = min(em * block.share, block.room_mm / setter(text).advance_em)
+            x, y = (-up, along) if block.is_upright else (along, up)
+            items.append(placing.words(text, x, y, setter, fitted, colour=colour, is_upright=block.is_upright))
+            up -= fitted * 1.5
     items += _bar(printable, setter)
     return items
 
 
-def _best_place(blank: Blank, part: Box, wide_em: float) -> tuple[float, float]:
-    """Return at which height words stand largest on a part, clear of holes and centre cross, and the room across there.
+class _Block(NamedTuple):
+    """Where words stand: the size of the first line, level before upright, then along and up in their own frame."""
+
+    em_mm: float
+    is_level: bool
+    near_middle: float
+    along_mm: float
+    up_mm: float
+    room_mm: float
+    share: float
+
+    @property
+    def is_upright(self) -> bool:
+        return not self.is_level
+
+
+def _best_place(blank: Blank, part: Box, wide_em: float, *, is_upright: bool) -> _Block:
+    """Return where words stand largest on a part, clear of holes and centre cross, level or running upwards.
 
     Args:
         blank: The piece of wood.
         part: What the sheet shows.
         wide_em: Length of the longest line.
+        is_upright: Whether they run upwards: all is then seen turned, along is up and up is to the left.
     """
-    taken = [(-_CROSS_MM, _CROSS_MM)]
-    taken += [(hole.y_mm - hole.diameter_mm, hole.y_mm + hole.diameter_mm) for hole in blank.holes]
-    found = []
-    for number in range(_PLACES):
-        y = part.bottom_mm + part.height_mm * (number + 0.5) / _PLACES
-        top, low = y + 9.0, y - _BLOCK_MM
-        if low < part.bottom_mm or top > part.top_mm - 6 or any(top > one and low < other for one, other in taken):
+    high, wide = blank.height_mm / 2, blank.width_mm / 2
+    spots = [(0.0, 0.0, _CROSS_MM), *((hole.x_mm, hole.y_mm, hole.diameter_mm) for hole in blank.holes)]
+    taken = [(y - reach, y + reach) for _, y, reach in spots]
+    if is_upright:
+        high, wide = wide, high
+        part = Box(part.bottom_mm, -part.right_mm, part.top_mm, -part.left_mm)
+        taken = [(-x - reach, -x + reach) for x, _, reach in spots]
+    along = (part.left_mm + part.right_mm) / 2
+    found = [
+        _Block(
+            _SMALLEST_MM,
+            not is_upright,
+            0.0,
+            along,
+            (part.bottom_mm + part.top_mm) / 2,
+            part.width_mm * 0.8,
+            _SHARES[-1],
+        )
+    ]
+    for share, number in itertools.product(_SHARES, range(_PLACES)):
+        up = part.bottom_mm + part.height_mm * (number + 0.5) / _PLACES
+        top, low = up + _WORDS_MM * share, up - _BLOCK_MM * share
+        if low < part.bottom_mm + 6 or top > part.top_mm - 6 or any(top > one and low < two for one, two in taken):
             continue
-        room = 0.85 * min(part.width_mm, _chord(blank, top), _chord(blank, low))
-        found.append((min(_WORDS_MM, room / wide_em), -abs(y), y, room))
-    if not found:
-        return (part.bottom_mm + part.top_mm) / 2, part.width_mm * 0.8
-    _, _, y, room = max(found)
-    return y, room
+        half = min(_chord(blank, wide, high, top), _chord(blank, wide, high, low)) / 2
+        start, end = max(part.left_mm + 6, -half), min(part.right_mm - 6, half)
+        room = 0.95 * (end - start)
+        found.append(
+            _Block(min(_WORDS_MM * share, room / wide_em), not is_upright, -abs(up), (start + end) / 2, up, room, share)
+        )
+    return max(found)
 
 
-def _chord(blank: Blank, y_mm: float) -> float:
-    """Return how wide a blank is at a height; 0 off it."""
-    share = abs(y_mm) / (blank.height_mm / 2)
+def _chord(blank: Blank, wide_mm: float, high_mm: float, up_mm: float) -> float:
+    """Return how wide a blank of such half measurements is at a height; 0 off it."""
+    share = abs(up_mm) / high_mm
     if share >= 1:
         return 0.0
-    return blank.width_mm if blank.shape == "rect" else blank.width_mm * math.sqrt(1 - share * share)
+    return 2 * wide_mm * (1.0 if blank.shape == "rect" else math.sqrt(1 - share * share))
 
 
 def _bar(printable: Box, setter: Setter) -> list[Item]:
