@@ -84,6 +84,7 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         "sapwood batch orders.csv -o out",
         "sapwood batch orders.csv -o out --resume",
         "sapwood batch orders.csv -o out --rows 3,7-12 --overwrite",
+        "sapwood batch orders.csv -o out --paper letter",
     ),
     "press": (
         "sapwood press --surface film",
@@ -259,6 +260,7 @@ def _add_batch(parser: Parser) -> None:
     parser.add_argument("--on-error", metavar="stop|continue", default="continue", help="after a refused sign")
     parser.add_argument("--encoding", metavar="NAME", help="how the list is encoded, e.g. cp1252")
     parser.add_argument("--json", action="store_true", help="a line of JSON a row on stdout")
+    _add_sheets(parser).add_argument("--gap", metavar="LENGTH", help="between signs that share a sheet (4mm)")
 
 
 def _add_press(parser: Parser) -> None:

@@ -10,14 +10,16 @@ import contextlib
 import os
 import sys
 from collections import Counter
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterator
+from dataclasses import replace
 from pathlib import Path
-from typing import Final, cast
+from typing import TYPE_CHECKING, Final, cast
 
 from studio.cli.arguments import option_values, parse_rows, whole_number
 from studio.cli.diagnostics import ExitCode, log_trace, say
 from studio.cli.output import write
 from studio.cli.progress import ProgressLine
+from studio.cli.sheets import gap_of, paper_wish, run_sheets_lines, values_for_paper
 from studio.cli.summary import SAFETY
 from studio.errors import SettingsError
 from studio.model.options import merged_values, nearest, option_keys
@@ -26,10 +28,15 @@ from studio.orders.spreadsheet import beside_report_columns
 from studio.production.report import CSV_NAME, json_line
 from studio.production.row_result import SOUND
 from studio.production.run import RowDone, RunOptions, has_run, run_orders
+from studio.production.run_sheets import lay_run
+from studio.production.sheet_count import sheets_needed
 from studio.production.sign_source import ShopMakerSetup
 from studio.storage.assets import FileAssets
 from studio.storage.sign_builder import build_sign
 from studio.storage.workspace import open_shop
+
+if TYPE_CHECKING:
+    from studio.sheets.sign_on_paper import Wish
 
 _MOST_JOBS: Final = 64
 _USUAL_JOBS: Final = 4
@@ -42,7 +49,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Make the list."""
     options = _run_options(arguments)
     shop = open_shop()
-    values = merged_values(shop.values, option_values(arguments))
+    wish, gap_mm = paper_wish(arguments, shop.catalogue), gap_of(arguments)
+    values = values_for_paper(merged_values(shop.values, option_values(arguments)), shop.catalogue, wish)
     probe = build_sign(_PROBE, values, shop.catalogue)
     assets = FileAssets(shop.catalogue)
     for order in probe.letterings:
@@ -51,9 +59,14 @@ def run(arguments: argparse.Namespace) -> int:
     orders = read_orders(data, option_names=option_keys(), encoding=arguments.encoding)
     for remark in (*shop.remarks, *orders.assumed):
         say(f"note: {remark}")
-    finished = cast(Generator[RowDone, None, None], run_orders(orders, ShopMakerSetup(shop.catalogue, values), options))
+    setup = ShopMakerSetup(shop.catalogue, values)
+    finished = cast(Generator[RowDone, None, None], run_orders(orders, setup, options))
+
+    def lay(done: list[RowDone]) -> list[RowDone]:
+        return _on_sheets(done, orders, setup, options, wish, gap_mm) if wish is not None else done
+
     with contextlib.closing(finished) as rows:
-        return _follow(rows, orders, options, as_json=arguments.json)
+        return _follow(rows, orders, options, as_json=arguments.json, lay=lay if wish is not None else None)
 
 
 def _run_options(arguments: argparse.Namespace) -> RunOptions:
@@ -80,8 +93,38 @@ def _usual_jobs() -> int:
     return max(1, min(cores, _USUAL_JOBS))
 
 
-def _follow(rows: Iterator[RowDone], orders: OrderList, options: RunOptions, *, as_json: bool) -> int:
-    """Take the rows as they are finished, and tell what came of them."""
+def _on_sheets(
+    done: list[RowDone], orders: OrderList, setup: ShopMakerSetup, options: RunOptions, wish: Wish, gap_mm: float
+) -> list[RowDone]:
+    """Lay what was made on sheets, or tell how many it would take; return the rows with their places."""
+    if options.dry_run:
+        by_row = {order.row: order for order in orders.rows}
+        maker = setup()
+        wanted = [by_row[held.row.row] for held in done if held.row.state in SOUND]
+        if wanted:
+            count = sheets_needed(((maker.sign_of(order), order.quantity) for order in wanted), wish, gap_mm=gap_mm)
+            say(f"They take {count} sheet{'' if count == 1 else 's'} of {wish.paper.told}.")
+        return done
+    laid = lay_run([held.row for held in done], orders, setup(), options.folder, wish, gap_mm=gap_mm)
+    if laid is None:
+        say("No sheets: no sign was made.")
+        return done
+    for line in run_sheets_lines(laid, wish):
+        say(line)
+    write(str(laid.file))
+    return [replace(held, row=row) for held, row in zip(done, laid.rows, strict=True)]
+
+
+def _follow(
+    rows: Iterator[RowDone],
+    orders: OrderList,
+    options: RunOptions,
+    *,
+    as_json: bool,
+    lay: Callable[[list[RowDone]], list[RowDone]] | None = None,
+) -> int:
+    """Take the rows as they are finished, and tell what came of them; `lay` brings them on to sheets."""
+    finished: list[RowDone] = []
     counts: Counter[str] = Counter()
     kept = 0
     troubled: list[RowDone] = []
@@ -95,14 +138,20 @@ def _follow(rows: Iterator[RowDone], orders: OrderList, options: RunOptions, *, 
                     troubled.append(done)
                 if done.trace:
                     log_trace(done.trace)
-                if as_json:
+                if lay is not None:
+                    finished.append(done)
+                if as_json and lay is None:
                     write(_json_of(done, orders))
-                elif options.dry_run:
+                elif options.dry_run and not as_json:
                     write(_row_line(done))
                 progress.update(min(counts.total(), total))
     except KeyboardInterrupt:
         say(f"Stopped after {counts.total()} of {total} signs. What is finished stays; go on with --resume.")
         return ExitCode.INTERRUPTED
+    if lay is not None:
+        finished = lay(finished)
+        for done in finished if as_json else ():
+            write(_json_of(done, orders))
     _tell(counts, kept, troubled, options, as_json=as_json)
     return ExitCode.SOME_REFUSED if troubled else ExitCode.OK
 

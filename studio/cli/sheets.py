@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from studio.model.options import Value
-from studio.units import spoken_size
+from studio.units import parse_length_mm, spoken_size
 
 if TYPE_CHECKING:
+    from studio.production.run_sheets import RunSheets
     from studio.sheets.sign_on_paper import Wish
     from studio.sheets.sign_sheets import SignSheets
     from studio.storage.catalogue import Catalogue
+
+_SHOWN_REMARKS: Final = 8
 
 
 def paper_wish(arguments: argparse.Namespace, catalogue: Catalogue) -> Wish | None:
@@ -65,3 +68,29 @@ def sheets_lines(sheets: SignSheets, wish: Wish) -> tuple[str, ...]:
         "mirrored: leave the printer's own mirror off."
     )
     return tuple(lines)
+
+
+def gap_of(arguments: argparse.Namespace) -> float:
+    """Return the gap between signs that share a sheet.
+
+    Raises:
+        SettingsError: It is no length.
+    """
+    from studio.sheets.gang import GAP_MM
+
+    return parse_length_mm(arguments.gap, what="--gap") if arguments.gap else GAP_MM
+
+
+def run_sheets_lines(laid: RunSheets, wish: Wish) -> tuple[str, ...]:
+    """Return what the maker is told about a run's sheets."""
+    own = laid.pages - laid.shared
+    parts = [
+        f"{count} {what}" for count, what in ((laid.shared, "shared by small signs"), (own, "for large signs")) if count
+    ]
+    sheets = "1 sheet" if laid.pages == 1 else f"{laid.pages} sheets"
+    return (
+        f"Sheets: {sheets} of {wish.paper.told}, {' and '.join(parts)}; the report says which sign is where.",
+        *laid.remarks[:_SHOWN_REMARKS],
+        *((f"... and {len(laid.remarks) - _SHOWN_REMARKS} more.",) if len(laid.remarks) > _SHOWN_REMARKS else ()),
+        "Print the PDF at 100 % (Actual size), not fitted to the page, and lay a ruler on its bar.",
+    )

@@ -10,11 +10,12 @@ from __future__ import annotations
 import io
 import math
 import zlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
 from studio.geometry.shapes import Box
 from studio.sheets.page import IDENTITY, PT_PER_MM, Line, PackedPicture, Page, PlacedPrint, ScaledPicture, Shape
+from studio.sheets.picture_store import PictureStore, pictures_of
 from studio.sheets.text_layer import PRIVATE_CODES, box_font, meaning_of_codes
 
 if TYPE_CHECKING:
@@ -36,18 +37,19 @@ def pdf_bytes(pages: Sequence[Page], *, title: str) -> bytes:
     return held.getvalue()
 
 
-def write_pdf(pages: Iterable[Page], stream: BinaryIO, *, title: str) -> None:
+def write_pdf(pages: Sequence[Page], stream: BinaryIO, *, title: str, store: BinaryIO | None = None) -> None:
     """Write pages as one file.
 
     Args:
         pages: In the order in which they are printed.
         stream: Where to.
         title: What the file calls itself.
+        store: Empty, to put pictures by, such as a file for the time being; memory when not given.
     """
     import pikepdf  # a quarter of a second that only those who print sheets wait for
 
     pdf = pikepdf.new()
-    writer = _Writer(pdf)
+    writer = _Writer(pdf, PictureStore(pictures_of(pages), store if store is not None else io.BytesIO()))
     for page in pages:
         writer.add(page)
     pdf.docinfo["/Title"] = title
@@ -72,8 +74,8 @@ def write_pdf(pages: Iterable[Page], stream: BinaryIO, *, title: str) -> None:
 class _Writer:
     """Turns pages into a file's objects, each picture written once."""
 
-    def __init__(self, pdf: pikepdf.Pdf) -> None:
-        self.pdf = pdf
+    def __init__(self, pdf: pikepdf.Pdf, store: PictureStore) -> None:
+        self.pdf, self.store = pdf, store
         self.pictures: dict[str, Any] = {}
         self.font: Any = None
         self.codes: dict[str, int] = {}
@@ -103,21 +105,8 @@ class _Writer:
 
     def picture(self, picture: PackedPicture) -> None:
         """Have a picture in the file, its packed bytes as they are."""
-        import pikepdf
-
-        if picture.key in self.pictures:
-            return
-        made = pikepdf.Stream(self.pdf, b"")
-        made.write(
-            picture.packed(),
-            filter=pikepdf.Name.FlateDecode,
-            decode_parms=pikepdf.Dictionary(Predictor=15, Colors=3, BitsPerComponent=8, Columns=picture.width_px),
-        )
-        made.Type, made.Subtype = pikepdf.Name.XObject, pikepdf.Name.Image
-        made.Width, made.Height = picture.width_px, picture.height_px
-        made.ColorSpace, made.BitsPerComponent = pikepdf.Name.DeviceRGB, 8
-        made.Interpolate = False
-        self.pictures[picture.key] = self.pdf.make_indirect(made)
+        if picture.key not in self.pictures:
+            self.pictures[picture.key] = self.store.into(self.pdf, picture.key)
 
     def hex_codes(self, characters: str) -> str:
         """Return characters as the text layer's codes: their own in UTF-16, a private one beyond that."""
