@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 import math
 import zlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
 from studio.geometry.shapes import Box
