@@ -31,6 +31,7 @@ from studio.tui.keys import (
     AT_THE_PRESS,
     EVERYWHERE,
     IN_THE_LIST,
+    ON_PAPER,
     ON_THE_BENCH,
     UNDER_THE_LOUPE,
     Key,
@@ -249,6 +250,23 @@ class StudioApp(App[None]):
             return
         self.push_screen(PressScreen(card))
 
+    def action_paper_station(self) -> None:
+        """Go to the paper, with the sign of the editor."""
+        from studio.storage.sign_builder import build_sign
+        from studio.tui.pressing.paper_screen import PaperScreen
+
+        if self.screen is not self.editor_screen:
+            return
+        state = self.editor_screen.editor.history.state
+        try:
+            sign = build_sign(state.text, state.effective(self.house), self.catalogue)
+        except StudioError as problem:
+            self._tell(str(problem))
+            return
+        printer = self.catalogue.printers[0] if len(self.catalogue.printers) == 1 else None
+        name, holds = ("", "letter") if printer is None else (printer.name, printer.paper or printer.measured_paper)
+        self.push_screen(PaperScreen(sign, self.editor_screen.folder, paper=holds or "letter", printer=name))
+
     def action_measure_printer(self) -> None:
         """Measure a printer with the ruler page."""
         from studio.tui.pressing.ruler_screen import RulerScreen
@@ -299,8 +317,8 @@ class StudioApp(App[None]):
         screen = self.screen
         if screen is self.editor_screen:
             return (*ON_THE_BENCH, *UNDER_THE_LOUPE, *EVERYWHERE)
-        if screen.id == "press":
-            return (*AT_THE_PRESS, *EVERYWHERE)
+        if screen.id in ("press", "paper"):
+            return (*(AT_THE_PRESS if screen.id == "press" else ON_PAPER), *EVERYWHERE)
         return (*IN_THE_LIST, *UNDER_THE_LOUPE, *EVERYWHERE)
 
 

@@ -36,6 +36,7 @@ class Key(NamedTuple):
 EVERYWHERE: Final = (
     Key("help", "f1", "help", "Help", "Tells what the focused part is for, and every key", True),
     Key("palette", "ctrl+p", "command_palette", "All", "Finds every action by its name", True),
+    Key("paper", "ctrl+s", "paper_station", "Paper", "Goes to the paper: sheets, seams, and the pages beside them"),
     Key("press", "f11", "press_station", "Press", "Goes to the press: steps with heat, times and a clock"),
     Key("ruler", "ctrl+r", "measure_printer", "Measure printer", "Measures a printer with the ruler page"),
     Key("quit", "ctrl+q", "quit", "Quit", "Ends; the sign is kept for next time"),
@@ -89,7 +90,14 @@ AT_THE_PRESS: Final = (
     Key("press-second", "2", "second_sign", "Second", "Sets up a second sign, or goes to it", True),
     Key("press-leave", "escape", "leave", "Leave", "Goes back to the sign", True),
 )
-ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *UNDER_THE_LOUPE, *AT_THE_PRESS)
+ON_PAPER: Final = (
+    Key("seam-less", "down", "move_seam(-1)", "Seam", "Moves the seam down or left by 1 mm", True),
+    Key("seam-more", "up", "move_seam(1)", "Seam", "Moves the seam up or right by 1 mm", True),
+    Key("seam-best", "equals_sign", "best_seam", "Best", "Puts the seam back where it cuts least", True),
+    Key("write-all", "f10,ctrl+g", "write_all", "Write", "Writes the sign, its sheets and the pages marked", True),
+    Key("paper-leave", "escape", "leave", "Leave", "Goes back to the sign", True),
+)
+ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *UNDER_THE_LOUPE, *AT_THE_PRESS, *ON_PAPER)
 
 
 def bindings(keys: Iterable[Key], *, priority: bool = False) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:

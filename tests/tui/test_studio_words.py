@@ -22,6 +22,7 @@ from studio.tui.keys import (
     AT_THE_PRESS,
     EVERYWHERE,
     IN_THE_LIST,
+    ON_PAPER,
     ON_THE_BENCH,
     UNDER_THE_LOUPE,
     key_shown,
@@ -45,7 +46,7 @@ def test_key_ids_are_the_settings_own() -> None:
     assert {key.id for key in ALL_KEYS} == KEY_ACTIONS
 
 
-@pytest.mark.parametrize("screen", [ON_THE_BENCH, IN_THE_LIST, AT_THE_PRESS])
+@pytest.mark.parametrize("screen", [ON_THE_BENCH, IN_THE_LIST, AT_THE_PRESS, ON_PAPER])
 def test_at_most_eight_keys_in_a_footer(screen: tuple[object, ...]) -> None:
     """A screen's footer shows eight keys at most, and no key of a screen means two things."""
     keys = (*screen, *EVERYWHERE)
