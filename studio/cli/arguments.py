@@ -10,6 +10,9 @@ import re
 from collections.abc import Sequence
 from typing import Final, NoReturn
 
+from studio.cli.batch_options import add_batch_options
+from studio.cli.paper_options import add_list_paper, add_sign_paper
+from studio.cli.press_options import add_pages, add_press, add_ruler
 from studio.errors import SettingsError
 from studio.model.options import OPTIONS, SignOption, Value, nearest
 
@@ -43,9 +46,9 @@ COMMANDS: Final[dict[str, str]] = {
     "batch": "every sign of an order list",
     "press": "the press card of a surface, and its steps with a countdown",
     "ruler": "a page that measures a printer, and what its readings come to",
-    "list": "blanks, artwork, faces or surfaces to choose from",
+    "list": "blanks, artwork, faces, surfaces, papers or printers to choose from",
 }
-LISTS: Final = ("blanks", "artwork", "faces", "surfaces")
+LISTS: Final = ("blanks", "artwork", "faces", "surfaces", "papers", "printers")
 
 TOP_HELP: Final = """\
 Examples:
@@ -99,7 +102,7 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
     ),
     "list": ("sapwood list faces", "sapwood list blanks --json"),
 }
-_TAKES: Final = {"batch": "ORDERS.csv", "list": "|".join(LISTS), "press": "", "ruler": "--printer NAME"}
+_TAKES: Final = {"batch": "ORDERS", "list": "|".join(LISTS), "press": "", "ruler": "--printer NAME"}
 _NEGATIVE: Final = re.compile(r"-[\d.½¼¾]")
 
 
@@ -191,7 +194,8 @@ def parser_for(command: str) -> Parser:
         parser.add_argument("--json", action="store_true", help="as JSON on stdout")
         return parser
     if command in ("press", "ruler"):
-        {"press": _add_press, "ruler": _add_ruler}[command](parser)
+        add_press(parser) if command == "press" else add_ruler(parser)
+        _add_output(parser, "none: no page is written" if command == "press" else "this one")
         return parser
     if command == "batch":
         _add_batch(parser)
@@ -199,16 +203,8 @@ def parser_for(command: str) -> Parser:
         parser.add_argument("text", metavar="TEXT", help=r"what stands on the sign; \n starts a new line")
     if command == "render":
         _add_output(parser)
-        _add_sheets(parser).add_argument(
-            "--seam",
-            metavar="LENGTH",
-            help="where sheets meet, up from the centre, e.g. 36mm; x=20mm for an upright one",
-        )
-        parser.add_argument(
-            "--with",
-            metavar="PAGES",
-            help="pages beside it: template,card,approval,hanging, or all; one-file joins them to the sheets",
-        )
+        add_sign_paper(parser)
+        add_pages(parser)
     if command == "check":
         parser.add_argument("--json", action="store_true", help="the whole report as JSON on stdout")
     if command == "preview":
@@ -251,49 +247,10 @@ def _add_output(parser: Parser, usual: str = "this one") -> None:
 
 
 def _add_batch(parser: Parser) -> None:
-    parser.add_argument("orders", metavar="ORDERS.csv", help="the order list; columns named like sign options")
+    parser.add_argument("orders", metavar="ORDERS", help="the order list: CSV, .xlsx or .ods; - reads standard input")
     _add_output(parser, "the list's name and -signs")
-    parser.add_argument("--resume", action="store_true", help="go on where an earlier run stopped")
-    parser.add_argument("--dry-run", action="store_true", help="fit and check all, write no sign")
-    parser.add_argument("--jobs", metavar="N", help="processes at work (default: one a core, at most 4)")
-    parser.add_argument("--rows", metavar="3,7-12", help="only these rows of the list")
-    parser.add_argument("--on-error", metavar="stop|continue", default="continue", help="after a refused sign")
-    parser.add_argument("--encoding", metavar="NAME", help="how the list is encoded, e.g. cp1252")
-    parser.add_argument("--json", action="store_true", help="a line of JSON a row on stdout")
-    _add_sheets(parser).add_argument("--gap", metavar="LENGTH", help="between signs that share a sheet (4mm)")
-
-
-def _add_press(parser: Parser) -> None:
-    parser.add_argument("--surface", metavar="NAME", help="what the dye goes into (default: the settings', or painted)")
-    parser.add_argument("--painted", action="store_true", help="the surface lies on painted wood")
-    parser.add_argument("--no-timer", action="store_true", help="the card alone, without the countdown")
-    parser.add_argument("--json", action="store_true", help="the card as JSON on stdout")
-    _add_output(parser, "none: no page is written")
-    parser.add_argument("--paper", metavar="NAME", help="paper of the card's page (default: letter)")
-
-
-def _add_ruler(parser: Parser) -> None:
-    parser.add_argument("--printer", metavar="NAME", required=True, help="what the printer is called in the settings")
-    parser.add_argument("--paper", metavar="NAME", help="the sheet (default: the printer's, or letter)")
-    sides = {"across": "A to D, 180 mm", "feed": "D to C, 240 mm", "ac": "A to C, 300 mm", "bd": "D to B, 300 mm"}
-    for side, line in sides.items():
-        parser.add_argument(f"--{side}", metavar="TICK@MM", help=f"the reading of {line}; or plain millimetres")
-    for edge in ("left", "bottom", "right", "top"):
-        parser.add_argument(f"--{edge}", metavar="N", help=f"the first whole line of the ladder at the {edge} edge")
-    _add_output(parser)
-
-
-def _add_sheets(parser: Parser) -> argparse._ArgumentGroup:
-    group = parser.add_argument_group("paper")
-    group.add_argument("--paper", metavar="NAME|SIZE", help="sheets to print: letter, a4, 13x19in, 9inx12in, roll:24in")
-    group.add_argument("--printer", metavar="NAME", help="the printer, as the settings know it")
-    group.add_argument(
-        "--printer-margins",
-        metavar="usual|narrow|L,B,R,T",
-        help="what it cannot print on: left, bottom, right, top (6.35mm,12.7mm,6.35mm,3.2mm)",
-    )
-    group.add_argument("--overlap", metavar="LENGTH", help="what neighbouring sheets both print (10mm)")
-    return group
+    add_batch_options(parser)
+    add_list_paper(parser)
 
 
 def _add_sign_options(parser: Parser) -> None:

@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final
 
+from studio.cli.diagnostics import say
 from studio.model.options import Value
 from studio.units import parse_length_mm, spoken_size
 
@@ -47,7 +48,10 @@ def values_for_paper(values: Mapping[str, Value], catalogue: Catalogue, wish: Wi
         return dict(values)
     from studio.production.paper_fit import fitted_to_paper
 
-    return fitted_to_paper(values, catalogue, wish)
+    fitted, cost = fitted_to_paper(values, catalogue, wish)
+    if cost:
+        say(f"note: {cost}")
+    return fitted
 
 
 def sheets_lines(sheets: SignSheets, wish: Wish) -> tuple[str, ...]:

@@ -13,8 +13,10 @@ from studio.storage.sign_builder import build_sign
 _PROBE = "A"
 
 
-def fitted_to_paper(values: Mapping[str, Value], catalogue: Catalogue, wish: Wish | None) -> dict[str, Value]:
-    """Return option values with the artwork as wide as lets all of it be printed on one sheet.
+def fitted_to_paper(
+    values: Mapping[str, Value], catalogue: Catalogue, wish: Wish | None
+) -> tuple[dict[str, Value], str]:
+    """Return option values with the artwork as wide as lets all of it be printed on one sheet, and what that costs.
 
     Artwork that fits already keeps its own size.
 
@@ -35,7 +37,14 @@ def fitted_to_paper(values: Mapping[str, Value], catalogue: Catalogue, wish: Wis
     )
     scale = max(scales)
     if scale >= 1:
-        return {**values, "artwork_fit": "own"}
-    shown_mm = min(width_mm, covered[0]) * scale
-    aspect_mm = shown_mm if width_mm <= covered[0] else width_mm * scale
-    return {**values, "artwork_fit": f"{aspect_mm:.2f}mm"}
+        return {**values, "artwork_fit": "own"}, ""
+    shrunk_mm = (min(width_mm, covered[0]) * scale, min(height_mm, covered[1]) * scale)
+    printed_mm = width_mm * scale if width_mm > covered[0] else shrunk_mm[0]
+    bare_mm = ((sign.blank.width_mm - shrunk_mm[0]) / 2, (sign.blank.height_mm - shrunk_mm[1]) / 2)
+    where = ("left and right", "above and below")
+    sides = [f"{bare:.1f} mm {side}" for bare, side in zip(bare_mm, where, strict=True) if bare > 0]
+    cost = f"it no longer reaches the edge: {' and '.join(sides)} stay bare" if sides else "it still reaches the edge"
+    return {**values, "artwork_fit": f"{printed_mm:.2f}mm"}, (
+        f"{sign.artwork.artwork.name} is printed {printed_mm:.1f} mm wide in place of {width_mm:.1f} mm, so that it "
+        f"fits one sheet of {wish.paper.name}; {cost}."
+    )

@@ -16,7 +16,8 @@ from PIL import Image
 
 from studio.errors import OutputError, StudioError
 from studio.model.sign import Sign
-from studio.orders.order_list import OrderList, OrderRow
+from studio.orders.order_list import OrderList
+from studio.orders.order_row import OrderRow
 from studio.pipeline.plan import plan
 from studio.production.captions import caption_line
 from studio.production.report import ReportWriter
@@ -122,7 +123,7 @@ def lay_run(
     with passing_file(folder) as store:
         write_stream(file, functools.partial(_write, pages, store), overwrite=True)
     placed = tuple(_with_place(row, where.get(row.row, [])) for row in rows)
-    ReportWriter(folder, orders.passed_through, begin=placed, overwrite=True).close()
+    ReportWriter(folder, orders.passed_through, orders.option_columns, begin=placed, overwrite=True).close()
     return RunSheets(file, len(pages), shared_pages, placed, tuple(remarks))
 
 

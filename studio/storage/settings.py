@@ -16,9 +16,10 @@ from typing import Final
 
 from studio.errors import SettingsError
 from studio.storage.paths import project_settings_file, user_settings_file
+from studio.storage.regular_file import regular_bytes
 
 LARGEST_BYTES: Final = 1_000_000
-TABLES: Final = ("sign", "blanks", "surfaces", "press", "papers", "printer", "keys")
+TABLES: Final = ("sign", "blanks", "surfaces", "press", "papers", "printer", "keys", "lists")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,7 @@ class KnownKeys:
         press: The keys of one surface's press figures.
         papers: The keys of one paper.
         printers: The keys of one printer.
+        lists: The keys of one kind of order list.
     """
 
     sign: frozenset[str]
@@ -42,6 +44,7 @@ class KnownKeys:
     press: frozenset[str] = frozenset()
     papers: frozenset[str] = frozenset()
     printers: frozenset[str] = frozenset()
+    lists: frozenset[str] = frozenset({"headers", "columns", "header", "delimiter", "encoding", "sheet"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A blank, a surface, a surface's press figures, a paper or a printer of the workshop's own."""
+    """A blank, a surface, press figures, a paper, a printer or a kind of order list of the workshop's own."""
 
     name: str
     settings: tuple[Setting, ...]
@@ -74,6 +77,7 @@ class Settings:
     papers: tuple[Entry, ...] = ()
     printers: tuple[Entry, ...] = ()
     files: tuple[Path, ...] = ()
+    lists: tuple[Entry, ...] = ()
 
 
 def gather_settings(known: KnownKeys, *, folder: Path | None = None) -> Settings:
@@ -100,6 +104,7 @@ def merged(base: Settings, over: Settings) -> Settings:
         papers=_merged_entries(base.papers, over.papers),
         printers=_merged_entries(base.printers, over.printers),
         files=base.files + over.files,
+        lists=_merged_entries(base.lists, over.lists),
     )
 
 
@@ -131,6 +136,7 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
         papers=reader.entries(document, "papers", known.papers),
         printers=reader.entries(document, "printer", known.printers),
         files=(file,),
+        lists=reader.entries(document, "lists", known.lists),
     )
     if reader.mistakes:
         raise SettingsError(" ".join(reader.mistakes), advice=f"Mend {file}, or take those lines out.")
@@ -199,12 +205,11 @@ class _Reader:
 
 def _source(file: Path) -> str:
     try:
-        with file.open("rb") as stream:
-            data = stream.read(LARGEST_BYTES + 1)
+        data = regular_bytes(file, most_bytes=LARGEST_BYTES, what="settings file", error=SettingsError)
     except OSError as problem:
-        raise SettingsError(f"{file} cannot be read: {problem.strerror}.", advice="Check it.") from problem
-    if len(data) > LARGEST_BYTES:
-        raise SettingsError(f"{file} is over {LARGEST_BYTES:,} bytes long.", advice="That is no settings file.")
+        raise SettingsError(
+            f"{file} cannot be read: {problem.strerror}.", advice="Check that you may read it."
+        ) from problem
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
