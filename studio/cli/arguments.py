@@ -12,6 +12,7 @@ from typing import Final, NoReturn
 
 from studio.cli.batch_options import add_batch_options
 from studio.cli.paper_options import add_list_paper, add_sign_paper
+from studio.cli.press_options import add_pages, add_press, add_ruler
 from studio.errors import SettingsError
 from studio.model.options import OPTIONS, SignOption, Value, nearest
 
@@ -43,6 +44,8 @@ COMMANDS: Final[dict[str, str]] = {
     "check": "how a sign fits and what will blur; writes nothing",
     "preview": "the proof in the terminal",
     "batch": "every sign of an order list",
+    "press": "the press card of a surface, and its steps with a countdown",
+    "ruler": "a page that measures a printer, and what its readings come to",
     "list": "blanks, artwork, faces, surfaces, papers or printers to choose from",
 }
 LISTS: Final = ("blanks", "artwork", "faces", "surfaces", "papers", "printers")
@@ -86,9 +89,20 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         "sapwood batch orders.csv -o out --rows 3,7-12 --overwrite",
         "sapwood batch orders.csv -o out --paper letter",
     ),
+    "press": (
+        "sapwood press --surface film",
+        "sapwood press --surface film --painted --no-timer",
+        "sapwood press --surface laminate -o out",
+    ),
+    "ruler": (
+        "sapwood ruler --printer kitchen",
+        "sapwood ruler --printer kitchen --across 7@186 --feed 9@248 --ac 8@307 --bd 8@307",
+        "sapwood ruler --printer kitchen --across 179.6 --feed 240.5",
+        "sapwood ruler --printer kitchen --left 3 --bottom 13 --right 3 --top 3",
+    ),
     "list": ("sapwood list faces", "sapwood list blanks --json"),
 }
-_TAKES: Final = {"batch": "ORDERS", "list": "|".join(LISTS)}
+_TAKES: Final = {"batch": "ORDERS", "list": "|".join(LISTS), "press": "", "ruler": "--printer NAME"}
 _NEGATIVE: Final = re.compile(r"-[\d.½¼¾]")
 
 
@@ -98,7 +112,7 @@ class Parser(argparse.ArgumentParser):
     def __init__(self, command: str) -> None:
         super().__init__(
             prog=f"sapwood {command}",
-            usage=f"sapwood {command} {_TAKES.get(command, 'TEXT')} [options]",
+            usage=f"sapwood {command} {_TAKES.get(command, 'TEXT')} [options]".replace("  ", " "),
             description=COMMANDS[command][:1].upper() + COMMANDS[command][1:] + ".",
             allow_abbrev=False,
             formatter_class=lambda prog: argparse.HelpFormatter(prog, max_help_position=34, width=110),
@@ -179,6 +193,10 @@ def parser_for(command: str) -> Parser:
         parser.add_argument("kind", metavar="|".join(LISTS), help="what to list")
         parser.add_argument("--json", action="store_true", help="as JSON on stdout")
         return parser
+    if command in ("press", "ruler"):
+        add_press(parser) if command == "press" else add_ruler(parser)
+        _add_output(parser, "none: no page is written" if command == "press" else "this one")
+        return parser
     if command == "batch":
         _add_batch(parser)
     else:
@@ -186,6 +204,7 @@ def parser_for(command: str) -> Parser:
     if command == "render":
         _add_output(parser)
         add_sign_paper(parser)
+        add_pages(parser)
     if command == "check":
         parser.add_argument("--json", action="store_true", help="the whole report as JSON on stdout")
     if command == "preview":

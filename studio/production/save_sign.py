@@ -117,7 +117,12 @@ def free_stem(folder: Path, stem: str) -> str:
 
 
 def save_product(
-    product: Product, paths: Mapping[str, Path], *, overwrite: bool, sheets: bytes | None = None
+    product: Product,
+    paths: Mapping[str, Path],
+    *,
+    overwrite: bool,
+    sheets: bytes | None = None,
+    beside: Mapping[str, bytes] | None = None,
 ) -> dict[str, Path]:
     """Write what was made of a sign, the report last, and return the paths of what there is by kind.
 
@@ -126,6 +131,7 @@ def save_product(
         paths: Where each kind of file goes, as `targets` tells.
         overwrite: Whether files that are there are replaced.
         sheets: The PDF of its sheets, where they are wanted.
+        beside: Pages that go with it, such as its press card, by kind.
 
     Raises:
         OutputError: A file cannot be written.
@@ -140,6 +146,7 @@ def save_product(
         files.append(("thumbnail", product.thumbnail.encode("ascii"), None))
     if sheets is not None:
         files.append((SHEETS, sheets, None))
+    files += [(kind, data, None) for kind, data in (beside or {}).items()]
     kinds = [*(kind for kind, _, _ in files), "report"]
     names = {kind: str(path) if kind in kinds else None for kind, path in paths.items()}
     report = json.dumps(report_of(product.plan, product, names), ensure_ascii=False, indent=2, allow_nan=False)
