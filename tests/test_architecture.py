@@ -10,7 +10,7 @@ import pytest
 STUDIO = Path(__file__).parent.parent / "studio"
 DEVELOPERS = Path(__file__).parent.parent / "DEVELOPERS.md"
 
-GROUND = {"errors", "units", "colour", "geometry"}
+GROUND = {"errors", "units", "colour", "geometry", "dye"}
 BENCH = GROUND | {"blank", "surface", "artwork", "sign"}
 CORE = BENCH | {"lettering", "fitting", "checking", "raster"}
 WORKSHOP = {"shelf", "remedy_ways", "remedies", "planning", "workshop", "sign_report"}
@@ -20,6 +20,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "units": {"errors"},
     "colour": {"errors"},
     "geometry": {"errors", "units"},
+    "dye": set(),
     "blank": GROUND,
     "surface": GROUND,
     "artwork": GROUND,

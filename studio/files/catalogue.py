@@ -13,7 +13,6 @@ from typing import Final, Protocol, TypeVar
 
 from studio.artwork import Artwork
 from studio.blank import Blank, parse_blank, parse_hole
-from studio.colour import parse_colour
 from studio.errors import FontError, PictureError, SettingsError
 from studio.files.artworks import Fault, artwork_from_file, artworks_in
 from studio.files.faces import FONT_ENDINGS, FaceEntry, face_key, own_faces, shipped_faces
@@ -21,11 +20,12 @@ from studio.files.options import nearest
 from studio.files.picture_bytes import PICTURE_ENDINGS
 from studio.files.places import shipped_folder
 from studio.files.settings import Entry, KnownKeys, Settings, read_settings
+from studio.files.surface_entry import SURFACE_ENTRY_KEYS as SURFACE_KEYS
+from studio.files.surface_entry import surface_of
 from studio.surface import Surface
 from studio.units import parse_length_mm
 
 BLANK_KEYS: Final = frozenset({"shape", "holes", "clearance", "thickness", "description"})
-SURFACE_KEYS: Final = frozenset({"spread", "base-color", "description"})
 _INDEX: Final = re.compile(r"(?P<file>.+)#(?P<index>\d{1,4})")
 
 
@@ -139,7 +139,7 @@ def read_catalogue(
     own_artworks, own_faults = artworks_in(artwork_folder)
     return Catalogue(
         blanks=_sorted_blanks(_over(map(_blank, blanks), map(_blank, own.blanks))),
-        surfaces=_sorted_surfaces(_over(map(_surface, surfaces), map(_surface, own.surfaces))),
+        surfaces=_sorted_surfaces(_over(map(surface_of, surfaces), map(surface_of, own.surfaces))),
         artworks=_over(artworks, own_artworks),
         faces=_over_faces(shipped_faces(shipped_folder("fonts")), own_faces(font_folder)),
         faults=(*faults, *own_faults),
@@ -169,19 +169,6 @@ def _blank(entry: Entry) -> Blank:
             thickness_mm=parse_length_mm(said["thickness"], what="thickness") if "thickness" in said else None,
             description=said.get("description", ""),
         )
-    except SettingsError as problem:
-        raise SettingsError(f"{where}: {problem.message}", advice=problem.advice) from problem
-
-
-def _surface(entry: Entry) -> Surface:
-    said = {setting.name: setting.value for setting in entry.settings}
-    where = f"{entry.file}: surface {entry.name}"
-    if "spread" not in said:
-        raise SettingsError(f"{where} has no spread.", advice='Write it like spread = "0.27mm".')
-    try:
-        spread_mm = parse_length_mm(said["spread"], what="spread")
-        base_colour = parse_colour(said.get("base_color", "#ffffff"), what="base_color")
-        return Surface(entry.name, spread_mm, base_colour, said.get("description", ""))
     except SettingsError as problem:
         raise SettingsError(f"{where}: {problem.message}", advice=problem.advice) from problem
 

@@ -172,7 +172,7 @@ def _own_holes(said: _Values) -> bool:
 def _surface(said: _Values, catalogue: Catalogue) -> Surface:
     surface = catalogue.surface(said.text("surface"))
     spread_mm = said.length("spread")
-    return surface if spread_mm is None else replace(surface, spread_mm=spread_mm)
+    return surface if spread_mm is None else surface.with_spread(spread_mm)
 
 
 def _artwork(said: _Values, catalogue: Catalogue) -> ArtworkSetting | None:
