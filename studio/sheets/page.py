@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 
 from studio.colour import Colour
 from studio.errors import SettingsError
-from studio.geometry import Box, Contours
-from studio.raster.png import SIGNATURE
-from studio.raster.window import PixelBox
+from studio.geometry.shapes import Box, Contours
+from studio.render.pixel_grid import PixelBox
+from studio.render.png.container import SIGNATURE
 
 BLACK: Final = Colour(0, 0, 0)
 LINE_MM: Final = 0.25

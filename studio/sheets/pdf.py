@@ -13,7 +13,7 @@ import zlib
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
-from studio.geometry import Box
+from studio.geometry.shapes import Box
 from studio.sheets.page import IDENTITY, PT_PER_MM, Line, PackedPicture, Page, PlacedPrint, ScaledPicture, Shape
 
 if TYPE_CHECKING:

@@ -9,11 +9,11 @@ from typing import Literal, TypeAlias
 import numpy as np
 
 from studio.colour import Colour
-from studio.geometry import Box
-from studio.lettering.bidi import embedding_levels
-from studio.lettering.outline import PATH_UNITS
-from studio.lettering.shaping import ShapedLine
+from studio.geometry.paths import PATH_UNITS
+from studio.geometry.shapes import Box
 from studio.sheets.page import BLACK, Curve, Line, Word
+from studio.text.bidi import embedding_levels
+from studio.text.shaping import ShapedLine
 
 Setter: TypeAlias = Callable[[str], ShapedLine]
 """Shapes a line of small type in the faces that ship."""

@@ -13,8 +13,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.raster.tone import LINEAR
-from studio.raster.window import centred_window
+from studio.render.pixel_grid import centred_window
+from studio.render.pixels import LINEAR
 from studio.strip.drawing import strip_light
 from studio.strip.layout import HEIGHT_MM, WIDTH_MM, strip_layout
 from studio.strip.pose import Points, Pose
@@ -108,9 +108,7 @@ def strip_view(codes: NDArray[np.uint8], pose: Pose) -> StripView:
     right, bottom = np.clip(np.ceil(at.max(axis=0)).astype(int) + 4, 0, (columns, rows))
     part = codes[top:bottom, left:right]
     shift = np.array([[1.0, 0.0, -left], [0.0, 1.0, -top], [0.0, 0.0, 1.0]])
-    near = replace(
-        pose, matrix=shift @ pose.matrix, middle_px=(pose.middle_px[0] - left, pose.middle_px[1] - top)
-    )
+    near = replace(pose, matrix=shift @ pose.matrix, middle_px=(pose.middle_px[0] - left, pose.middle_px[1] - top))
     view = StripView(part, near)
     bare, noise, clipped = _bare_surface(view)
     return replace(view, bare=bare, bare_noise=noise, clipped=clipped)

@@ -8,13 +8,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.geometry import Contours, Points, bounds
-from studio.raster.coverage import coverage
-from studio.raster.marks import LineSetter
-from studio.raster.mirror import mirror
-from studio.raster.png_bands import BandedPicture
-from studio.raster.tone import codes_of
-from studio.raster.window import PixelWindow, centred_window
+from studio.geometry.shapes import Contours, Points, bounds
+from studio.render.coverage import coverage
+from studio.render.pixel_grid import PixelWindow, centred_window
+from studio.render.pixels import codes_of, mirror
+from studio.render.png.bands import BandedPicture
+from studio.render.printer_marks import LineSetter
 from studio.strip.layout import (
     HEIGHT_MM,
     RING_DOT_MM,
