@@ -138,7 +138,9 @@ def pressed(png: bytes, press: Press, seed: int) -> np.ndarray:
         left = np.empty_like(light)
         for c in range(3):
             left[..., c] = solid + (1 - solid) * ndimage.gaussian_filter(light[..., c], sigma)
-    tone = press.texture * grain(light.shape[:2], FINE_PX_PER_MM, rng)
+    half = grain((-(-light.shape[0] // 2), -(-light.shape[1] // 2)), FINE_PX_PER_MM / 2, rng)
+    tone = press.texture * ndimage.zoom(half, 2, order=1, grid_mode=True, mode="nearest")
+    tone = tone[: light.shape[0], : light.shape[1]]
     bare = np.array(WOODS[press.wood], np.float32) * np.exp(-tone[..., None] * np.array((0.72, 1.0, 1.45), np.float32))
     seen = bare * left
     y, x = np.mgrid[: seen.shape[0], : seen.shape[1]]
@@ -177,7 +179,7 @@ def photographed(scene: np.ndarray, camera: Camera, seed: int) -> np.ndarray:
         rows += [[a, b, 1, 0, 0, 0, -p * a, -p * b, -p], [0, 0, 0, a, b, 1, -q * a, -q * b, -q]]
     back = np.linalg.svd(np.array(rows))[2][-1].reshape(3, 3)
     reach = float(np.hypot(*size)) / 2
-    over = 2
+    over = 1  # one sample a pixel; the pixel's own width joins the lens's blur below
     out = np.empty((size[1], size[0], 3), np.float32)
     band = 256
     filtered = scene
@@ -186,7 +188,7 @@ def photographed(scene: np.ndarray, camera: Camera, seed: int) -> np.ndarray:
         filtered = np.stack([ndimage.gaussian_filter(scene[..., c], 0.35 * step) for c in range(3)], -1)
     for top in range(0, size[1], band):
         stop = min(top + band, size[1])
-        row, column = np.mgrid[top * over : stop * over, 0 : size[0] * over].astype(np.float64)
+        row, column = np.mgrid[top * over : stop * over, 0 : size[0] * over].astype(np.float32)
         px, py = (column + 0.5) / over, (row + 0.5) / over
         dx, dy = px - size[0] / 2, py - size[1] / 2
         bend = 1 - camera.lens * (dx * dx + dy * dy) / reach**2
@@ -198,19 +200,19 @@ def photographed(scene: np.ndarray, camera: Camera, seed: int) -> np.ndarray:
         for c in range(3):
             fine = ndimage.map_coordinates(filtered[..., c], at, order=1, mode="constant", cval=0.18)
             out[top:stop, :, c] = fine.reshape(stop - top, over, size[0], over).mean(axis=(1, 3))
-    if camera.blur_px:
-        for c in range(3):
-            out[..., c] = ndimage.gaussian_filter(out[..., c], camera.blur_px)
+    blur_px = math.hypot(camera.blur_px, 0.5 / math.sqrt(3))
+    for c in range(3):
+        out[..., c] = ndimage.gaussian_filter(out[..., c], blur_px)
     y, x = np.mgrid[: size[1], : size[0]]
     u, v = (x - size[0] / 2) / reach, (y - size[1] / 2) / reach
     towards = math.radians(camera.light_towards_deg)
     lit = 1 + camera.light * (u * math.cos(towards) + v * math.sin(towards)) - camera.vignette * (u * u + v * v)
-    tint = np.array((1 + camera.warm, 1.0, 1 - camera.warm))
-    out = out * lit[..., None] * camera.exposure * tint
+    tint = np.array((1 + camera.warm, 1.0, 1 - camera.warm), np.float32)
+    out = out * (lit[..., None] * camera.exposure).astype(np.float32) * tint
     if camera.sharpened:
         out += camera.sharpened * (out - np.stack([ndimage.gaussian_filter(out[..., c], 1.5) for c in range(3)], -1))
     if camera.noise:
-        out += camera.noise * np.sqrt(np.maximum(out, 0.005)) * rng.standard_normal(out.shape)
+        out += np.float32(camera.noise) * np.sqrt(np.maximum(out, 0.005)) * rng.standard_normal(out.shape, np.float32)
     codes = np.clip(np.rint(encoded(out)), 0, 255).astype(np.uint8)
     if camera.jpeg is not None:
         held = io.BytesIO()
