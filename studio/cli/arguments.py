@@ -235,7 +235,9 @@ def _add_output(parser: Parser, usual: str = "this one") -> None:
 
 
 def _add_strip(parser: Parser) -> None:
-    parser.add_argument("action", metavar="print|read|note", help="write the strip, read a photo of it, note what you see")
+    parser.add_argument(
+        "action", metavar="print|read|note", help="write the strip, read a photo of it, note what you see"
+    )
     parser.add_argument("picture", metavar="PICTURE", nargs="?", help="read: a photo or scan of the pressed strip")
     parser.add_argument("--reference", metavar="PICTURE", help="read: the same strip on paper, photographed alike")
     parser.add_argument("--scanned", metavar="DPI", help="read: the scanner's dots an inch; tells the print's scale")

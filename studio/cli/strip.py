@@ -6,7 +6,6 @@ stdout gets the paths of the files, or the surface's entry; everything else is s
 from __future__ import annotations
 
 import argparse
-import os
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -51,7 +50,9 @@ def _print(arguments: argparse.Namespace) -> int:
     for path in paths:
         write(str(path))
     say("Print it at 100 % on transfer paper, as it is: it is mirrored already, 120.0 x 70.0 mm (4.72 x 2.76 in).")
-    say("Press it with the grain along its long side, by the makers' instructions for press, ink, paper and blank; mind")
+    say(
+        "Press it with the grain along its long side, by the makers' instructions for press, ink, paper and blank; mind"
+    )
     say(f"hot plates and fumes. {paths[1].name} tells each step, and how to read it without a camera.")
     say("Then: sapwood strip read photo.jpg")
     return ExitCode.OK
@@ -103,7 +104,8 @@ def _note(arguments: argparse.Namespace) -> int:
     if arguments.gap_along is None or arguments.gap_across is None:
         raise SettingsError(
             "A note needs both gaps.",
-            advice="Write sapwood strip note --gap-along 0.8mm --gap-across 0.6mm --line 0.4mm; strip.txt tells where to look.",
+            advice="Write sapwood strip note --gap-along 0.8mm --gap-across 0.6mm --line 0.4mm; strip.txt tells "
+            "where to look.",
         )
     name = _name(arguments)
     starting = _starting(arguments, _shop())
@@ -125,11 +127,13 @@ def _note(arguments: argparse.Namespace) -> int:
         description=f"A test strip pressed on {starting.name}, read by eye",
     )
     say(
-        f"Spread along the grain about {noted.along_mm:.2f} mm, across it about {noted.across_mm:.2f} mm, an estimate by "
-        f"eye within {LIKELY_ERROR:.0%}; {starting.name} says {starting.spread_along_mm:.2f} and "
+        f"Spread along the grain about {noted.along_mm:.2f} mm, across it about {noted.across_mm:.2f} mm, an estimate "
+        f"by eye within {LIKELY_ERROR:.0%}; {starting.name} says {starting.spread_along_mm:.2f} and "
         f"{starting.spread_across_mm:.2f} mm ({starting.standing})."
     )
-    say(f"Finest gap {noted.finest_gap_mm:.2f} mm, as seen" + (f"; finest stroke {line_mm:.2f} mm." if line_mm else "."))
+    say(
+        f"Finest gap {noted.finest_gap_mm:.2f} mm, as seen" + (f"; finest stroke {line_mm:.2f} mm." if line_mm else ".")
+    )
     say("What spreads, dye or light, an eye cannot tell: dots and round holes keep the careful limit of 4 spreads.")
     if arguments.json:
         from studio.strip.words import HONEST

@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from studio.colour import Colour
-from studio.dye import DENSITY, FINE, MIXINGS, Mark, Mixing, kept, spreads_needed
 from studio.errors import SettingsError
+from studio.model.dye import DENSITY, FINE, MIXINGS, Mark, Mixing, kept, spreads_needed
 
 SPREADS_PER_STROKE: Final = 3.0
 """A bar three standard deviations wide keeps 87 % of its peak after a Gaussian blur: erf(3 / (2 sqrt 2)) = 0.866."""

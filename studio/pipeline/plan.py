@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from studio.checks.artwork_quality import picture_findings
@@ -17,6 +17,7 @@ from studio.layout.placement import NoFit, Placement
 from studio.layout.shaped_text import Setting
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
 from studio.model.sign import FaceChoice, LetteringOrder, Sign
+from studio.model.surface import HIDDEN
 from studio.pipeline.cache import area_for, proof_base_for
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
@@ -83,6 +84,7 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
     texts = tuple(_read(order, number, assets) for number, order in enumerate(sign.letterings))
     findings: list[Finding] = [finding for text in texts for finding in text.findings]
     findings.extend(picture_findings(sign))
+    findings.extend(_hidden_wood(sign))
     wanted = tuple(_wanted(text, sign, assets) for text in texts)
     missing = [
         finding for number, one in enumerate(wanted) for finding in _missing_findings(one.setting, number, assets)
@@ -108,7 +110,7 @@ def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...],
     for number, (lettering, fine) in enumerate(zip(laid.letterings, measured, strict=True)):
         findings.extend(thickness_findings(lettering, fine, sign.surface, number))
         findings.extend(ring_findings(lettering, sign.surface, number))
-    base = proof_base_for(sign, assets, _CONTRAST_PX)
+    base = proof_base_for(replace(sign, wood=None), assets, _CONTRAST_PX)
     around = Surroundings(base.pressed, base.window.px_per_mm, base.window.left_mm, base.window.top_mm)
     findings.extend(contrast_findings(sign, laid, around))
     for number, lettering in enumerate(laid.letterings):
@@ -157,6 +159,17 @@ def _without_effect(order: LetteringOrder, face: Face, number: int) -> Iterable[
     lacking = [tag for tag, on in order.features if on and tag not in _POSITIONS and not face.has_feature(tag)]
     if lacking:
         yield told(f"{face.name} has no feature {', '.join(lacking)}; --features changes nothing there.")
+
+
+def _hidden_wood(sign: Sign) -> Iterable[Finding]:
+    """Yield that a wood asked for in the proof lies under a surface that hides it."""
+    if sign.wood is not None and sign.wood.name != HIDDEN and not sign.wood.is_seen_on(sign.surface):
+        yield found(
+            "option-without-effect",
+            f"The {sign.surface.name} surface hides the wood: the proof shows its own ground, without "
+            f"{sign.wood.name}'s grain.",
+            unit="",
+        )
 
 
 def _from_remark(remark: Remark, number: int) -> Finding:

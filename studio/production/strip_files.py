@@ -1,4 +1,4 @@
-"""The strip's files: its print with the page of what to do, and a photo of it read, with the picture of what was found."""
+"""The strip's files: its print with the page of what to do, and a photo of it read and the picture of that."""
 
 from __future__ import annotations
 

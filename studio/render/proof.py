@@ -97,7 +97,7 @@ class ProofPress:
 
 def proof_base_key(sign: Sign) -> Hashable:
     """Return what two signs must share to be proofed from one base."""
-    return (sign.blank, sign.artwork, sign.bleed_mm, sign.surface)
+    return (sign.blank, sign.artwork, sign.bleed_mm, sign.surface, sign.wood)
 
 
 def proof_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, longer_px: int = PROOF_PX) -> ProofBase:

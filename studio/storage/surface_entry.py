@@ -6,9 +6,10 @@ import re
 from typing import Final
 
 from studio.colour import parse_colour
-from studio.dye import DENSITY, MIXINGS, Mixing
 from studio.errors import SettingsError
-from studio.model.surface import FinestMarks, Surface
+from studio.model.dye import DENSITY, MIXINGS, Mixing
+from studio.model.surface import HIDDEN, FinestMarks, Surface
+from studio.model.woods import wood_named
 from studio.storage.settings import Entry
 from studio.units import parse_length_mm
 
@@ -65,7 +66,7 @@ def surface_of(entry: Entry) -> Surface:
                 length("finest_stroke"), length("finest_gap"), length("finest_dot"), length("finest_counter")
             ),
             measured=_day(said.get("measured", "")),
-            wood=said.get("wood", "").strip().lower(),
+            wood=_wood(said.get("wood", "")),
         )
     except SettingsError as problem:
         told = problem.message.removeprefix(f"surface {entry.name}: ")
@@ -112,6 +113,13 @@ def _mixing(text: str) -> Mixing | None:
             advice="Write dye where dye itself spreads, cover where only light does, or leave it out.",
         )
     return known
+
+
+def _wood(text: str) -> str:
+    name = text.strip().lower()
+    if name and name != HIDDEN:
+        wood_named(name)
+    return name
 
 
 def _density(text: str) -> float:

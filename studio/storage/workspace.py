@@ -30,8 +30,8 @@ from studio.storage.settings import Setting, Settings, gather_settings
 KEY_ACTIONS: Final = frozenset(
     {
         "help", "palette", "quit", "theme", "cells", "wood", "picture", "name", "look", "folder",
-        "flip", "loupe", "mend", "names", "make", "undo", "redo", "limits", "findings", "fresh",
-        "open-list", "rows", "fix", "next-bad", "list-flip", "mark", "list-folder", "back", "run", "stop",
+        "flip", "press", "loupe", "mend", "names", "make", "undo", "redo", "limits", "findings", "fresh",
+        "open-list", "rows", "fix", "next-bad", "list-flip", "list-press", "mark", "list-folder", "back", "run", "stop",
         "loupe-left", "loupe-right", "loupe-up", "loupe-down", "loupe-larger", "loupe-smaller", "next-weak",
     }
 )  # fmt: skip

@@ -95,6 +95,13 @@ class StripView:
         return blur_px * float(np.sqrt(normal @ steps @ steps.T @ normal))
 
 
+def around(x_mm: float, y_mm: float, half_x_mm: float, half_y_mm: float) -> Points:
+    """Return the corners of a box round a place, shape (4, 2)."""
+    signs = np.array([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)])
+    corners: Points = signs * (half_x_mm, half_y_mm) + np.array([x_mm, y_mm])
+    return corners
+
+
 def strip_view(codes: NDArray[np.uint8], pose: Pose) -> StripView:
     """Return a picture as a view of the strip, its bare light fitted.
 
@@ -141,11 +148,12 @@ def _bare_surface(view: StripView) -> tuple[NDArray[np.float64], tuple[float, ..
 
 def _robust(terms: NDArray[np.float64], values: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
     """Return the surface that fits values though some are far off, and the spread about it."""
-    weight = np.ones(len(values))
-    surface, spread = np.zeros(terms.shape[1]), 0.0
+    weight: NDArray[np.float64] = np.ones(len(values))
+    surface: NDArray[np.float64] = np.zeros(terms.shape[1])
+    spread = 0.0
     for _ in range(8):
         root = np.sqrt(weight)[:, None]
-        surface = np.linalg.lstsq(terms * root, values * root[:, 0], rcond=None)[0]
+        surface = np.asarray(np.linalg.lstsq(terms * root, values * root[:, 0], rcond=None)[0], np.float64)
         left = values - terms @ surface
         spread = 1.4826 * float(np.median(np.abs(left - np.median(left))))
         weight = 1 / (1 + (left / (2.5 * max(spread, 0.004))) ** 2) ** 2

@@ -14,8 +14,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.dye import MIXINGS, Mixing
-from studio.strip.bare_light import StripView
+from studio.model.dye import MIXINGS, Mixing
+from studio.strip.bare_light import StripView, around
 from studio.strip.layout import SQUARE_MM, Square
 
 _BIN_MM: Final = 0.02
@@ -108,8 +108,7 @@ def measure_edges(view: StripView, square: Square, camera_px: float) -> tuple[Ed
         camera_px: The camera's own blur, standard deviation in pixels.
     """
     reach = (SQUARE_MM / 2 + _OUTSIDE_MM) * math.sqrt(2)
-    corners = np.array([(-reach, -reach), (reach, -reach), (reach, reach), (-reach, reach)])
-    pixels = view.pixels(corners + (square.x_mm, square.y_mm))
+    pixels = view.pixels(around(square.x_mm, square.y_mm, reach, reach))
     offset = pixels.at_mm - (square.x_mm, square.y_mm)
     edges = []
     for quarter in range(4):
@@ -141,9 +140,9 @@ def _measured(
         return None
     half_mm, tilt, at_mm, spread_mm = _LONGEST_HALF_MM, 0.0, 0.0, 0.3
     raggedness = 0.0
-    for _ in range(2):
+    for turn in range(2):
         kept = np.abs(along) < half_mm
-        reach_mm = min(max(5 * spread_mm, 1.0), 3.2) if _ else 3.2
+        reach_mm = min(max(5 * spread_mm, 1.0), 3.2) if turn else 3.2
         profile = _binned(away[kept] - tilt * along[kept], share[kept], at_mm, reach_mm)
         rough = _fitted(profile, "dye", camera_mm, bare, solid, spread_mm, at_mm)
         if rough is None:
@@ -196,7 +195,8 @@ def _fitted(
     def light(values: NDArray[np.float64]) -> NDArray[np.float64]:
         outside, inside = math.exp(values[0]), math.exp(values[1])
         plain = edge_light(profile.away_mm - values[3], math.exp(values[2]), outside, inside, mixing, camera_mm)
-        return plain * np.exp(values[4] * profile.away_mm)
+        sloped: NDArray[np.float64] = plain * np.exp(values[4] * profile.away_mm)
+        return sloped
 
     def left(values: NDArray[np.float64]) -> NDArray[np.float64]:
         return np.append((light(values) - profile.share) / profile.error, values[4] / 0.02)

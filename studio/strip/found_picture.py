@@ -39,9 +39,7 @@ def found_picture(reading: StripReading, set_line: LineSetter) -> bytes:
         reading: What was found.
         set_line: Sets the words below.
     """
-    window = PixelWindow(
-        _PX_PER_MM, _LEFT_MM, _TOP_MM, round(_WIDE_MM * _PX_PER_MM), round(_TALL_MM * _PX_PER_MM)
-    )
+    window = PixelWindow(_PX_PER_MM, _LEFT_MM, _TOP_MM, round(_WIDE_MM * _PX_PER_MM), round(_TALL_MM * _PX_PER_MM))
     pixels = _upright(reading, window)
     for contours, colour in (*_rings(reading), *_edges(reading), *_grades(reading), *_legend(reading, set_line)):
         box = inked_box(contours, window)
@@ -59,7 +57,7 @@ def _upright(reading: StripReading, window: PixelWindow) -> NDArray[np.uint8]:
     rows, columns = view.codes.shape[:2]
     column = np.clip(np.rint(at[:, 0]).astype(int), 0, columns - 1)
     row = np.clip(np.rint(at[:, 1]).astype(int), 0, rows - 1)
-    pixels = view.codes[row, column].reshape(window.height_px, window.width_px, 3).copy()
+    pixels: NDArray[np.uint8] = view.codes[row, column].reshape(window.height_px, window.width_px, 3).copy()
     outside = (at[:, 0] < -1) | (at[:, 1] < -1) | (at[:, 0] > columns) | (at[:, 1] > rows)
     pixels[outside.reshape(pixels.shape[:2]) | (y < -38.0)] = 255
     return pixels

@@ -11,8 +11,8 @@ from typing import Final, Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.dye import FINE, LOST
-from studio.strip.bare_light import StripView
+from studio.model.dye import FINE, LOST
+from studio.strip.bare_light import StripView, around
 from studio.strip.layout import Direction, Round, Stripe, StripLayout
 
 Kind: TypeAlias = Literal["line", "gap", "dot", "counter"]
@@ -126,8 +126,7 @@ def _profile(view: StripView, stripe: Stripe) -> tuple[NDArray[np.float64], NDAr
     """Return distances from a stripe's middle and the light there, of the pixels of its middle length."""
     reach, half = stripe.width_mm / 2 + 1.2, stripe.length_mm / 2 - _END_MM
     half_x, half_y = (reach, half) if stripe.direction == "along" else (half, reach)
-    corners = np.array([(-half_x, -half_y), (half_x, -half_y), (half_x, half_y), (-half_x, half_y)])
-    pixels = view.pixels(corners + (stripe.x_mm, stripe.y_mm))
+    pixels = view.pixels(around(stripe.x_mm, stripe.y_mm, half_x, half_y))
     offset = pixels.at_mm - (stripe.x_mm, stripe.y_mm)
     across, along = (offset[:, 0], offset[:, 1]) if stripe.direction == "along" else (offset[:, 1], offset[:, 0])
     near = (np.abs(along) <= half) & (np.abs(across) <= reach)
@@ -162,8 +161,7 @@ def _kept(
 def _round(view: StripView, mark: Round, kind: Kind, solid: float) -> Rung:
     """Return the rung of a dot or a hole: the mean of its middle, at the place where it is clearest."""
     reach = mark.diameter_mm / 2 + 0.6
-    corners = np.array([(-reach, -reach), (reach, -reach), (reach, reach), (-reach, reach)])
-    pixels = view.pixels(corners + (mark.x_mm, mark.y_mm))
+    pixels = view.pixels(around(mark.x_mm, mark.y_mm, reach, reach))
     offset = pixels.at_mm - (mark.x_mm, mark.y_mm)
     px_per_mm = view.pose.px_per_mm(mark.x_mm, mark.y_mm)
     core = max(0.15 * mark.diameter_mm, 0.7 / px_per_mm)

@@ -30,8 +30,8 @@ RINGS_MM: Final[tuple[tuple[float, float], ...]] = (
     (0.0, -28.0),
     (-41.0, 28.0),
 )
-"""Centres: four corners, the middles of the long sides, and one beside the top left corner, which tells up from down and
-a mirrored picture from a right one."""
+"""Centres: four corners, the middles of the long sides, and one beside the top left corner, which tells up from down
+and a mirrored picture from a right one."""
 RING_NAMES: Final = (
     "top left",
     "top right",

@@ -156,7 +156,8 @@ def _shows(share: NDArray[np.float64], away: Points, distance: NDArray[np.float6
         return False
     contrast = float(np.median(pale) - np.median(dark))
     shown = ((pale - dark) > 0.4 * contrast) & ((pale - dark) < 1.9 * contrast) & (dark < 0.92)
-    return contrast > 0.04 and shown.mean() >= _WHOLE and float(share[dot].mean()) < np.median(pale) - 0.3 * contrast
+    has_dot = float(share[dot].mean()) < float(np.median(pale)) - 0.3 * contrast
+    return has_dot and contrast > 0.04 and float(shown.mean()) >= _WHOLE
 
 
 def _means(values: NDArray[np.float64], sector: NDArray[np.intp]) -> NDArray[np.float64]:
@@ -199,4 +200,3 @@ def _template() -> tuple[Points, NDArray[np.float64]]:
 def missing_rings(pose: Pose) -> tuple[str, ...]:
     """Return the names of the ring marks that a pose does without."""
     return tuple(name for index, name in enumerate(RING_NAMES) if index not in pose.rings)
-

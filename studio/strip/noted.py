@@ -1,12 +1,12 @@
-"""A strip read by eye: gaps that stay open and the thinnest line as dark as the solid, and the spread they stand for."""
+"""A strip read by eye: gaps that stay open, the thinnest line as dark as the solid, and the spread they stand for."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Final
 
-from studio.dye import spreads_needed
 from studio.errors import SettingsError
+from studio.model.dye import spreads_needed
 
 SPREADS_PER_OPEN_GAP: Final = spreads_needed("slot", 0.5)
 """An eye calls a gap open that keeps half its contrast: 2.3 spreads of dye at a density of 1.1."""
@@ -30,7 +30,11 @@ class NotedStrip:
     line_mm: float | None = None
 
     def __post_init__(self) -> None:
-        for what, value_mm in (("gap along", self.gap_along_mm), ("gap across", self.gap_across_mm), ("line", self.line_mm)):
+        for what, value_mm in (
+            ("gap along", self.gap_along_mm),
+            ("gap across", self.gap_across_mm),
+            ("line", self.line_mm),
+        ):
             if value_mm is not None and not _LEAST_MM <= value_mm <= _MOST_MM:
                 raise SettingsError(
                     f"The {what} of {value_mm:g} mm is not on the strip.",

@@ -63,7 +63,9 @@ class Pose:
         if self.bend:
             for _ in range(4):  # a fixed point; each turn gains a factor of 50 and more
                 flat = away / (1 + self.bend * (flat**2).sum(axis=1, keepdims=True) / self.reach_px**2)
-        return _mapped(np.linalg.inv(self.matrix), flat + self.middle_px)
+        back: Points = np.asarray(flat + self.middle_px, np.float64)
+        inverse: NDArray[np.float64] = np.asarray(np.linalg.inv(self.matrix), np.float64)
+        return _mapped(inverse, back)
 
     def steps_px_per_mm(self, x_mm: float, y_mm: float) -> NDArray[np.float64]:
         """Return the 2 x 2 matrix of pixels a mm at a place of the strip."""
@@ -114,7 +116,7 @@ def rough_poses(rings: tuple[FoundRing, ...], size_px: tuple[int, int]) -> list[
     in_front = (np.sign(depth) == np.sign(depth[:, :1])).all(axis=1) & (np.abs(depth) > 1e-9).all(axis=1)
     matrices, seen = matrices[in_front], seen[in_front]
     at = seen[..., :2] / seen[..., 2:]
-    edge = np.einsum("nij,mj->nmi", matrices, ones + (RING_OUTER_MM, 0.0, 0.0))
+    edge = np.einsum("nij,mj->nmi", matrices, ones + np.array([RING_OUTER_MM, 0.0, 0.0]))
     size = np.hypot(*np.moveaxis(edge[..., :2] / edge[..., 2:] - at, -1, 0))
     apart = np.hypot(*np.moveaxis(at[:, :, None, :] - centres[None, None], -1, 0))
     nearest = apart.argmin(axis=2)
@@ -218,7 +220,8 @@ def _homographies(model: NDArray[np.float64], found: NDArray[np.float64]) -> NDA
     target = np.concatenate((u, v), axis=1)
     values[sound] = np.linalg.solve(system[sound], target[sound][..., None])[..., 0]
     matrices = np.concatenate((values, np.ones((count, 1))), axis=1).reshape(-1, 3, 3)
-    return matrices[sound]
+    kept: NDArray[np.float64] = matrices[sound]
+    return kept
 
 
 def _mapped(matrix: NDArray[np.float64], points: Points) -> Points:

@@ -9,11 +9,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.dye import Mixing
 from studio.errors import PictureError
+from studio.model.dye import Mixing
 from studio.strip.bare_light import StripView, strip_view
 from studio.strip.edges import Edge, measure_edges
-from studio.strip.ladders import Finest, Rung, finest, read_ladders
+from studio.strip.ladders import Finest, Kind, Rung, finest, read_ladders
 from studio.strip.layout import RING_NAMES, RINGS_MM, strip_layout
 from studio.strip.locating import locate, missing_rings
 from studio.strip.patches import PatchReading, Tint, read_patches, tone_curve
@@ -21,7 +21,8 @@ from studio.strip.pose import Pose
 from studio.strip.spread import CAMERA_DOUBT, REFERENCE_DOUBT, Mixed, Spread, judged
 
 CAMERA_PX: Final = math.hypot(0.8, 0.45)
-"""What a camera or scanner blurs by itself, standard deviation in pixels: lens and pixel; common practice, no source."""
+"""What a camera or scanner blurs by itself, standard deviation in pixels: lens and pixel; common practice, no
+source."""
 LEAST_PX_PER_MM: Final = 8.0
 _ROUNDING: Final = 0.97
 _MOST_CLIPPED: Final = 0.10
@@ -108,10 +109,9 @@ class StripReading:
         """Ring marks that were not seen."""
         return missing_rings(self.pose)
 
-    def finest_both(self, kind: str) -> tuple[Finest, Finest]:
+    def finest_both(self, kind: Kind) -> tuple[Finest, Finest]:
         """Return the finest line or gap along and across the grain."""
-        which = "line" if kind == "line" else "gap"
-        return finest(self.rungs, which, "along"), finest(self.rungs, which, "across")
+        return finest(self.rungs, kind, "along"), finest(self.rungs, kind, "across")
 
 
 def read_strip(codes: NDArray[np.uint8], *, reference: Reference | None = None) -> StripReading:
@@ -220,8 +220,8 @@ def _remarks(pose: Pose, mixed: Mixed, px_per_mm: float, reference: Reference | 
     said = []
     if pose.is_mirrored:
         said.append(
-            "The strip is seen mirrored. Either it was printed unmirrored, and then signs printed the same way come out "
-            "mirrored too: print the file as it is, with no mirror setting in the printer's driver; or the camera "
+            "The strip is seen mirrored. Either it was printed unmirrored, and then signs printed the same way come "
+            "out mirrored too: print the file as it is, with no mirror setting in the printer's driver; or the camera "
             "flipped the picture. The measurements hold all the same."
         )
     missing = missing_rings(pose)

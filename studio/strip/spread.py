@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.dye import MIXINGS, Mixing
+from studio.model.dye import MIXINGS, Mixing
 from studio.strip.edges import Edge
 
 _OFFSET_SPREADS: Final = 0.15
@@ -84,8 +84,7 @@ def judged(edges: tuple[Edge, ...], *, camera_doubt: float = CAMERA_DOUBT, grown
         mean_mm = math.sqrt((spread.along_mm**2 + spread.across_mm**2) / 2)
         allowed = math.hypot(_OFFSET_SPREADS * mean_mm, _OFFSET_MM)
         misfits[mixing] = ((spread.offset_mm - grown_mm) / allowed) ** 2 + 10 * (spread.rms / max(least, 1e-9) - 1)
-    mixing: Mixing = min(MIXINGS, key=lambda each: misfits[each])
-    return Mixed(mixing, spreads, misfits)
+    return Mixed(min(MIXINGS, key=lambda each: misfits[each]), spreads, misfits)
 
 
 def _spread(edges: tuple[Edge, ...], mixing: Mixing, camera_doubt: float) -> Spread:

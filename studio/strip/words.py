@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, Final
 
-from studio.dye import Mixing, growth_spreads
+from studio.model.dye import Mixing, growth_spreads
 from studio.model.surface import FinestMarks, Surface
 from studio.strip.ladders import Finest, finest
 from studio.strip.layout import COUNTERS_MM, DOTS_MM, HEIGHT_MM, RINGS_MM, WIDTH_MM, WIDTHS_MM
@@ -13,8 +13,8 @@ from studio.strip.reading import StripReading
 from studio.strip.scale import PrintScale
 
 HONEST: Final = (
-    "Measured on one strip by a Gaussian model; 70 % and 50 % are the grades that bar codes are judged by. It says what "
-    "this strip did, not that a sign will hold: press a first sign as a trial."
+    "Measured on one strip by a Gaussian model; 70 % and 50 % are the grades that bar codes are judged by. It says "
+    "what this strip did, not that a sign will hold: press a first sign as a trial."
 )
 _MIXING: Final[dict[Mixing, str]] = {
     "dye": "Dye itself spreads: strokes gain weight, gaps and the insides of letters fill.",
@@ -102,14 +102,14 @@ def reading_lines(reading: StripReading, starting: Surface, scale: PrintScale | 
         f"Edges grow by {reading.growth_mm:.2f} mm, told at half the light; the model expects "
         f"{growth_spreads(reading.density, reading.mixing) * (spread.along_mm + spread.across_mm) / 2:.2f} mm.",
         f"A solid keeps {reading.solid:.0%} of the wood's light: density {reading.density:.2f}.",
-        "Tones: "
-        + ", ".join(f"{tint.asked:.0%} comes out as {tint.came_out:.0%}" for tint in reading.tints)
-        + ".",
+        "Tones: " + ", ".join(f"{tint.asked:.0%} comes out as {tint.came_out:.0%}" for tint in reading.tints) + ".",
         *finest_lines(reading),
         f"Edges are ragged by {reading.raggedness_mm:.3f} mm; bare wood varies by {reading.bare_noise:.1%}.",
     ]
     if scale is None:
-        lines.append("Scale: a photo cannot tell it. Give --ruler with what your ruler says, or --scanned with the dpi.")
+        lines.append(
+            "Scale: a photo cannot tell it. Give --ruler with what your ruler says, or --scanned with the dpi."
+        )
     else:
         told = [
             f"{value:.2%} along the {side} side"
@@ -129,8 +129,8 @@ def finest_lines(reading: StripReading) -> list[str]:
     return [
         f"Finest stroke that keeps 70 %: {_told(line_along, WIDTHS_MM)} along, {_told(line_across, WIDTHS_MM)} across "
         f"the grain; finest gap: {_told(gap_along, WIDTHS_MM)} along, {_told(gap_across, WIDTHS_MM)} across.",
-        f"Finest dot: {_told(dot, DOTS_MM)}; finest round hole: {_told(hole, COUNTERS_MM)}. The camera's own blur is in "
-        "these figures.",
+        f"Finest dot: {_told(dot, DOTS_MM)}; finest round hole: {_told(hole, COUNTERS_MM)}. The camera's own blur is "
+        "in these figures.",
     ]
 
 

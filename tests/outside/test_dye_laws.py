@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
 from scipy import integrate, optimize, special
 
-from studio.dye import (
+from studio.model.dye import (
     FINE,
     LOST,
     bar_share,
@@ -92,7 +93,7 @@ def test_widths_needed_are_those_of_a_numerical_inversion(
     """Widths for 70 and 50 % are those that scipy's root finder gets from the integrals, to three digits."""
     solid = 10**-density
 
-    def contrast(amount: float) -> float:
+    def contrast(amount: Any) -> Any:
         light = 10 ** (-density * amount) if mixing == "dye" else 1 - amount + amount * solid
         return (1 - light) / (1 - solid)
 
@@ -104,7 +105,7 @@ def test_widths_needed_are_those_of_a_numerical_inversion(
                 amount = in_line if mark in ("line", "slot") else special.gammainc(1, k * k / 8)
                 return (contrast(amount) if mark in ("line", "dot") else 1 - contrast(1 - amount)) - share
 
-            found = float(optimize.brentq(lacks, 0.01, 20))  # type: ignore[arg-type]
+            found = float(optimize.brentq(lacks, 0.01, 20))
             assert found == pytest.approx(spreads, abs=6e-4)
             assert spreads_needed(mark, share, density, mixing) == pytest.approx(spreads, abs=6e-4)  # type: ignore[arg-type]
 

@@ -70,7 +70,7 @@ WOODS = {
 
 
 def linear(codes: np.ndarray) -> np.ndarray:
-    """sRGB to light, by the formula of IEC 61966-2-1."""
+    """SRGB to light, by the formula of IEC 61966-2-1."""
     share = np.asarray(codes, np.float32) / 255
     return np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4).astype(np.float32)
 
@@ -106,7 +106,9 @@ def pressed(png: bytes, press: Press, seed: int) -> np.ndarray:
         printed = printed[:, ::-1]
     light = np.stack(
         [
-            np.asarray(Image.fromarray(np.ascontiguousarray(printed[..., c])).resize((width, height), Image.Resampling.BOX))
+            np.asarray(
+                Image.fromarray(np.ascontiguousarray(printed[..., c])).resize((width, height), Image.Resampling.BOX)
+            )
             for c in range(3)
         ],
         axis=-1,
@@ -120,13 +122,17 @@ def pressed(png: bytes, press: Press, seed: int) -> np.ndarray:
         light = light * (1 - grow * (light.mean(-1, keepdims=True) > 0.5))
     if press.ragged_mm:
         ragged = [
-            ndimage.gaussian_filter(rng.standard_normal(light.shape[:2], np.float32), (0.3 * FINE_PX_PER_MM, 0.6 * FINE_PX_PER_MM))
+            ndimage.gaussian_filter(
+                rng.standard_normal(light.shape[:2], np.float32), (0.3 * FINE_PX_PER_MM, 0.6 * FINE_PX_PER_MM)
+            )
             for _ in range(2)
         ]
         row, column = np.mgrid[: light.shape[0], : light.shape[1]].astype(np.float32)
         row += press.ragged_mm * FINE_PX_PER_MM * ragged[0] / ragged[0].std()
         column += press.ragged_mm * FINE_PX_PER_MM * ragged[1] / ragged[1].std()
-        light = np.stack([ndimage.map_coordinates(light[..., c], (row, column), order=1, mode="nearest") for c in range(3)], -1)
+        light = np.stack(
+            [ndimage.map_coordinates(light[..., c], (row, column), order=1, mode="nearest") for c in range(3)], -1
+        )
     solid = 10**-press.density
     sigma = (press.across_mm * FINE_PX_PER_MM, press.along_mm * FINE_PX_PER_MM)
     if press.mixing == "dye":

@@ -136,6 +136,8 @@ STATIONS: Final[tuple[Station, ...]] = (
             Field("clearance", "Round holes", "typed", "How far lettering keeps from a hole: 5mm.", is_fine=True),
             Field("margin", "Safe zone", "typed", "How far lettering keeps from the rim: auto, or 8mm.", is_fine=True),
             Field("spread", "Blur", "typed", "Blur of a fine line on your own stock: 0.27mm, or own.", is_fine=True),
+            Field("wood", "Proof on", "choice", "Proof pressed into this wood, or plain.", _few("wood"), True),
+            Field("grain", "Grain", "typed", "Which way it runs: along, across, or degrees such as 15.", is_fine=True),
         ),
     ),
     Station(
