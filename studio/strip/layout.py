@@ -177,10 +177,11 @@ def strip_layout() -> StripLayout:
     rows = (_ladder("along", -56.0, 19.0, _APART_MM + 0.2), _ladder("along", -56.0 + 2.6, 10.8, _APART_MM + 0.2))
     columns = (_ladder("across", 13.0, -16.0, _APART_MM), _ladder("across", 21.5, -16.0 + _APART_MM, _APART_MM))
     return StripLayout(
+        # no two squares in one row: a dark streak of the grain would bend the same edges of both
         squares=(
-            Square(-47.5, -4.6, math.radians(5.0)),
+            Square(-47.5, -2.0, math.radians(5.0)),
             Square(-29.0, -4.6, math.radians(40.0)),
-            Square(-10.5, -4.6, math.radians(-5.0)),
+            Square(-10.5, -8.4, math.radians(-5.0)),
         ),
         lines=(*rows[0], *columns[0]),
         gaps=(*rows[1], *columns[1]),

@@ -196,7 +196,8 @@ def _measured(view: StripView, camera_px: float, reference: Reference | None) ->
             advice="Take the picture again with nothing lying on the strip, evenly lit.",
         )
     doubt = CAMERA_DOUBT if reference is None else REFERENCE_DOUBT
-    mixed = judged(edges, camera_doubt=doubt, grown_mm=0.0 if reference is None else reference.grown_mm)
+    grown_mm = 0.0 if reference is None else reference.grown_mm
+    mixed = judged(edges, camera_doubt=doubt, grown_mm=grown_mm, figure=view.bare_noise[3])
     if 1 - mixed.spread.solid < _LEAST_CONTRAST:
         raise PictureError(
             f"The black squares keep {mixed.spread.solid:.0%} of the wood's light: too faint to measure edges by.",

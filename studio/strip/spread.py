@@ -22,6 +22,8 @@ _OFFSET_MM: Final = 0.012
 CAMERA_DOUBT: Final = 0.30
 """How far the camera's blur may be from what is taken, as a share, where no reference was photographed."""
 REFERENCE_DOUBT: Final = 0.10
+_FIGURE: Final = (0.3, 1.2)
+"""How much of the wood's figure becomes an error of the spread, along and across the grain; found by simulation."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,15 +71,18 @@ class Mixed:
         return self.spreads[self.mixing]
 
 
-def judged(edges: tuple[Edge, ...], *, camera_doubt: float = CAMERA_DOUBT, grown_mm: float = 0.0) -> Mixed:
+def judged(
+    edges: tuple[Edge, ...], *, camera_doubt: float = CAMERA_DOUBT, grown_mm: float = 0.0, figure: float = 0.0
+) -> Mixed:
     """Return the spread under both models, and which of them holds.
 
     Args:
         edges: As measured; at least six in different directions.
         camera_doubt: How far the camera's blur may be off, as a share.
         grown_mm: How far edges lay out on a reference already.
+        figure: How much bare wood varies, as a share of its light: streaks beside an edge look like a wider one.
     """
-    spreads = {mixing: _spread(edges, mixing, camera_doubt) for mixing in MIXINGS}
+    spreads = {mixing: _spread(edges, mixing, camera_doubt, figure) for mixing in MIXINGS}
     least = min(spread.rms for spread in spreads.values())
     misfits: dict[Mixing, float] = {}
     for mixing, spread in spreads.items():
@@ -87,7 +92,7 @@ def judged(edges: tuple[Edge, ...], *, camera_doubt: float = CAMERA_DOUBT, grown
     return Mixed(min(MIXINGS, key=lambda each: misfits[each]), spreads, misfits)
 
 
-def _spread(edges: tuple[Edge, ...], mixing: Mixing, camera_doubt: float) -> Spread:
+def _spread(edges: tuple[Edge, ...], mixing: Mixing, camera_doubt: float, figure: float) -> Spread:
     """Return the spread that all edges agree on best under one model."""
     normal = np.array([edge.normal_rad for edge in edges])
     width = np.array([edge.fits[mixing].spread_mm for edge in edges])
@@ -103,7 +108,8 @@ def _spread(edges: tuple[Edge, ...], mixing: Mixing, camera_doubt: float) -> Spr
         scale = max(1.4826 * float(np.median(np.abs(off))), 0.01)
         weight = 1 / np.maximum(model, 0.02) ** 2 / (1 + (off / (2 * scale)) ** 2)
     along, across = (math.sqrt(max(float(value), 1e-6)) for value in tensor[:2])
-    errors = _errors(terms, width, weight, tensor, camera, camera_doubt)
+    solid = float(np.median([edge.fits[mixing].solid for edge in edges]))
+    errors = _errors(terms, width, weight, tensor, camera, camera_doubt, figure / max(1 - solid, 0.1))
     twist = math.atan2(2 * tensor[2], tensor[0] - tensor[1]) / 2
     return Spread(
         along_mm=along,
@@ -113,7 +119,7 @@ def _spread(edges: tuple[Edge, ...], mixing: Mixing, camera_doubt: float) -> Spr
         grain_rad=twist,
         offset_mm=float(np.mean([edge.fits[mixing].offset_mm for edge in edges])),
         rms=math.sqrt(float(np.mean([edge.fits[mixing].rms ** 2 for edge in edges]))),
-        solid=float(np.median([edge.fits[mixing].solid for edge in edges])),
+        solid=solid,
     )
 
 
@@ -124,6 +130,7 @@ def _errors(
     tensor: NDArray[np.float64],
     camera: NDArray[np.float64],
     camera_doubt: float,
+    figure: float,
 ) -> tuple[float, float]:
     """Return the likely errors along and across: what the edges disagree by, and what the camera's blur may be off."""
     left = width**2 - terms @ tensor
@@ -135,7 +142,11 @@ def _errors(
         value = math.sqrt(max(float(tensor[axis]), 1e-6))
         near = float(np.average(camera**2, weights=terms[:, axis] ** 2))
         doubt = ((1 + camera_doubt) ** 2 - 1) * near
-        total = math.sqrt(max(float(covariance[axis, axis]), 0.0) * 4 + doubt**2 + (0.02 * value * 2 * value) ** 2)
+        total = math.sqrt(
+            max(float(covariance[axis, axis]), 0.0) * 4
+            + doubt**2
+            + ((0.02 + _FIGURE[axis] * figure) * value * 2 * value) ** 2
+        )
         # an error of the square becomes one of the root, also where the root is small
         errors.append(max(math.sqrt(value**2 + total) - value, value - math.sqrt(max(value**2 - total, 0.0))))
     return errors[0], errors[1]

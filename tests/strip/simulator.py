@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import io
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PIL import Image
@@ -58,6 +58,11 @@ class Camera:
     """How much wider than the strip the picture is."""
     shift_px: tuple[float, float] = (0.0, 0.0)
     sharpened: float = 0.0
+    table: str = "grey"
+    """What lies around the wood: grey, white, dark or checks."""
+    shadow: float = 0.0
+    """How much light a shadow over half the picture takes."""
+    glare: float = 0.0
 
 
 WOODS = {
@@ -204,7 +209,8 @@ def photographed(scene: np.ndarray, camera: Camera, seed: int) -> np.ndarray:
         y = (back[1, 0] * px + back[1, 1] * py + back[1, 2]) / w
         at = ((35 + MARGIN_MM - y) * FINE_PX_PER_MM - 0.5, (x + 60 + MARGIN_MM) * FINE_PX_PER_MM - 0.5)
         for c in range(3):
-            fine = ndimage.map_coordinates(filtered[..., c], at, order=1, mode="constant", cval=0.18)
+            fine = ndimage.map_coordinates(filtered[..., c], at, order=1, mode="constant", cval=-1.0)
+            fine = np.where(fine < 0, _table(camera.table, x, y, c), fine)
             out[top:stop, :, c] = fine.reshape(stop - top, over, size[0], over).mean(axis=(1, 3))
     blur_px = math.hypot(camera.blur_px, 0.5 / math.sqrt(3))
     for c in range(3):
@@ -213,6 +219,12 @@ def photographed(scene: np.ndarray, camera: Camera, seed: int) -> np.ndarray:
     u, v = (x - size[0] / 2) / reach, (y - size[1] / 2) / reach
     towards = math.radians(camera.light_towards_deg)
     lit = 1 + camera.light * (u * math.cos(towards) + v * math.sin(towards)) - camera.vignette * (u * u + v * v)
+    if camera.shadow:
+        edge = ndimage.gaussian_filter1d((np.arange(size[0]) > 0.55 * size[0]).astype(float), 2.0 * camera.px_per_mm)
+        lit = lit * (1 - camera.shadow * edge[None, :])
+    if camera.glare:
+        spot = np.exp(-((u - 0.3) ** 2 + (v + 0.25) ** 2) / (2 * 0.12**2))
+        out = out + (camera.glare * spot)[..., None].astype(np.float32)
     tint = np.array((1 + camera.warm, 1.0, 1 - camera.warm), np.float32)
     out = out * (lit[..., None] * camera.exposure).astype(np.float32) * tint
     if camera.sharpened:
@@ -225,6 +237,39 @@ def photographed(scene: np.ndarray, camera: Camera, seed: int) -> np.ndarray:
         Image.fromarray(codes).save(held, "JPEG", quality=camera.jpeg)
         codes = np.asarray(Image.open(io.BytesIO(held.getvalue())).convert("RGB"))
     return codes
+
+
+def _table(kind: str, x: np.ndarray, y: np.ndarray, channel: int) -> np.ndarray | float:
+    """Light of the table at places in mm."""
+    if kind == "checks":
+        return np.where((np.floor(x / 9) + np.floor(y / 9)) % 2 > 0, (0.6, 0.2, 0.2)[channel], 0.75)
+    return {"grey": 0.18, "white": 0.9, "dark": 0.02}[kind]
+
+
+def hard_case(seed: int) -> tuple[Press, Camera]:
+    """A case worse than a maker should hand in: strong figure, faint dye, cloth, shadow, glare, steep views."""
+    rng = np.random.default_rng(10_000 + seed)
+    press, camera = drawn_case(seed, (11.0, 22.0))
+    press = replace(
+        press,
+        along_mm=float(rng.uniform(0.1, 0.75)),
+        density=float(rng.uniform(0.45, 1.4)),
+        texture=float(rng.uniform(0.02, 0.14)),
+        ragged_mm=float(rng.uniform(0, 0.05)),
+    )
+    press = replace(press, across_mm=press.along_mm * float(rng.uniform(0.5, 1.0)))
+    camera = replace(
+        camera,
+        table=str(rng.choice(["grey", "white", "dark", "checks"])),
+        shadow=float(rng.choice([0.0, rng.uniform(0, 0.4)])),
+        glare=float(rng.choice([0.0, rng.uniform(0, 0.15)])),
+        tilt_deg=float(rng.uniform(0, 28)),
+        noise=float(rng.uniform(0.005, 0.03)),
+        jpeg=int(rng.integers(60, 95)),
+        room=float(rng.uniform(1.0, 1.7)),
+        blur_px=float(rng.uniform(0.5, 1.4)),
+    )
+    return press, camera
 
 
 def drawn_case(seed: int, px_per_mm: tuple[float, float] = (15.0, 26.0)) -> tuple[Press, Camera]:
