@@ -142,7 +142,7 @@ def _bare_surface(view: StripView) -> tuple[NDArray[np.float64], tuple[float, ..
         surface, spread = _robust(terms, logs[:, channel])
         surfaces.append(surface)
         noise.append(spread)
-    clipped = float((patches.max(axis=2) >= 254).mean())
+    clipped = float((patches[..., 1] >= 254).mean())
     return np.array(surfaces), tuple(noise), clipped
 
 

@@ -120,8 +120,10 @@ def _centre(codes: NDArray[np.uint8], pose: Pose, mark: int) -> Points | None:
     left, top = np.floor(at.min(axis=0)).astype(int)
     right, bottom = np.ceil(at.max(axis=0)).astype(int)
     seen_left, seen_top, seen_right, seen_bottom = max(left, 0), max(top, 0), min(right, columns), min(bottom, rows)
-    if seen_right - seen_left < 0.75 * (right - left) or seen_bottom - seen_top < 0.75 * (bottom - top):
-        return None
+    hoop = np.linspace(0, 2 * np.pi, 16, endpoint=False)
+    rim = pose.to_px(middle + 5.4 * np.column_stack((np.cos(hoop), np.sin(hoop))))
+    if (rim < 0).any() or (rim[:, 0] > columns).any() or (rim[:, 1] > rows).any():
+        return None  # a ring cut by the picture's edge would pull its centre inwards
     step = max(1, round(pose.px_per_mm(*middle) / 24))
     row, column = np.mgrid[seen_top:seen_bottom:step, seen_left:seen_right:step]
     light = LINEAR[codes[seen_top:seen_bottom:step, seen_left:seen_right:step, 1]].ravel()

@@ -25,7 +25,8 @@ CAMERA_PX: Final = math.hypot(0.8, 0.45)
 source."""
 LEAST_PX_PER_MM: Final = 8.0
 _ROUNDING: Final = 0.97
-_MOST_CLIPPED: Final = 0.10
+_MOST_CLIPPED: Final = 0.15
+_SOME_CLIPPED: Final = 0.02
 _MOST_RESIDUAL_MM: Final = 0.08
 _LEAST_EDGES: Final = 8
 _LEAST_CONTRAST: Final = 0.25
@@ -129,6 +130,11 @@ def read_strip(codes: NDArray[np.uint8], *, reference: Reference | None = None) 
     camera_px = CAMERA_PX if reference is None else reference.blur_mm * px_per_mm
     mixed, edges = _measured(view, camera_px, reference)
     _refuse_drawn(mixed, edges, view, px_per_mm)
+    if view.clipped > _MOST_CLIPPED:
+        raise PictureError(
+            f"The bare wood is overexposed in {view.clipped:.0%} of its places, so that nothing can be compared to it.",
+            advice="Take the picture again a little darker, without glare.",
+        )
     layout = strip_layout()
     solid = mixed.spread.solid
     patches = read_patches(view, layout)
@@ -146,7 +152,7 @@ def read_strip(codes: NDArray[np.uint8], *, reference: Reference | None = None) 
         px_per_mm=px_per_mm,
         bare_noise=view.bare_noise[3],
         camera_mm=float(np.mean([edge.camera_mm for edge in edges])),
-        remarks=_remarks(whole, mixed, px_per_mm, reference),
+        remarks=_remarks(whole, mixed, view, reference),
     )
 
 
@@ -179,13 +185,7 @@ def _seen(codes: NDArray[np.uint8]) -> tuple[StripView, Pose]:
             f"{_MOST_RESIDUAL_MM:g} mm is the most.",
             advice="Lay the strip flat and take the picture again from above; bent paper or wood cannot be measured.",
         )
-    view = strip_view(codes, pose)
-    if view.clipped > _MOST_CLIPPED:
-        raise PictureError(
-            f"The bare wood is overexposed in {view.clipped:.0%} of its places, so that nothing can be compared to it.",
-            advice="Take the picture again a little darker, without glare.",
-        )
-    return view, pose
+    return strip_view(codes, pose), pose
 
 
 def _measured(view: StripView, camera_px: float, reference: Reference | None) -> tuple[Mixed, tuple[Edge, ...]]:
@@ -217,8 +217,10 @@ def _refuse_drawn(mixed: Mixed, edges: tuple[Edge, ...], view: StripView, px_per
         )
 
 
-def _remarks(pose: Pose, mixed: Mixed, px_per_mm: float, reference: Reference | None) -> tuple[str, ...]:
-    said = []
+def _remarks(pose: Pose, mixed: Mixed, view: StripView, reference: Reference | None) -> tuple[str, ...]:
+    said, px_per_mm = [], pose.px_per_mm()
+    if view.clipped > _SOME_CLIPPED:
+        said.append(f"The bare wood is overexposed in {view.clipped:.0%} of its places: a darker picture tells more.")
     if pose.is_mirrored:
         said.append(
             "The strip is seen mirrored. Either it was printed unmirrored, and then signs printed the same way come "
