@@ -113,7 +113,7 @@ def test_the_pose_agrees_with_scikit_image() -> None:
     matrix = np.array([[14.0, 3.0, 900.0], [-2.5, -13.0, 600.0], [2e-4, -1e-4, 1.0]])
     model = np.array(RINGS_MM)
     centres = Pose(matrix, (900.0, 600.0), 1080.0).to_px(model)
-    start = Pose(matrix + [[0.3, -0.1, 5], [0.1, 0.2, -4], [0, 0, 0]], (900.0, 600.0), 1080.0)
+    start = Pose(matrix + np.array([[0.3, -0.1, 5], [0.1, 0.2, -4], [0, 0, 0]]), (900.0, 600.0), 1080.0)
     pose = fitted(start, list(range(7)), centres, lens=False)
     theirs = ProjectiveTransform.from_estimate(model, centres)
     corners = np.array([(-60.0, -35.0), (60.0, -35.0), (60.0, 35.0), (-60.0, 35.0)])

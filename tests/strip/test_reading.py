@@ -39,7 +39,7 @@ def test_a_fair_photo_tells_both_spreads_and_what_spreads(reading: StripReading)
 
 
 def test_a_clean_picture_is_read_within_one_percent(png: bytes) -> None:
-    """Without grain, noise or a lens, 0.35 and 0.25 mm are told within 1 %; a wrong model puts edges 0.7 spreads off."""
+    """Without grain, noise or lens both spreads are told within 1 %; a wrong model puts edges 0.7 spreads off."""
     scene = pressed(png, Press(texture=0.0), 1)
     reading = read_strip(photographed(scene, Camera(px_per_mm=20), 1))
 
