@@ -79,6 +79,10 @@ def _command(command: str, argv: list[str]) -> int:
         from studio.cli import ruler
 
         return ruler.run(arguments)
+    if command == "strip":
+        from studio.cli import strip
+
+        return strip.run(arguments)
     from studio.cli import listing
 
     return listing.run(arguments)

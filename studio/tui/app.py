@@ -296,6 +296,17 @@ class StudioApp(App[None]):
 
         self.push_screen(NamesScreen(self.editor_screen.editor.history.state.effective(self.house), path))
 
+    def action_test_strip(self) -> None:
+        """Lead through the test strip, pressed on the surface of the sign on the bench."""
+        from studio.tui.dialogs.strip import StripScreen
+
+        named = str(self.editor_screen.editor.history.state.effective(self.house).get("surface") or "painted")
+        try:
+            starting = self.catalogue.surface(named)
+        except StudioError:
+            starting = self.catalogue.surfaces[0]
+        self.push_screen(StripScreen(starting))
+
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Return every action for the palette."""
         for key in self._screen_keys():
@@ -303,6 +314,9 @@ class StudioApp(App[None]):
                 continue
             told = f"{key.told} ({key_shown(key, self.keymap)})"
             yield SystemCommand(key.label, told, lambda action=key.action: self._run(screen, action))
+        if screen is self.editor_screen:
+            told = "Measures your own wood: writes the strip to press, reads a photo of it"
+            yield SystemCommand("Test strip", told, self.action_test_strip)
 
     def _run(self, screen: Screen[Any], action: str) -> None:
         focused = screen.focused
