@@ -14,14 +14,13 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final, TypeAlias
 from textual import events
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
-from textual.screen import Screen
-from textual.widget import Widget
+from textual.screen import ModalScreen, Screen
 
 from studio.errors import StudioError
 from studio.model.options import Value
 from studio.orders.told import KnownList
 from studio.storage.catalogue import Catalogue
-from studio.storage.workspace import Shop
+from studio.storage.workspace import Shop, open_shop
 from studio.terminal.capabilities import colour_depth, first_cell_kind, is_colourless
 from studio.terminal.cells import CellKind
 from studio.terminal.palette import Depth
@@ -240,11 +239,11 @@ class StudioApp(App[None]):
 
     def action_help(self) -> None:
         """Help for the part that has the focus."""
-        from studio.tui.dialogs.help import HelpScreen  # Markdown is slow to load
+        from studio.tui.dialogs.help import HelpScreen, help_for  # Markdown is slow to load
 
         if isinstance(self.screen, HelpScreen):
             return
-        about = _help_for(self.focused or self.screen)
+        about = help_for(self.focused or self.screen)
         keys = self._keys_of(self.screen)
         self.push_screen(HelpScreen(about, keys, self.keymap))
 
@@ -289,6 +288,60 @@ class StudioApp(App[None]):
         if isinstance(self.screen, SignScreen):
             self.screen.draw_otherwise()
 
+    def action_press_station(self) -> None:
+        """Go to the press, with the steps of the surface of the sign; or back from there."""
+        from studio.sheets.pressing.steps import press_card
+        from studio.tui.pressing.timer_screen import PressScreen
+
+        if isinstance(self.screen, PressScreen):
+            self.screen.action_leave()
+            return
+        if isinstance(self.screen, ModalScreen):
+            return
+        surface = self.editor_screen.editor.history.state.effective(self.house).get("surface") or "painted"
+        try:
+            card = press_card(self.catalogue.press_figures(str(surface)))
+        except StudioError as problem:
+            self._tell(str(problem))
+            return
+        self.push_screen(PressScreen(card))
+
+    def action_paper_station(self) -> None:
+        """Go to the paper, with the sign of the editor."""
+        from studio.storage.sign_builder import build_sign
+        from studio.tui.pressing.paper_screen import PaperScreen
+
+        if self.screen is not self.editor_screen:
+            return
+        state = self.editor_screen.editor.history.state
+        try:
+            sign = build_sign(state.text, state.effective(self.house), self.catalogue)
+        except StudioError as problem:
+            self._tell(str(problem))
+            return
+        printer = self.catalogue.printers[0] if len(self.catalogue.printers) == 1 else None
+        name, holds = ("", "letter") if printer is None else (printer.name, printer.paper or printer.measured_paper)
+        self.push_screen(PaperScreen(sign, self.editor_screen.folder, paper=holds or "letter", printer=name))
+
+    def action_measure_printer(self) -> None:
+        """Measure a printer with the ruler page."""
+        from studio.tui.pressing.ruler_screen import RulerScreen
+
+        if isinstance(self.screen, ModalScreen):
+            return
+        screen = self.screen
+        folder = self.editor_screen.folder
+
+        def measured(sentence: str | None) -> None:
+            if not sentence:
+                return
+            printers = open_shop().catalogue.printers
+            self.shop = replace(self.shop, catalogue=replace(self.catalogue, printers=printers))
+            if isinstance(screen, SignScreen):
+                screen.tell(sentence, "good")
+
+        self.push_screen(RulerScreen(lambda: self.catalogue, folder), measured)
+
     def _repaint(self) -> None:
         if isinstance(self.screen, SignScreen):
             self.call_after_refresh(self.screen.ask)
@@ -302,6 +355,17 @@ class StudioApp(App[None]):
         look = f"Sign's look: {editor.look}" if with_look else "Without the single sign's look"
         self.push_screen(NamesScreen(values, path, look=look, has_look=with_look))
 
+    def action_test_strip(self) -> None:
+        """Lead through the test strip, pressed on the surface of the sign on the bench."""
+        from studio.tui.dialogs.strip import StripScreen
+
+        named = str(self.editor_screen.editor.history.state.effective(self.house).get("surface") or "painted")
+        try:
+            starting = self.catalogue.surface(named)
+        except StudioError:
+            starting = self.catalogue.surfaces[0]
+        self.push_screen(StripScreen(starting))
+
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Return every action for the palette."""
         for key in self._keys_of(screen):
@@ -309,6 +373,9 @@ class StudioApp(App[None]):
                 continue
             told = f"{key.told} ({key_shown(key, self.keymap)})"
             yield SystemCommand(key.label, told, lambda action=key.action: self._run(screen, action))
+        if screen is self.editor_screen:
+            told = "Measures your own wood: writes the strip to press, reads a photo of it"
+            yield SystemCommand("Test strip", told, self.action_test_strip)
 
     def _run(self, screen: Screen[Any], action: str) -> None:
         focused = screen.focused
@@ -322,18 +389,3 @@ class StudioApp(App[None]):
     def _keys_of(self, screen: Screen[Any]) -> tuple[Key, ...]:
         """Return the keys of a screen and those that hold everywhere."""
         return (*getattr(screen, "own_keys", ()), *EVERYWHERE)
-
-
-def _help_for(widget: Widget) -> str:
-    """Return the help of a widget or of what it lies in."""
-    from studio.tui.editor.fields import FIELDS
-
-    texts = []
-    key = (widget.id or "").removeprefix("field-")
-    if key in FIELDS:
-        texts.append(f"# {FIELDS[key].label}\n\n{FIELDS[key].hint}")
-    for node in widget.ancestors_with_self:
-        if isinstance(node, Widget) and node.HELP:
-            texts.append(node.HELP)
-            break
-    return "\n\n".join(texts)

@@ -180,7 +180,7 @@ async def test_undo_goes_by_steps(studio: Studio) -> None:
 async def test_messages_are_kept(studio: Studio) -> None:
     """What was said lately can be read again on one key."""
     async with studio((80, 24)) as pilot:
-        await press(pilot, "ctrl+n", "ctrl+r")
+        await press(pilot, "ctrl+n", "alt+m")
         await pilot.pause(0.2)
         assert isinstance(pilot.app.screen, MessagesScreen)
         assert "This is a new sign" in pilot.app.screen._text

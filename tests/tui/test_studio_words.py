@@ -25,7 +25,17 @@ from studio.tui.editor.apply_remedy import remedies_of
 from studio.tui.editor.choices import entries_for
 from studio.tui.editor.draft import SignDraft
 from studio.tui.editor.fields import label_of
-from studio.tui.keys import ALL_KEYS, EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, key_shown, keymap_of
+from studio.tui.keys import (
+    ALL_KEYS,
+    AT_THE_PRESS,
+    EVERYWHERE,
+    IN_THE_LIST,
+    ON_PAPER,
+    ON_THE_BENCH,
+    UNDER_THE_LOUPE,
+    key_shown,
+    keymap_of,
+)
 from studio.tui.themes import first_theme
 from studio.tui.wording import advice_of, dropped_path, message_of, spoken
 
@@ -46,7 +56,7 @@ def test_key_ids_are_the_settings_own() -> None:
     assert {key.id for key in ALL_KEYS} == KEY_ACTIONS
 
 
-@pytest.mark.parametrize("screen", [ON_THE_BENCH, IN_THE_LIST])
+@pytest.mark.parametrize("screen", [ON_THE_BENCH, IN_THE_LIST, AT_THE_PRESS, ON_PAPER])
 def test_at_most_eight_keys_in_a_footer(screen: tuple[object, ...]) -> None:
     """A screen's footer shows eight keys at most, and no key of a screen means two things."""
     keys = (*screen, *EVERYWHERE)
@@ -155,7 +165,7 @@ def test_no_sentence_of_the_engine_speaks_command_line(catalogue: Catalogue) -> 
     (told,) = [one for one in lent.findings if one.code == "fallback-face"]
     assert "refuse" not in f"{message_of(told)} {advice_of(told)}"
     for file in Path(studio.__file__).parent.rglob("*.py"):
-        if file.relative_to(Path(studio.__file__).parent).parts[0] in ("cli", "terminal", "orders"):
+        if file.relative_to(Path(studio.__file__).parent).parts[0] in ("cli", "terminal", "orders", "strip"):
             continue
         texts = _texts_of(ast.parse(file.read_text("utf-8")))
         spelled = [text for text in texts if re.search(r"(^|[\s(])(--[a-z]{2,}|-o\b)", text)]

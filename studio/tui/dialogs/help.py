@@ -13,9 +13,11 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
+from textual.widget import Widget
 from textual.widgets import Markdown
 
 from studio.tui.dialogs.glossary import glossary_page
+from studio.tui.editor.fields import FIELDS
 from studio.tui.keys import Key, key_shown
 
 
@@ -98,3 +100,16 @@ def _clock(when: float) -> str:
 def _plain(text: str) -> str:
     """Return a sentence so that none of its characters is taken for Markdown."""
     return "".join(f"\\{letter}" if letter in "\\`*_[]<>#|" else letter for letter in text)
+
+
+def help_for(widget: Widget) -> str:
+    """Return the help of a widget or of what it lies in."""
+    texts = []
+    key = (widget.id or "").removeprefix("field-")
+    if key in FIELDS:
+        texts.append(f"# {FIELDS[key].label}\n\n{FIELDS[key].hint}")
+    for node in widget.ancestors_with_self:
+        if isinstance(node, Widget) and node.HELP:
+            texts.append(node.HELP)
+            break
+    return "\n\n".join(texts)

@@ -142,6 +142,8 @@ STATIONS: Final[tuple[Station, ...]] = (
             _fine("clearance", "Hole margin", "typed", "How far lettering keeps from a hole, such as 5mm."),
             _fine("margin", "Edge margin", "typed", "How far lettering keeps from the edge: auto, or 8mm."),
             _fine("spread", "Blur", "typed", "How far a fine line spreads on your stock: 0.27mm, or own."),
+            _fine("wood", "Proof on", "choice", "Proof pressed into this wood, or plain.", _few("wood")),
+            _fine("grain", "Grain", "typed", "Which way it runs: along, across, or degrees such as 15."),
         ),
     ),
     Station(
@@ -200,6 +202,7 @@ STATIONS: Final[tuple[Station, ...]] = (
         "Where do the files go?",
         (
             Field("folder", "Folder", "typed", "Where the files go. It is made where there is none."),
+            _fine("profile", "Profile", "typed", "The printer's ICC profile: none, or a file."),
             _fine("bleed", "Bleed", "typed", "How far the artwork runs past the edge: 3mm."),
             _fine("waste", "Waste", "typed", "Extra margin round the bleed for printer's marks: 6mm."),
             _fine("dpi", "Resolution", "typed", "Dots per inch (dpi), 36 to 1200."),

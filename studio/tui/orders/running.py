@@ -44,9 +44,7 @@ class Running(SignScreen):
         if self._stop is None:
             return ""
         done, total = self._done
-        return (
-            f"{done} of {total} are made, in {self.folder}. What is finished stays; F9 F10 resumes the rest next time."
-        )
+        return f"{done} of {total} signs are made, in {self.folder}. They stay; F9 and F10 resume the rest next time."
 
     def action_run(self) -> None:
         """Make all rows, or those that are marked."""

@@ -26,6 +26,7 @@ class Looking(Screen[None]):
 
     answer: Answer | None = None
     is_printed = False
+    is_pressed: bool | None = None
     loupe: Loupe | None = None
     _weak_place = 0
     _focus_before_loupe: Widget | None = None
@@ -53,6 +54,18 @@ class Looking(Screen[None]):
         self.loupe = None
         self.is_printed = not self.is_printed
         self.title_picture()
+        self.ask()
+
+    def action_press(self) -> None:
+        """Show the sign as pressed, dye spread and grain under it, or plain and sharp as it is printed."""
+        shown = self.is_pressed
+        if shown is None:
+            planned = self.answer.planned if self.answer is not None else None
+            shown = planned is not None and planned.sign.wood is not None
+        self.is_pressed = not shown
+        self.is_printed = False
+        self.title_picture()
+        self.tell("Shown as pressed: dye spread, grain under it." if self.is_pressed else "Shown plain, as printed.")
         self.ask()
 
     def action_limits(self) -> None:

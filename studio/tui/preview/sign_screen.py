@@ -198,6 +198,7 @@ class SignScreen(Looking):
             self._ground(picture),
             self.text_in_hand if self.loupe is None and not self.is_printed else None,
             self.studio.colour_depth,
+            self.is_pressed,
         )
 
     @property
@@ -302,6 +303,8 @@ class SignScreen(Looking):
             title, side = "AS IT PRINTS: mirrored, with its marks", "F6 as read"
         else:
             title, side = "The sign as you read it", f"{self.studio.cell_kind} cells"
+            if self.is_pressed:
+                title, side = "The sign as pressed, a model", "Ctrl+R plain"
         if self.studio.habits.limits_shown:
             side = LEGEND
         if is_old:

@@ -55,6 +55,7 @@ class View:
         lettering: The text that is being typed (from 0), which is then shown as large as there is room, with the
             whole sign small beside it; `None` for the whole sign alone.
         depth: How many colours the terminal has.
+        is_pressed: Whether the sign is shown as pressed, dye spread and grain under it; `None` as its options say.
     """
 
     columns: int
@@ -66,6 +67,7 @@ class View:
     ground: tuple[int, int, int] = (0, 0, 0)
     lettering: int | None = None
     depth: Depth = "truecolor"
+    is_pressed: bool | None = None
 
     @property
     def is_empty(self) -> bool:
