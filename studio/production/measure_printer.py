@@ -39,8 +39,9 @@ def printer_name(text: str) -> str:
     name = text.strip()
     if not _NAME.fullmatch(name):
         raise SettingsError(
-            f"--printer: {text[:50]!r} is no name for a printer.",
+            f"{text[:50]!r} is no name for a printer.",
             advice="Take up to 40 letters, digits, dashes and spaces, such as kitchen or office-inkjet.",
+            option="printer",
         )
     return name
 

@@ -81,7 +81,7 @@ def parse_paperwork(text: str) -> Paperwork:
             raise SettingsError(f"{word[:40]!r} is no page{hint}", advice="Write it like template,card.", option="with")
     kinds = KINDS if _ALL in words else tuple(kind for kind in KINDS if kind in words)
     if not kinds:
-        raise SettingsError("--with: no page is named.", advice=f"Name some of {', '.join(KINDS)}, or all.")
+        raise SettingsError("No page is named.", advice=f"Name some of {', '.join(KINDS)}, or all.", option="with")
     return Paperwork(kinds, ONE_FILE in words)
 
 

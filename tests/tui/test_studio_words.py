@@ -39,7 +39,7 @@ from studio.tui.keys import (
 from studio.tui.themes import first_theme
 from studio.tui.wording import advice_of, dropped_path, message_of, spoken
 
-_STILL_SPELLED = frozenset({"serve.py", "list_settings.py"})
+_STILL_SPELLED = frozenset({"serve.py", "list_settings.py", "sign_sheets.py", "ruler_readings.py", "tiling.py"})
 
 
 @dataclass

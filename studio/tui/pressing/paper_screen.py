@@ -222,7 +222,7 @@ marked. Sheets go on transfer paper, pages on plain paper.
 
     def _not_laid(self, number: int, sentence: str) -> None:
         if number == self._asked:
-            self._tell(sentence.replace("--paper: ", "").replace("--seam: ", ""), "bad")
+            self._tell(sentence, "bad")
 
     def _laid(self, number: int, sheets: SignSheets, wish: Wish) -> None:
         """Show the newest sheets, and what their seam costs."""

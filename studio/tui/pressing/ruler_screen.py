@@ -201,7 +201,7 @@ def _in_words(sentence: str) -> str:
     """Return a sentence with the names of lines as they stand on the page, in place of the command's options."""
     for side, name in (("across", "ACROSS"), ("feed", "FEED"), ("ac", "DIAGONAL ac"), ("bd", "DIAGONAL bd")):
         sentence = re.sub(rf"--{side}\b", name, sentence)
-    return sentence.removeprefix("--printer: ").removeprefix("--paper: ")
+    return sentence
 
 
 def drawing(key: str) -> Text:
