@@ -21,6 +21,7 @@ from studio.layout.shaped_text import Setting
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
 from studio.model.sign import WASTE_MM, FaceChoice, LetteringOrder, Sign
 from studio.pipeline.cache import area_for, marks_without_room_for, proof_base_for
+from studio.pipeline.effort import within_budget
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
 from studio.proofreading.proofread import Remark, cleaned, remarks
@@ -66,13 +67,7 @@ def plan(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = T
         PictureError: The artwork cannot be read.
         SettingsError: A face is unknown, or the canvas is too large.
     """
-    kept: dict[Sign, Plan] = {}
-
-    def replan(changed: Sign) -> Plan:
-        if changed not in kept:
-            kept[changed] = _planned(changed, assets)
-        return kept[changed]
-
+    replan = within_budget(sign, lambda changed: _planned(changed, assets))
     planned = _planned(sign, assets)
     if sign.repair != "none":
         planned = repaired(planned, replan, assets)
