@@ -232,7 +232,9 @@ def _roomiest(block: Block, area: OpenArea, limits: Limits) -> list[NDArray[np.f
 
     def free(em_mm: float) -> NDArray[np.float64]:
         held = places[(np.abs(places) + extent_em * em_mm <= half).all(axis=1)]
-        return held[room.least(held, em_mm, block.figure.scout_rays) >= hopeful_mm] if len(held) else held
+        if len(held):
+            held = held[room.least(held, em_mm, block.figure.scout_rays) >= hopeful_mm]
+        return np.asarray(held, np.float64)
 
     low, high = 0.0, min(limits.largest_em_mm, float((half / extent_em).min()))
     for _ in range(_ROOM_HALVINGS):
