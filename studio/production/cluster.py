@@ -133,7 +133,7 @@ class Cluster:
                 n_workers=self._workers,
                 threads_per_worker=1,
                 processes=True,
-                dashboard_address=None,
+                dashboard_address=":0",
                 memory_limit=None,
                 silence_logs=logging.CRITICAL,
             )

@@ -88,7 +88,7 @@ def home(orders: Path) -> dict[str, object]:
 
 def workers_of(run: subprocess.Popen[bytes]) -> list[int]:
     """Return the processes that a run has started to work."""
-    told = subprocess.run(["ps", "-eo", "pid=,ppid=,args="], capture_output=True, text=True, check=True).stdout
+    told = subprocess.run(["ps", "-ww", "-eo", "pid=,ppid=,args="], capture_output=True, text=True, check=True).stdout
     rows = [line.split(None, 2) for line in told.splitlines()]
     return [int(pid) for pid, parent, what in rows if int(parent) == run.pid and "spawn_main" in what]
 
