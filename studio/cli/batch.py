@@ -42,6 +42,8 @@ _PROBE: Final = "A"
 def run(arguments: argparse.Namespace) -> int:
     """Make the list."""
     options = _run_options(arguments)
+    if arguments.cluster is not None:
+        _refuse_no_cluster(arguments.cluster)
     shop = open_shop()
     values = merged_values(shop.values, option_values(arguments))
     probe = build_sign(_PROBE, values, shop.catalogue)
@@ -60,6 +62,13 @@ def run(arguments: argparse.Namespace) -> int:
         made = run_orders(orders, setup, options, record=record, answers=answers)
         rows = held.enter_context(contextlib.closing(cast(Generator[RowDone, None, None], made)))
         return _follow(rows, orders, options, record, as_json=arguments.json)
+
+
+def _refuse_no_cluster(address: str) -> None:
+    """Raise SettingsError where `--cluster` names none, or its extra is not installed."""
+    from studio.production.cluster import refuse_no_cluster
+
+    refuse_no_cluster(address)
 
 
 def _cluster(address: str, setup: ShopMakerSetup, orders: OrderList, workers: int) -> Cluster:

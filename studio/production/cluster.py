@@ -8,6 +8,7 @@ files. A lost worker costs its rows a second try, a lost scheduler the time unti
 from __future__ import annotations
 
 import contextlib
+import importlib.util
 import logging
 import os
 import re
@@ -39,9 +40,16 @@ _unpacking = threading.Lock()
 _here = threading.local()
 
 
-def is_cluster(text: str) -> bool:
-    """Return whether a text names a cluster: `local`, or a scheduler's address."""
-    return text == LOCAL or _ADDRESS.fullmatch(text) is not None
+def refuse_no_cluster(address: str) -> None:
+    """Raise SettingsError for what is neither `local` nor a scheduler's address, or where dask is not installed."""
+    if address != LOCAL and _ADDRESS.fullmatch(address) is None:
+        raise SettingsError(
+            f"--cluster: {address[:60]!r} is no cluster.", advice="Write --cluster tcp://HOST:8786, or --cluster local."
+        )
+    if importlib.util.find_spec("distributed") is None:
+        raise SettingsError(
+            "--cluster needs dask.distributed, which is not installed.", advice="pip install 'sapwood[cluster]'"
+        )
 
 
 class ClusterWork:
@@ -98,17 +106,9 @@ class Cluster:
         Raises:
             SettingsError: It is no address, or dask.distributed is not installed.
         """
-        if not is_cluster(address):
-            raise SettingsError(
-                f"--cluster: {address[:60]!r} is no cluster.",
-                advice="Write --cluster tcp://HOST:8786, or --cluster local.",
-            )
-        try:
-            import distributed
-        except ImportError as problem:
-            raise SettingsError(
-                "--cluster needs dask.distributed, which is not installed.", advice="pip install 'sapwood[cluster]'"
-            ) from problem
+        refuse_no_cluster(address)
+        import distributed
+
         self._dask: Any = distributed
         self._address = address
         self._package = package

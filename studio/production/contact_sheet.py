@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import tempfile
+import textwrap
 import unicodedata
 from collections.abc import Callable
 from pathlib import Path
@@ -38,6 +39,7 @@ _CAPTION_PX: Final = 4 + _CAPTION_LINES * _LINE_PX
 _CELL_PX: Final = (TILE_PX + _GAP_PX, TILE_PX + _CAPTION_PX + _GAP_PX)
 _FOOT_PX: Final = 28
 _TYPE_PX: Final = 13
+_LETTERS_A_LINE: Final = 25
 _DPI: Final = 150.0
 _INK: Final = (40, 40, 40)
 _FAINT: Final = (110, 110, 110)
@@ -212,9 +214,10 @@ def _captions(row: RunRow) -> tuple[str, ...]:
 def _reasons(row: RunRow) -> tuple[str, ...]:
     """Return the lines below a tile that is to be checked: number, order and state; the text; what was found."""
     found = [finding for finding in row.findings if finding.severity != "note"]
+    refused = [finding.message for finding in found if finding.severity == "refuse"]
     codes = list(dict.fromkeys(finding.code for finding in found))
-    why = [finding.message for finding in found if finding.severity == "refuse"][:1] or codes[1:2]
-    return (*_captions(row)[:2], codes[0] if codes else "", why[0] if why else "")
+    why = textwrap.wrap(refused[0], _LETTERS_A_LINE)[:2] if refused else codes[:2]
+    return (*_captions(row)[:2], *why)
 
 
 def _in_one_line(text: str) -> str:

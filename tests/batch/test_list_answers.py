@@ -77,14 +77,14 @@ def test_answers_are_kept_and_the_list_is_known_again(capsys: pytest.CaptureFixt
 @pytest.mark.parametrize(
     ("columns", "signs"),
     [
-        ("text='First'+'Last'", ["Ida Lee", "Bo Ray"]),
-        ('text="First"/#2', ["Ida\nLee", "Bo\nRay"]),
+        ("text='First name'+'Last name'", ["Ida Lee", "Bo Ray"]),
+        ('text="First name"/#2', ["Ida\nLee", "Bo\nRay"]),
         ("text=#2", ["Lee", "Ray"]),
     ],
 )
 def test_columns_are_joined(columns: str, signs: list[str]) -> None:
     """Two columns are joined with a space or with a line end; a column is named by header or number."""
-    Path("names.csv").write_text("First,Last\nIda,Lee\nBo,Ray\n", encoding="utf-8")
+    Path("names.csv").write_text("First name,Last name\nIda,Lee\nBo,Ray\n", encoding="utf-8")
     assert main(["batch", "names.csv", "-o", "out", *QUICK, "--columns", columns]) == 0
     assert [text for text, _ in made()] == signs
 
