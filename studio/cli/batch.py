@@ -8,7 +8,8 @@ from __future__ import annotations
 import argparse
 import contextlib
 import os
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, cast
 
@@ -18,12 +19,16 @@ from studio.cli.list_questions import read_list
 from studio.cli.output import write, write_utf8
 from studio.cli.progress import ProgressLine
 from studio.cli.run_tally import RunTally
+from studio.cli.sheets import gap_of, paper_wish, run_sheets_lines, values_for_paper
 from studio.cli.stopping import Stopped, one_clean_stop
 from studio.errors import SettingsError
 from studio.model.options import merged_values, nearest
 from studio.orders.order_list import OrderList
 from studio.production.report import ReportColumns, json_line
+from studio.production.row_result import SOUND
 from studio.production.run import RowDone, RunOptions, RunRecord, run_orders
+from studio.production.run_sheets import lay_run
+from studio.production.sheet_count import sheets_needed
 from studio.production.sign_source import ShopMakerSetup
 from studio.storage.assets import FileAssets
 from studio.storage.sign_builder import build_sign
@@ -31,6 +36,7 @@ from studio.storage.workspace import open_shop
 
 if TYPE_CHECKING:
     from studio.production.cluster import Cluster
+    from studio.sheets.sign_on_paper import Wish
 
 _MOST_JOBS: Final = 64
 _USUAL_JOBS: Final = 4
@@ -45,7 +51,8 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.cluster is not None:
         _refuse_no_cluster(arguments.cluster)
     shop = open_shop()
-    values = merged_values(shop.values, option_values(arguments))
+    wish, gap_mm = paper_wish(arguments, shop.catalogue), gap_of(arguments)
+    values = values_for_paper(merged_values(shop.values, option_values(arguments)), shop.catalogue, wish)
     probe = build_sign(_PROBE, values, shop.catalogue)
     assets = FileAssets(shop.catalogue)
     for order in probe.letterings:
@@ -61,7 +68,13 @@ def run(arguments: argparse.Namespace) -> int:
             answers = held.enter_context(_cluster(arguments.cluster, setup, orders, options.jobs))
         made = run_orders(orders, setup, options, record=record, answers=answers)
         rows = held.enter_context(contextlib.closing(cast(Generator[RowDone, None, None], made)))
-        return _follow(rows, orders, options, record, as_json=arguments.json)
+        if wish is None:
+            return _follow(rows, orders, options, record, as_json=arguments.json)
+
+        def lay(done: list[RowDone]) -> list[RowDone]:
+            return _on_sheets(done, orders, setup, options, wish, gap_mm)
+
+        return _follow(rows, orders, options, record, as_json=arguments.json, lay=lay)
 
 
 def _refuse_no_cluster(address: str) -> None:
@@ -117,11 +130,40 @@ def _usual_jobs() -> int:
     return max(1, min(cores, _USUAL_JOBS))
 
 
+def _on_sheets(
+    done: list[RowDone], orders: OrderList, setup: ShopMakerSetup, options: RunOptions, wish: Wish, gap_mm: float
+) -> list[RowDone]:
+    """Lay what was made on sheets, or tell how many it would take; return the rows with their places."""
+    if options.dry_run:
+        by_row = {order.row: order for order in orders.rows}
+        maker = setup()
+        wanted = [by_row[held.row.row] for held in done if held.row.state in SOUND]
+        if wanted:
+            count = sheets_needed(((maker.sign_of(order), order.quantity) for order in wanted), wish, gap_mm=gap_mm)
+            say(f"They take {count} sheet{'' if count == 1 else 's'} of {wish.paper.told}.")
+        return done
+    laid = lay_run([held.row for held in done], orders, setup(), options.folder, wish, gap_mm=gap_mm)
+    if laid is None:
+        say("No sheets: no sign was made.")
+        return done
+    for line in run_sheets_lines(laid, wish):
+        say(line)
+    write(str(laid.file))
+    return [replace(held, row=row) for held, row in zip(done, laid.rows, strict=True)]
+
+
 def _follow(
-    rows: Iterator[RowDone], orders: OrderList, options: RunOptions, record: RunRecord, *, as_json: bool
+    rows: Iterator[RowDone],
+    orders: OrderList,
+    options: RunOptions,
+    record: RunRecord,
+    *,
+    as_json: bool,
+    lay: Callable[[list[RowDone]], list[RowDone]] | None = None,
 ) -> int:
-    """Take the rows as they are finished, and tell what came of them."""
+    """Take the rows as they are finished, and tell what came of them; `lay` brings them on to sheets."""
     tally = RunTally()
+    all_done: list[RowDone] = []
     total = len(orders.rows) if options.chosen is None else len(options.chosen)
     columns = ReportColumns(orders.passed_through, orders.option_columns)
     code: int | None = None
@@ -129,13 +171,19 @@ def _follow(
         with ProgressLine(total) as progress:
             for done in rows:
                 tally.add(done)
-                if as_json:
+                if lay is not None:
+                    all_done.append(done)
+                elif as_json:
                     write_utf8(json_line(columns.record_of(done.row)))
-                elif options.dry_run:
+                if options.dry_run and not as_json:
                     write(_row_line(done))
                 finished = min(tally.total, total)
                 progress.update(finished, kept=len(tally.kept), ill=tally.ill, doubtful=tally.warned)
         code = tally.code
+        if lay is not None:
+            all_done = lay(all_done)
+        for done in all_done if as_json else ():
+            write_utf8(json_line(columns.record_of(done.row)))
         if as_json:
             write_utf8(json_line(tally.as_json(orders, options, record, code)))
     except Stopped as stop:

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from enum import IntEnum
 from typing import Final
 
+from studio.cli.output import harmless
 from studio.errors import (
     FontError,
     OrderError,
@@ -74,7 +75,7 @@ def say(text: str = "") -> None:
     except (OSError, ValueError) as problem:
         raise OutputError(f"The results could not be written: {problem}.", advice="Check where they go.") from problem
     try:
-        print(text, file=sys.stderr, flush=True)
+        print(harmless(text), file=sys.stderr, flush=True)
     except (OSError, ValueError):
         return  # nobody listens; the exit code still tells
 
@@ -120,7 +121,7 @@ def _say_quietly(text: str) -> None:
     except (OSError, ValueError):
         let_go_of_stdout()
     try:
-        print(text, file=sys.stderr, flush=True)
+        print(harmless(text), file=sys.stderr, flush=True)
     except (OSError, ValueError):
         return
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakKeyDictionary
 
@@ -12,12 +12,15 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from studio.geometry.shapes import Contours
-from studio.layout.open_area import OpenArea, open_area
+from studio.layout.open_area import OpenArea, open_area, states_its_area
 from studio.model.sign import FaceChoice, Sign
 from studio.pipeline.types import Assets
 from studio.render.ascii_art import ThumbnailBase, thumbnail_base
+from studio.render.canvas import canvas_of
 from studio.render.print import PrintBase, print_base, print_base_key
+from studio.render.printer_marks import Waste, marks_without_room
 from studio.render.proof import ProofBase, ProofPress, proof_base, proof_base_key, proof_press
+from studio.render.wood_proof import in_wood
 from studio.text.shaping import shape_line
 
 if TYPE_CHECKING:
@@ -68,7 +71,7 @@ def area_for(sign: Sign, assets: Assets) -> OpenArea:
     render_cache, key = render_cache_of(assets), area_key(sign)
     if key not in render_cache.areas:
         alpha = None
-        if sign.artwork is not None and sign.artwork.artwork.open_area is None:
+        if sign.artwork is not None and not states_its_area(sign.artwork):
             alpha = assets.pixels(sign.artwork.artwork)[..., 3]
         area = open_area(sign.blank, sign.safe_margin_mm, setting=sign.artwork, alpha=alpha, bleed_mm=sign.bleed_mm)
         _keep(render_cache.areas, key, area, _AREAS_KEPT)
@@ -98,7 +101,10 @@ def proof_base_for(sign: Sign, assets: Assets, longer_px: int) -> ProofBase:
     """
     render_cache, key = render_cache_of(assets), (proof_base_key(sign), longer_px)
     if key not in render_cache.proofs:
-        base = proof_base(sign, _coarser(_pixels(sign, assets), longer_px), longer_px)
+        if sign.wood is not None:
+            base: ProofBase = in_wood(proof_base_for(replace(sign, wood=None), assets, longer_px), sign.wood)
+        else:
+            base = proof_base(sign, _coarser(_pixels(sign, assets), longer_px), longer_px)
         _keep(render_cache.proofs, key, base, _PREVIEWS_KEPT)
     return render_cache.proofs[key]
 
@@ -107,16 +113,27 @@ def proof_press_for(sign: Sign, assets: Assets) -> ProofPress:
     """Return a sign's proof at full size, ready for its lettering."""
     render_cache, key = render_cache_of(assets), proof_base_key(sign)
     if key not in render_cache.presses:
-        _keep(render_cache.presses, key, proof_press(proof_base(sign, _pixels(sign, assets))), _PROOFS_KEPT)
+        base = proof_base(sign, _pixels(sign, assets))
+        if sign.wood is not None:
+            base = in_wood(base, sign.wood)
+        _keep(render_cache.presses, key, proof_press(base), _PROOFS_KEPT)
     return render_cache.presses[key]
 
 
 def thumbnail_for(sign: Sign, assets: Assets, columns: int = 60) -> ThumbnailBase:
-    """Return all of a sign's thumbnail but its lettering, `columns` wide."""
-    render_cache, key = render_cache_of(assets), (proof_base_key(sign), columns)
+    """Return all of a sign's thumbnail but its lettering, `columns` wide; always of the plain proof, without grain."""
+    plain = replace(sign, wood=None)
+    render_cache, key = render_cache_of(assets), (proof_base_key(plain), columns)
     if key not in render_cache.thumbnails:
-        _keep(render_cache.thumbnails, key, thumbnail_base(proof_press_for(sign, assets).base, columns), _AREAS_KEPT)
+        is_plain = sign.wood is None
+        base = proof_press_for(sign, assets).base if is_plain else proof_base(plain, _pixels(plain, assets))
+        _keep(render_cache.thumbnails, key, thumbnail_base(base, columns), _AREAS_KEPT)
     return render_cache.thumbnails[key]
+
+
+def marks_without_room_for(sign: Sign, assets: Assets) -> tuple[str, ...]:
+    """The names of the marks that find no room in a sign's waste."""
+    return marks_without_room(Waste(canvas_of(sign), sign.blank), lambda text: _small_type(text, assets))
 
 
 def _pixels(sign: Sign, assets: Assets) -> NDArray[np.uint8] | None:

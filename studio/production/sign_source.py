@@ -16,6 +16,7 @@ from studio.orders.spreadsheet import LOOK_COLUMNS
 from studio.pipeline.cache import forget
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
+from studio.storage.regular_file import refuse_irregular
 from studio.storage.sign_builder import build_sign, with_text
 
 _SIGNS_KEPT: Final = 256
@@ -93,6 +94,7 @@ class ShopMaker:
             known = self._pictures.get(str(file))
             if known is not None and known[0] == stamp:
                 return known[1]
+            refuse_irregular(file, "picture", PictureError)
             with file.open("rb") as stream:
                 digest = hashlib.file_digest(stream, "sha256").hexdigest()
         except OSError as problem:
