@@ -19,8 +19,8 @@ from types import TracebackType
 from typing import Any, Final
 
 from studio.errors import OutputError, SettingsError, StudioError
-from studio.production.elsewhere import Answered, Pending, answers_elsewhere, safely
-from studio.production.make_row import RowMaker, RowSettings, RowTask, RowWorkElsewhere
+from studio.production.elsewhere import Answered, Pending, RowWorkElsewhere, answers_elsewhere, safely
+from studio.production.make_row import RowMaker, RowSettings, RowTask
 from studio.production.packages import Package
 
 LOCAL: Final = "local"
@@ -118,13 +118,15 @@ class Cluster:
         self._local: Any = None
         self._client: Any = None
         self._generation = 0
+        self._scheduler = ""
         self._threads = 0
         self._looked_s = self._told_s = time.monotonic()
-        self.bytes_back = 0
 
     def __enter__(self) -> Cluster:
         """Connect. Raises OutputError where nobody answers."""
-        logging.getLogger("distributed").setLevel(logging.CRITICAL)
+        for name in ("asyncio", "tornado", *logging.root.manager.loggerDict):
+            if name.partition(".")[0] in ("asyncio", "tornado", "distributed"):
+                logging.getLogger(name).setLevel(logging.CRITICAL + 1)  # what goes wrong is told by us
         if self._address == LOCAL:
             import dask
 
@@ -177,12 +179,11 @@ class Cluster:
             return self._client.submit(call, task, pure=False, retries=0), self._generation
 
     def is_there(self) -> bool:
-        """Return whether the scheduler answers."""
+        """Return whether the scheduler answers, and is the one that the rows were handed to."""
         try:
-            self._client.sync(self._client.scheduler.identity, callback_timeout=10)
+            return self._client.status == "running" and self._scheduler_now() == self._scheduler
         except Exception:
             return False
-        return True
 
     def connect_again(self, generation: int) -> None:
         """Connect anew where the connection of that number is lost, and wait for the scheduler to come back.
@@ -236,6 +237,7 @@ class Cluster:
             where = self._local if self._local is not None else self._address
             self._client = self._dask.Client(where, timeout=_CONNECT_S, set_as_default=False)
             self._client.register_plugin(_plugin(self._package), name=f"sapwood-{self._package.key[:24]}")
+            self._scheduler = self._scheduler_now()
         except Exception as problem:
             raise OutputError(
                 f"No cluster answers at {self._address} ({type(problem).__name__}).",
@@ -243,6 +245,11 @@ class Cluster:
             ) from problem
         self._generation += 1
         self._threads = 0
+
+    def _scheduler_now(self) -> str:
+        """Return what tells the scheduler that answers from one before it at the same address."""
+        told = self._client.sync(self._client.scheduler.identity, callback_timeout=10)
+        return str(told["id"])
 
 
 class _OnCluster:

@@ -20,8 +20,9 @@ from typing import Any, Final, Protocol, TypeAlias
 
 from studio.errors import OutputError, StudioError, VerificationError
 from studio.production.journal import file_digest
-from studio.production.make_row import RowAnswer, RowMaker, RowSettings, RowTask, RowWork, RowWorkElsewhere
+from studio.production.make_row import RowAnswer, RowMaker, RowSettings, RowTask, RowWork
 from studio.production.worker_pool import Broken
+from studio.render.png.bands import BandedFile
 from studio.storage.atomic_write import write_whole
 
 TRIES: Final = 2
@@ -50,6 +51,23 @@ class Submit(Protocol):
     def __call__(self, call: Callable[[RowTask], Answered], task: RowTask, /) -> Pending:
         """Return the answer to be."""
         ...
+
+
+class RowWorkElsewhere(RowWork):
+    """Makes rows whose files are sent back in their answers, where the run's folder is on another machine."""
+
+    def __init__(self, maker: RowMaker, settings: RowSettings) -> None:
+        super().__init__(maker, settings)
+        self._files: list[tuple[str, bytes]] = []
+
+    def __call__(self, task: RowTask) -> RowAnswer:
+        """Make a row, whatever an earlier run says of it, and return its answer with the files."""
+        self._files.clear()
+        answer = super().__call__(replace(task, entry=None, keeps=False))
+        return replace(answer, files=tuple(self._files))
+
+    def _write(self, name: str, file: BandedFile, check: Callable[[bytes], None]) -> None:
+        self._files.append((name, file.data))
 
 
 class RemoteWork:

@@ -318,23 +318,6 @@ class RowWork:
             let_go(self._written.popleft())
 
 
-class RowWorkElsewhere(RowWork):
-    """Makes rows whose files are sent back in their answers, where the run's folder is on another machine."""
-
-    def __init__(self, maker: RowMaker, settings: RowSettings) -> None:
-        super().__init__(maker, settings)
-        self._files: list[tuple[str, bytes]] = []
-
-    def __call__(self, task: RowTask) -> RowAnswer:
-        """Make a row, whatever an earlier run says of it, and return its answer with the files."""
-        self._files.clear()
-        answer = super().__call__(replace(task, entry=None, keeps=False))
-        return replace(answer, files=tuple(self._files))
-
-    def _write(self, name: str, file: BandedFile, check: Callable[[bytes], None]) -> None:
-        self._files.append((name, file.data))
-
-
 def _known(answer: RowAnswer) -> Callable[[], RowAnswer]:
     """Return an answer that nothing is left to do for."""
     return lambda: answer

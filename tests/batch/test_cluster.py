@@ -20,7 +20,8 @@ import pytest
 
 from studio.model.options import option_keys
 from studio.orders.order_list import read_orders
-from studio.production.make_row import RowSettings, RowTask, RowWorkElsewhere
+from studio.production.elsewhere import RowWorkElsewhere
+from studio.production.make_row import RowSettings, RowTask
 from studio.production.packages import packed
 from studio.production.sign_source import ShopMakerSetup
 from studio.storage.workspace import open_shop
