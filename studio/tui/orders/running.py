@@ -95,7 +95,14 @@ class Running(SignScreen):
 
         ready_for_processes()
         chosen = frozenset(book.marked) or None
-        options = RunOptions(folder, chosen, jobs=1 if total <= _FEW else _JOBS, resume=resume, overwrite=overwrite)
+        options = RunOptions(
+            folder,
+            chosen,
+            jobs=1 if total <= _FEW else _JOBS,
+            resume=resume,
+            overwrite=overwrite,
+            list_name=str(book.file.absolute()),
+        )
         done = kept = ill = 0
         with closing(run_orders(book.orders, ShopMakerSetup(self.studio.catalogue, self.house), options)) as run:  # type: ignore[type-var]
             for finished in run:
