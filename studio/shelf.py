@@ -114,7 +114,7 @@ def area_for(sign: Sign, bench: Bench) -> OpenArea:
     shelf, key = shelf_of(bench), area_key(sign)
     if key not in shelf.areas:
         alpha = None
-        if sign.artwork is not None and sign.artwork.artwork.open_area is None:
+        if sign.artwork is not None:
             alpha = bench.pixels(sign.artwork.artwork)[..., 3]
         area = open_area(sign.blank, sign.safe_margin_mm, setting=sign.artwork, alpha=alpha, bleed_mm=sign.bleed_mm)
         _keep(shelf.areas, key, area, _AREAS_KEPT)

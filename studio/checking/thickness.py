@@ -146,18 +146,19 @@ def between_letters(lettering: PlacedLettering, asked_mm: float | None = None) -
         pairs = [pair for pair, bound in zip(pairs, least, strict=True) if bound <= max(asked_mm, narrowest)]
     gaps = []
     for left, right in pairs:
-        gap = _gap_em(left, right, lettering.em_mm)
-        if gap is not None and gap.width * lettering.em_mm > _TOUCHING_MM:
+        gap, em_mm = gap_em(left, right, lettering.em_mm), lettering.em_mm * left.size
+        if gap is not None and gap.width * em_mm > _TOUCHING_MM:
             x_mm, y_mm = left.point_mm(gap.x, gap.y, lettering.em_mm)
-            gaps.append(Weak(f"{left.letter}{right.letter}", gap.width * lettering.em_mm, x_mm, y_mm, "between"))
+            gaps.append(Weak(f"{left.letter}{right.letter}", gap.width * em_mm, x_mm, y_mm, "between"))
     return tuple(gaps)
 
 
-def _gap_em(left: PlacedLetter, right: PlacedLetter, em_mm: float) -> Narrowest | None:
+def gap_em(left: PlacedLetter, right: PlacedLetter, em_mm: float) -> Narrowest | None:
     """Return the gap of two letters as their face draws them, in em, in the left letter's own axes.
 
     Kept for as long as the left outline is: letters stand beside each other alike at any size on a straight line.
     """
+    em_mm *= left.size
     x_mm, y_mm, turn = right.x_mm - left.x_mm, right.y_mm - left.y_mm, right.angle_rad - left.angle_rad
     cos, sin = math.cos(left.angle_rad) / em_mm, math.sin(left.angle_rad) / em_mm
     exact = (x_mm * cos + y_mm * sin + left.advance_em / 2, y_mm * cos - x_mm * sin, turn, right.advance_em)
@@ -207,6 +208,7 @@ def _edge_mm(letter: PlacedLetter, em_mm: float) -> Points:
     if kept is None:
         parts = [sampled_edge(contour, _EDGE_STEP_EM) for contour in letter.outline.contours]
         kept = _EDGES[letter.outline] = np.concatenate(parts)
+    em_mm *= letter.size
     cos, sin = math.cos(letter.angle_rad) * em_mm, math.sin(letter.angle_rad) * em_mm
     turned = (kept - np.array([letter.advance_em / 2, 0.0])) @ np.array([[cos, sin], [-sin, cos]])
     return np.asarray(turned + np.array([letter.x_mm, letter.y_mm]), np.float64)
@@ -266,7 +268,7 @@ def _on_sign(letter: PlacedLetter, places: tuple[Narrowest | None, ...], em_mm: 
     for place in places:
         if place is not None:
             x_mm, y_mm = letter.point_mm(place.x, place.y, em_mm)
-            weak.append(Weak(letter.letter, place.width * em_mm, x_mm, y_mm, place.kind))
+            weak.append(Weak(letter.letter, place.width * em_mm * letter.size, x_mm, y_mm, place.kind))
     return weak
 
 
@@ -294,6 +296,7 @@ def _uncovered(places: list[Weak], lettering: PlacedLettering) -> list[Weak]:
 
 def _on_outline(letter: PlacedLetter, points: Points, em_mm: float) -> Points:
     """Return where points of the sign lie on a letter's outline, em: `PlacedLetter.point_mm` the other way."""
+    em_mm *= letter.size
     cos, sin = math.cos(letter.angle_rad) / em_mm, math.sin(letter.angle_rad) / em_mm
     away = points - np.array([letter.x_mm, letter.y_mm])
     return np.asarray(away @ np.array([[cos, -sin], [sin, cos]]) + np.array([letter.advance_em / 2, 0.0]), np.float64)

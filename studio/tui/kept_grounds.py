@@ -30,7 +30,7 @@ from studio.tui.stamps import program_stamp
 SMALL_PX: Final = 300
 """The size of the picture that is kept: that of the first preview, and that which colours are compared at."""
 MOST_KEPT: Final = 4
-_SCHEMA: Final = 1
+_SCHEMA: Final = 2
 _LARGEST_BYTES: Final = 50_000_000
 _HEAD_BYTES: Final = 4
 
@@ -83,7 +83,7 @@ def _packed(area: OpenArea, base: ProofBase) -> bytes:
     arrays: dict[str, NDArray[Any]] = {"ground": base.ground, "share": base.share, "pressed": base.pressed}
     arrays |= {
         name: field.values
-        for name, field in (("picture", area.picture), ("approximate", area.approximate))
+        for name, field in (("picture", area.picture), ("approximate", area.approximate), ("dense", area.dense))
         if field is not None
     }
     body = b"".join(np.ascontiguousarray(array).tobytes() for array in arrays.values())
@@ -116,14 +116,14 @@ def _read(file: Path) -> tuple[dict[str, NDArray[Any]], bool]:
 def _area(sign: Sign, arrays: dict[str, NDArray[Any]], *, is_on_picture: bool) -> OpenArea:
     grid = grid_over(sign.blank)
     held = {}
-    for name in ("picture", "approximate"):
+    for name in ("picture", "approximate", "dense"):
         if name in arrays:
             if arrays[name].shape != (grid.rows, grid.columns):
                 raise ValueError
             held[name] = Field(grid, arrays[name])
     assert sign.artwork is not None
     area = OpenArea(sign.blank, sign.safe_margin_mm, box=stated_box(sign.artwork, sign.blank, sign.bleed_mm))
-    return replace(area, on_picture=is_on_picture, picture=held.get("picture"), approximate=held.get("approximate"))
+    return replace(area, on_picture=is_on_picture, **held)
 
 
 def _base(sign: Sign, arrays: dict[str, NDArray[Any]]) -> ProofBase:
