@@ -11,20 +11,20 @@ import numpy as np
 from PIL import Image
 
 from studio.colour import Colour
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue
-from studio.files.options import option_keys
-from studio.files.order_list import read_orders
-from studio.files.shop import open_shop
-from studio.files.sign_builder import build_sign
-from studio.lettering.shaping import shape_line
-from studio.raster.coverage import coverage
-from studio.raster.tone import blend_ink
-from studio.raster.window import PixelWindow
-from studio.run.order_run import RunOptions, run_orders
-from studio.run.shop_maker import ShopMakerSetup
-from studio.sign import FaceChoice
-from studio.workshop import Product, make
+from studio.model.options import option_keys
+from studio.model.sign import FaceChoice
+from studio.orders.order_list import read_orders
+from studio.pipeline.make import Product, make
+from studio.production.run import RunOptions, run_orders
+from studio.production.sign_source import ShopMakerSetup
+from studio.render.coverage import coverage
+from studio.render.pixel_grid import PixelWindow
+from studio.render.pixels import blend_ink
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue
+from studio.storage.sign_builder import build_sign
+from studio.storage.workspace import open_shop
+from studio.text.shaping import shape_line
 
 PICTURES: Final = Path(__file__).parent / "pictures"
 PAPER: Final = (232, 224, 210)
@@ -35,9 +35,9 @@ SPECIMEN: Final = "Marlow & Tess"
 class Sheet:
     """A page that proofs and lines of type are laid on."""
 
-    def __init__(self, width_px: int, height_px: int, bench: ShopBench) -> None:
+    def __init__(self, width_px: int, height_px: int, assets: FileAssets) -> None:
         self.page = Image.new("RGB", (width_px, height_px), PAPER)
-        self.bench = bench
+        self.assets = assets
 
     def lay(self, png: bytes, left: int, top: int, longer_px: int) -> None:
         """Lay a picture file on the page, its longer side `longer_px`."""
@@ -48,7 +48,7 @@ class Sheet:
 
     def line(self, text: str, left: int, baseline: int, em_px: float, face: FaceChoice | None = None) -> None:
         """Set a line of type."""
-        chosen = self.bench.face(face or FaceChoice("Nunito", 700))
+        chosen = self.assets.face(face or FaceChoice("Nunito", 700))
         line = shape_line(text, chosen)
         contours = tuple(
             (contour + np.array([start, 0.0])) * em_px
@@ -70,25 +70,25 @@ def main() -> None:
     """Draw every picture."""
     PICTURES.mkdir(exist_ok=True)
     catalogue = open_shop(environment={}).catalogue
-    bench = ShopBench(catalogue)
-    first_sign(catalogue, bench)
-    artworks(catalogue, bench)
-    faces(catalogue, bench)
-    spacing(catalogue, bench)
-    repair(catalogue, bench)
+    assets = FileAssets(catalogue)
+    first_sign(catalogue, assets)
+    artworks(catalogue, assets)
+    faces(catalogue, assets)
+    spacing(catalogue, assets)
+    repair(catalogue, assets)
     season()
 
 
-def made(text: str, catalogue: Catalogue, bench: ShopBench, **options: str) -> Product:
+def made(text: str, catalogue: Catalogue, assets: FileAssets, **options: str) -> Product:
     """Return a sign made."""
-    return make(build_sign(text, options, catalogue), bench)
+    return make(build_sign(text, options, catalogue), assets)
 
 
-def first_sign(catalogue: Catalogue, bench: ShopBench) -> None:
+def first_sign(catalogue: Catalogue, assets: FileAssets) -> None:
     """The proof beside the print that it came from."""
-    product = made(SPECIMEN, catalogue, bench)
+    product = made(SPECIMEN, catalogue, assets)
     assert product.print_png is not None and product.proof_png is not None
-    sheet = Sheet(1240, 640, bench)
+    sheet = Sheet(1240, 640, assets)
     sheet.lay(product.proof_png, 40, 40, 520)
     sheet.lay(product.print_png, 640, 22, 556)
     sheet.line("the proof: what the customer sees", 40, 612, 26)
@@ -96,7 +96,7 @@ def first_sign(catalogue: Catalogue, bench: ShopBench) -> None:
     sheet.save("first-sign.png")
 
 
-def artworks(catalogue: Catalogue, bench: ShopBench) -> None:
+def artworks(catalogue: Catalogue, assets: FileAssets) -> None:
     """Every artwork with a name on it."""
     names = (
         "Wren & Otto",
@@ -108,9 +108,9 @@ def artworks(catalogue: Catalogue, bench: ShopBench) -> None:
         "High Camp",
         "Ottilie",
     )
-    sheet = Sheet(1400, 800, bench)
+    sheet = Sheet(1400, 800, assets)
     for index, (artwork, name) in enumerate(zip(catalogue.artworks, names, strict=False)):
-        product = made(name, catalogue, bench, artwork=artwork.name)
+        product = made(name, catalogue, assets, artwork=artwork.name)
         left, top = 30 + index % 4 * 345, 30 + index // 4 * 385
         if product.proof_png is not None:
             sheet.lay(product.proof_png, left, top, 310)
@@ -118,28 +118,28 @@ def artworks(catalogue: Catalogue, bench: ShopBench) -> None:
     sheet.save("artworks.png")
 
 
-def faces(catalogue: Catalogue, bench: ShopBench) -> None:
+def faces(catalogue: Catalogue, assets: FileAssets) -> None:
     """A line in every face, at its good weight."""
     rows = (len(catalogue.faces) + 1) // 2
-    sheet = Sheet(1240, 40 + rows * 96, bench)
+    sheet = Sheet(1240, 40 + rows * 96, assets)
     for index, entry in enumerate(catalogue.faces):
         text = "नमस्ते" if "devanagari" in entry.name.lower() else SPECIMEN
         left, baseline = 40 + index // rows * 610, 96 + index % rows * 96
-        face = bench.face(FaceChoice(entry.name))
+        face = assets.face(FaceChoice(entry.name))
         sheet.line(text, left, baseline, 36 / face.cap_height_em, FaceChoice(entry.name))
         sheet.line(face.label, left, baseline + 26, 15)
     sheet.save("faces.png")
 
 
-def spacing(catalogue: Catalogue, bench: ShopBench) -> None:
+def spacing(catalogue: Catalogue, assets: FileAssets) -> None:
     """One name on the same arc with plain and with even spacing, along the top and along the bottom."""
-    sheet = Sheet(1240, 1250, bench)
+    sheet = Sheet(1240, 1250, assets)
     for column, kind in enumerate(("plain", "even")):
         for row, layout in enumerate(("arc-top", "arc-bottom")):
             product = made(
                 "WAVE HILL",
                 catalogue,
-                bench,
+                assets,
                 artwork="none",
                 face="Roboto Slab",
                 layout=layout,
@@ -153,13 +153,13 @@ def spacing(catalogue: Catalogue, bench: ShopBench) -> None:
     sheet.save("spacing.png")
 
 
-def repair(catalogue: Catalogue, bench: ShopBench) -> None:
+def repair(catalogue: Catalogue, assets: FileAssets) -> None:
     """One name before and after a repair, pressed into bare wood."""
-    sheet = Sheet(1240, 660, bench)
+    sheet = Sheet(1240, 660, assets)
     options = {"artwork": "none", "face": "Nunito", "weight": "250"}
     options |= {"surface": "bare", "blank": "round-6in", "layout": "box"}
     for column, how in enumerate(("none", "weight")):
-        product = made("Wilhelmina", catalogue, bench, repair=how, **options)
+        product = made("Wilhelmina", catalogue, assets, repair=how, **options)
         fine = product.plan.thickness[0].thinnest_stroke_mm or 0.0
         if product.proof_png is not None:
             sheet.lay(product.proof_png, 50 + column * 610, 30, 530)

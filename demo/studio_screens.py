@@ -41,7 +41,7 @@ async def _rest(pilot: Any) -> None:
 
 
 async def _draw() -> None:
-    from studio.tui.opening import open_app
+    from studio.tui.startup import open_app
 
     app = open_app({"COLORTERM": "truecolor"})
     async with app.run_test(size=SIZE) as pilot:

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 import string
 
-from studio.files.bench import ShopBench, measures_file
-from studio.files.shop import open_shop
-from studio.lettering.connected import joined_share
-from studio.lettering.face import Face
-from studio.lettering.measure_table import MeasureTable, write_table
-from studio.lettering.shaping import shape_line
-from studio.lettering.stroke import measure
-from studio.sign import FaceChoice
+from studio.model.sign import FaceChoice
+from studio.storage.assets import FileAssets, measures_file
+from studio.storage.workspace import open_shop
+from studio.stroke.measure import measure
+from studio.stroke.results import MeasureTable, write_table
+from studio.text.connected import joined_share
+from studio.text.font import Face
+from studio.text.shaping import shape_line
 
 LETTERS = [*map(chr, range(0x21, 0x7F)), *map(chr, range(0xA1, 0x180)), *"‘’“”–—…"]
 """Basic Latin, Latin-1 and Latin Extended-A, and the usual typographic signs."""
@@ -31,11 +31,11 @@ def in_company(face: Face) -> set[int]:
 def main() -> None:
     """Write a table for every face."""
     catalogue = open_shop(environment={}).catalogue
-    bench = ShopBench(catalogue)
+    assets = FileAssets(catalogue)
     for entry in catalogue.faces:
         if not entry.is_shipped:
             continue
-        face = bench.face(FaceChoice(entry.name))
+        face = assets.face(FaceChoice(entry.name))
         face.take_measures(MeasureTable())
         letters = LETTERS if "Devanagari" not in entry.name else [*map(chr, range(0x900, 0x980))]
         glyph_ids = {face.font.get_nominal_glyph(ord(letter)) for letter in letters} - {None, 0}

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program with the arguments after its name, and return its exit code."""
-    from studio.cli.program import run
+    from studio.cli.main import run
 
     return run(sys.argv[1:] if argv is None else argv)
 

@@ -14,23 +14,22 @@ from collections.abc import Generator, Iterator
 from pathlib import Path
 from typing import Final, cast
 
-from studio.cli.arguments import option_values, whole_number
+from studio.cli.arguments import option_values, parse_rows, whole_number
 from studio.cli.diagnostics import ExitCode, log_trace, say
 from studio.cli.output import write
 from studio.cli.progress import ProgressLine
-from studio.cli.row_numbers import parse_rows
-from studio.cli.told import SAFETY
+from studio.cli.summary import SAFETY
 from studio.errors import SettingsError
-from studio.files.bench import ShopBench
-from studio.files.options import merged_values, nearest, option_keys
-from studio.files.order_list import OrderList, list_bytes, read_orders
-from studio.files.report_columns import beside_report_columns
-from studio.files.shop import open_shop
-from studio.files.sign_builder import build_sign
-from studio.run.order_run import RowDone, RunOptions, has_run, run_orders
-from studio.run.report import CSV_NAME, json_line
-from studio.run.run_row import SOUND
-from studio.run.shop_maker import ShopMakerSetup
+from studio.model.options import merged_values, nearest, option_keys
+from studio.orders.order_list import OrderList, list_bytes, read_orders
+from studio.orders.spreadsheet import beside_report_columns
+from studio.production.report import CSV_NAME, json_line
+from studio.production.row_result import SOUND
+from studio.production.run import RowDone, RunOptions, has_run, run_orders
+from studio.production.sign_source import ShopMakerSetup
+from studio.storage.assets import FileAssets
+from studio.storage.sign_builder import build_sign
+from studio.storage.workspace import open_shop
 
 _MOST_JOBS: Final = 64
 _USUAL_JOBS: Final = 4
@@ -45,9 +44,9 @@ def run(arguments: argparse.Namespace) -> int:
     shop = open_shop()
     values = merged_values(shop.values, option_values(arguments))
     probe = build_sign(_PROBE, values, shop.catalogue)
-    bench = ShopBench(shop.catalogue)
+    assets = FileAssets(shop.catalogue)
     for order in probe.letterings:
-        bench.face(order.face)
+        assets.face(order.face)
     data = sys.stdin.buffer.read() if arguments.orders == "-" else list_bytes(Path(arguments.orders).expanduser())
     orders = read_orders(data, option_names=option_keys(), encoding=arguments.encoding)
     for remark in (*shop.remarks, *orders.assumed):

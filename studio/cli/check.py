@@ -5,20 +5,20 @@ from __future__ import annotations
 import argparse
 
 from studio.cli.diagnostics import ExitCode
-from studio.cli.ordered import ordered_sign
 from studio.cli.output import write, write_json
-from studio.cli.told import finding_lines, fit_lines
-from studio.sign_report import report_of
+from studio.cli.sign import ordered_sign
+from studio.cli.summary import finding_lines, fit_lines
+from studio.pipeline.make import plan
+from studio.pipeline.sign_report import report_of
 from studio.units import spoken_size
-from studio.workshop import plan
 
 _VERDICTS = {"ok": "Good to print.", "warn": "Can be printed; mind the warnings.", "refused": "Refused."}
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Fit and check the sign, and tell what was found."""
-    sign, bench = ordered_sign(arguments)
-    planned = plan(sign, bench, strict=arguments.strict)
+    sign, assets = ordered_sign(arguments)
+    planned = plan(sign, assets, strict=arguments.strict)
     if arguments.json:
         write_json(report_of(planned))
     else:

@@ -149,7 +149,7 @@ def _bug(problem: BaseException) -> ExitCode:
 
 def log_trace(trace: str) -> str | None:
     """Write a traceback into the log and return its path; `None` where no log can be written."""
-    from studio.files import log
+    from studio.storage import log
 
     path = log.log_trace(trace, f"sapwood {' '.join(sys.argv[1:])!r}")
     return None if path is None else str(path)

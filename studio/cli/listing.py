@@ -5,16 +5,16 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from studio.artwork import Artwork
-from studio.blank import Blank
 from studio.cli.arguments import LISTS
 from studio.cli.diagnostics import ExitCode, say
 from studio.cli.output import write_json, write_table
 from studio.errors import SettingsError
-from studio.files.faces import FaceEntry
-from studio.files.options import nearest
-from studio.files.shop import open_shop
-from studio.surface import Surface
+from studio.model.artwork import Artwork
+from studio.model.blank import Blank
+from studio.model.options import nearest
+from studio.model.surface import Surface
+from studio.storage.fonts import FaceEntry
+from studio.storage.workspace import open_shop
 from studio.units import spoken_size
 
 

@@ -13,18 +13,18 @@ from typing import TYPE_CHECKING, Final
 
 from studio.cli.arguments import whole_number
 from studio.cli.diagnostics import ExitCode, say
-from studio.cli.half_blocks import ascii_tones, colour_depth, half_blocks
-from studio.cli.ordered import ordered_sign
 from studio.cli.output import write
-from studio.cli.told import finding_lines, fit_lines
-from studio.raster.thumbnail import COLUMNS
-from studio.workshop import plan, print_base_for, proof_base_for, thumbnail_for
+from studio.cli.sign import ordered_sign
+from studio.cli.summary import finding_lines, fit_lines
+from studio.pipeline.make import plan, print_base_for, proof_base_for, thumbnail_for
+from studio.render.ascii_art import COLUMNS
+from studio.terminal.ansi import ascii_tones, colour_depth, half_blocks
 
 if TYPE_CHECKING:
-    from studio.blank import Blank
-    from studio.files.bench import ShopBench
-    from studio.fitting.placement import Placement
-    from studio.sign import Sign
+    from studio.layout.placement import Placement
+    from studio.model.blank import Blank
+    from studio.model.sign import Sign
+    from studio.storage.assets import FileAssets
 
 _SHORTEST: Final = 20
 _LONGEST: Final = 400
@@ -35,10 +35,10 @@ _LINES_LEFT: Final = 4
 def run(arguments: argparse.Namespace) -> int:
     """Show the sign."""
     asked = None if arguments.width is None else whole_number(arguments.width, "--width", _SHORTEST, _LONGEST)
-    sign, bench = ordered_sign(arguments)
-    planned = plan(sign, bench)
+    sign, assets = ordered_sign(arguments)
+    planned = plan(sign, assets)
     if planned.placement is not None:
-        write(_picture(planned.sign, planned.placement, bench, arguments, asked))
+        write(_picture(planned.sign, planned.placement, assets, arguments, asked))
     for line in (*fit_lines(planned), *finding_lines(planned.findings)):
         say(line)
     if arguments.as_printed and planned.placement is not None:
@@ -47,18 +47,18 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _picture(
-    sign: Sign, placement: Placement, bench: ShopBench, arguments: argparse.Namespace, asked: int | None
+    sign: Sign, placement: Placement, assets: FileAssets, arguments: argparse.Namespace, asked: int | None
 ) -> str:
     depth = colour_depth(os.environ, is_terminal=sys.stdout.isatty(), encoding=sys.stdout.encoding or "")
     plain = arguments.ascii or depth == "none"
     columns = asked or (COLUMNS if plain else _columns_of_terminal(sign.blank))
     if arguments.as_printed:
-        pixels = print_base_for(sign, bench).print_of(placement, order=sign.order).pixels()
+        pixels = print_base_for(sign, assets).print_of(placement, order=sign.order).pixels()
         return ascii_tones(pixels, columns) if plain else half_blocks(pixels, columns, depth)
     if plain:
-        return thumbnail_for(sign, bench, columns).draw(placement)
+        return thumbnail_for(sign, assets, columns).draw(placement)
     longer_px = 4 * max(columns, int(columns * sign.blank.height_mm / sign.blank.width_mm))
-    return half_blocks(proof_base_for(sign, bench, longer_px).pixels_of(placement), columns, depth)
+    return half_blocks(proof_base_for(sign, assets, longer_px).pixels_of(placement), columns, depth)
 
 
 def _columns_of_terminal(blank: Blank) -> int:

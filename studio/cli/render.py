@@ -12,15 +12,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 from studio.cli.diagnostics import ExitCode, say
-from studio.cli.ordered import ordered_sign
 from studio.cli.output import write
-from studio.cli.told import SAFETY, finding_lines, fit_lines, print_lines, spelling_lines
-from studio.files.atomic import ready_folder, write_whole
-from studio.files.read_back import read_back
-from studio.files.write_errors import taken
-from studio.run.file_names import single_stem
-from studio.sign_report import report_of
-from studio.workshop import Product, make
+from studio.cli.sign import ordered_sign
+from studio.cli.summary import SAFETY, finding_lines, fit_lines, print_lines, spelling_lines
+from studio.pipeline.make import Product, make
+from studio.pipeline.sign_report import report_of
+from studio.production.file_names import single_stem
+from studio.storage.atomic_write import read_back, ready_folder, write_whole
+from studio.storage.write_errors import taken
 
 ENDINGS = {"print": "print.png", "proof": "proof.png", "thumbnail": "thumbnail.txt", "report": "report.json"}
 """Kind of file -> how its name ends."""
@@ -28,7 +27,7 @@ ENDINGS = {"print": "print.png", "proof": "proof.png", "thumbnail": "thumbnail.t
 
 def run(arguments: argparse.Namespace) -> int:
     """Make the sign and write its files."""
-    sign, bench = ordered_sign(arguments)
+    sign, assets = ordered_sign(arguments)
     folder = Path(arguments.output or ".").expanduser()
     stem = single_stem(sign.letterings[0].text)
     targets = {kind: folder / f"{stem}-{ending}" for kind, ending in ENDINGS.items()}
@@ -37,7 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
             if os.path.lexists(target):
                 raise taken(target)
     ready_folder(folder)
-    product = make(sign, bench, strict=arguments.strict)
+    product = make(sign, assets, strict=arguments.strict)
     written = write_product(product, targets, overwrite=arguments.overwrite)
     _tell(product, written)
     return ExitCode.SOME_REFUSED if product.plan.status == "refused" else ExitCode.OK

@@ -8,11 +8,11 @@ from typing import Final
 
 from studio.composing import prices
 from studio.composing.placing import SizeLimits
-from studio.fitting.fit import Fit, Limits
-from studio.fitting.open_area import OpenArea
-from studio.fitting.search import Found, arc_bound_mm, fit_text, joins
-from studio.fitting.setting import Setting
-from studio.sign import Layout, LetteringOrder
+from studio.layout.fit import Fit, Limits
+from studio.layout.open_area import OpenArea
+from studio.layout.search import Found, arc_bound_mm, fit_text, joins
+from studio.layout.shaped_text import Setting
+from studio.model.sign import Layout, LetteringOrder
 
 _ROUNDS: Final = 3
 _NEARLY: Final = (0.95, 1.25)

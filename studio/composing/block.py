@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.composing import prices
-from studio.fitting.box import LINE_GAP_CAPS
-from studio.fitting.figure import EdgePoints, Figure
-from studio.fitting.ink import LineInk
-from studio.geometry import Points
+from studio.geometry.shapes import Points
+from studio.layout.block import LINE_GAP_CAPS
+from studio.layout.letter_ink import LineInk
+from studio.layout.scaling import EdgePoints, Figure
 
 LEAST_LEADING_CAPS: Final = 0.36
 """Clear height between a line's capitals and the baseline above, at least, in mean cap heights of the two."""
@@ -90,9 +90,7 @@ class Block:
         samples = [line.samples() for line in lines]
         self.widths = [float(np.ptp(part[:, 0])) for part in samples]
         self.origins = np.zeros((len(lines), 2))
-        self.origins[:, 0] = [
-            -_middle(part, line.level * cap_em) for part, line in zip(samples, lines, strict=True)
-        ]
+        self.origins[:, 0] = [-_middle(part, line.level * cap_em) for part, line in zip(samples, lines, strict=True)]
         leadings = self._leadings(samples)
         self.origins[1:, 1] = -np.cumsum(leadings)
         caps = [line.level * cap_em for line in lines]
@@ -123,9 +121,7 @@ class Block:
     @cached_property
     def hull(self) -> Points:
         """Points that bound the block."""
-        return np.concatenate(
-            [line.hull() + origin for line, origin in zip(self.lines, self.origins, strict=True)]
-        )
+        return np.concatenate([line.hull() + origin for line, origin in zip(self.lines, self.origins, strict=True)])
 
     @cached_property
     def scouts(self) -> Points:

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from studio.composing.phrase import Phrase, Span, break_price
 from studio.composing.prices import CONJUNCTION_ALONE, DEAREST_BREAK
-from studio.fitting.breaking import ALL_BREAKS_UP_TO, MOST_LINES
+from studio.layout.line_breaks import ALL_BREAKS_UP_TO, MOST_LINES
 
 _UNEVEN: Final = 0.3
 """Price of a line as long again as the mean, where a long phrase is broken evenly."""

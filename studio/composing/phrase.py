@@ -10,7 +10,7 @@ from typing import Final
 
 from studio.composing import prices
 from studio.composing.words import LEANING, Kind, WordLists, folded
-from studio.fitting.breaking import forced_lines, words_of
+from studio.layout.line_breaks import forced_lines, words_of
 
 Span = tuple[int, int]
 """First word and the one after the last."""

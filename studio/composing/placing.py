@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from studio.composing import prices
 from studio.composing.block import Block
 from studio.composing.room import Room
-from studio.fitting.scale import fits
+from studio.layout.scaling import fits
 
 Floats = NDArray[np.float64]
 
@@ -148,9 +148,7 @@ def _around(found: Standing, x_mm: float, y_mm: float) -> tuple[Floats, Floats]:
     return across.ravel(), up.ravel()
 
 
-def _best_of(
-    block: Block, room: Room, limits: SizeLimits, xs: Floats, ys: Floats, sizes: Floats
-) -> Standing | None:
+def _best_of(block: Block, room: Room, limits: SizeLimits, xs: Floats, ys: Floats, sizes: Floats) -> Standing | None:
     """Return the best of some places, each with the largest of some sizes (largest first) that has room there."""
     scouts = block.scouts
     x = xs[:, None, None] + sizes[None, :, None] * scouts[:, 0]

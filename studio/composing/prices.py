@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Final, NamedTuple
 
-from studio.sign import Composition
+from studio.model.sign import Composition
 
 
 class Term(NamedTuple):

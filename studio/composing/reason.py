@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from studio.fitting.placement import Candidate
+from studio.layout.placement import Candidate
 
 _TELLING: Final = 0.02
 """A price or a difference in size is told from this on."""

@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.composing.prices import STATED_BOX_SHARE
-from studio.fitting.field import Grid, grid_over
-from studio.fitting.open_area import OpenArea
+from studio.layout.distance_grid import Grid, grid_over
+from studio.layout.open_area import OpenArea
 
 Floats = NDArray[np.float64]
 
@@ -111,9 +111,7 @@ def _room(area: OpenArea) -> Room:
     circle = clear
     if area.box is not None:
         box = area.box
-        depth = np.minimum(
-            np.minimum(x - box.left_mm, box.right_mm - x), np.minimum(y - box.bottom_mm, box.top_mm - y)
-        )
+        depth = np.minimum(np.minimum(x - box.left_mm, box.right_mm - x), np.minimum(y - box.bottom_mm, box.top_mm - y))
         circle = np.minimum(clear, depth)
         clear = np.where(depth < 0, _BLOCKED_MM, np.minimum(clear, depth / STATED_BOX_SHARE))
     if area.approximate is not None:

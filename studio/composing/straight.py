@@ -15,7 +15,7 @@ from studio.composing.phrase import Phrase, Span
 from studio.composing.placing import SizeLimits, Standing, stand
 from studio.composing.room import Room
 from studio.composing.surface_fit import printable
-from studio.fitting.setting import Setting
+from studio.layout.shaped_text import Setting
 
 BUILT: Final = 4
 """How many of the most promising ways are built."""

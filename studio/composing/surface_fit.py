@@ -6,13 +6,13 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Final
 
-from studio.checking.thickness import gap_em, glyph_thickness
+from studio.checks.stroke_and_gap import gap_em, glyph_thickness
 from studio.composing.block import SetLine
 from studio.composing.placing import SizeLimits
 from studio.composing.prices import LARGEST_REDUCED, SCALE
-from studio.fitting.ink import LineInk
-from studio.fitting.placement import PlacedLetter
-from studio.fitting.search import joins
+from studio.layout.letter_ink import LineInk
+from studio.layout.placement import PlacedLetter
+from studio.layout.search import joins
 
 MOST_TRACK_EM: Final = 0.12
 """Letters of a reduced line are set this much further apart at most."""

@@ -33,7 +33,7 @@ KINDS: Final[tuple[str, ...]] = get_args(Kind)
 ANY_LANGUAGE: Final = "any"
 LEANING: Final = frozenset({"articles", "prepositions", "conjunctions", "titles"})
 """Kinds that lean on the next word: a line of its own sets them small."""
-_EDGES: Final = ".,;:!?\"“”„«»()[]"
+_EDGES: Final = '.,;:!?"“”„«»()[]'
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,1 +1,1 @@
-"""See the module map in DEVELOPERS.md."""
+"""The terminal studio."""

@@ -18,32 +18,30 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from studio.errors import StudioError
-from studio.files.catalogue import Catalogue
-from studio.files.options import Value
-from studio.files.shop import Shop
-from studio.tui.bench_state import BenchState, Step
-from studio.tui.cells import CellKind
-from studio.tui.commands import ChoiceCommands
-from studio.tui.desk import Desk
-from studio.tui.kept_picture import KeptPicture
+from studio.model.options import Value
+from studio.storage.catalogue import Catalogue
+from studio.storage.workspace import Shop
+from studio.terminal.capabilities import first_cell_kind, is_colourless, reason_against
+from studio.terminal.cells import CellKind
+from studio.tui.editor.draft import SignDraft, SignEditor, Step
+from studio.tui.editor.screen import EditorScreen
+from studio.tui.engine.service import Desk, SharedAssets
+from studio.tui.error_text import sentence_for
+from studio.tui.gc_pacing import hold_what_stands, set_pace
 from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, key_shown, keymap_of
-from studio.tui.memory import Habits, write_draft, write_habits
-from studio.tui.pace import hold_what_stands, set_pace
-from studio.tui.screens.bench import BenchScreen
-from studio.tui.screens.sign_screen import SignScreen
-from studio.tui.shared_bench import SharedBench
-from studio.tui.terminal import first_cell_kind, is_colourless, reason_against
+from studio.tui.palette import ChoiceCommands
+from studio.tui.preview.sign_screen import SignScreen
+from studio.tui.saved.memory import Habits, write_draft, write_habits
+from studio.tui.saved.preview import KeptPicture
 from studio.tui.themes import CYCLE, DUSK, NOON, first_theme
-from studio.tui.trouble import sentence_for
-from studio.tui.workbench import Workbench
 
 if TYPE_CHECKING:
-    from studio.files.bench import ShopBench
-    from studio.tui.strips import Drawn
-    from studio.tui.view import View
+    from studio.storage.assets import FileAssets
+    from studio.tui.preview.strips import Drawn
+    from studio.tui.preview.view import View
 
-    Shown: TypeAlias = tuple[BenchState, View, Drawn]
-    _Memory: TypeAlias = tuple[BenchState | None, Habits, Shown | None]
+    Shown: TypeAlias = tuple[SignDraft, View, Drawn]
+    _Memory: TypeAlias = tuple[SignDraft | None, Habits, Shown | None]
 
 _START_S: Final = 5.0
 """After this a start is over, even where no picture came of it."""
@@ -61,11 +59,11 @@ class StudioApp(App[None]):
         self,
         shop: Shop,
         *,
-        draft: BenchState | None = None,
+        draft: SignDraft | None = None,
         habits: Habits | None = None,
         environment: Mapping[str, str] | None = None,
         remarks: Iterable[str] = (),
-        bench: ShopBench | None = None,
+        editor_screen: FileAssets | None = None,
     ) -> None:
         """Set up.
 
@@ -75,13 +73,13 @@ class StudioApp(App[None]):
             habits: How the maker likes to work.
             environment: The process environment.
             remarks: Sentences to tell at the start.
-            bench: Faces and pictures, where they are loaded already.
+            editor_screen: Faces and pictures, where they are loaded already.
         """
         self.environment = os.environ if environment is None else environment
         super().__init__(ansi_color=True if is_colourless(self.environment) else None)
         self.shop = shop
         self.habits = habits or Habits()
-        self.shared = SharedBench(shop.catalogue, bench)
+        self.shared = SharedAssets(shop.catalogue, editor_screen)
         self.keymap = keymap_of(shop.settings.keys)
         self.made: list[Path] = []
         self.last_words: list[str] = []
@@ -114,14 +112,14 @@ class StudioApp(App[None]):
         """The cells that pictures are drawn with."""
         return self.habits.cell_kind or first_cell_kind(self.environment)
 
-    def get_default_screen(self) -> BenchScreen:
+    def get_default_screen(self) -> EditorScreen:
         """Return the bench, which lies under everything else."""
-        workbench = Workbench(self.catalogue, self.house)
-        if self._draft is not None and self._draft != workbench.state:
-            workbench.history.steps.append(Step(self._draft, "the sign of last time"))
-            workbench.history.place = 1
-        self.bench = BenchScreen(workbench)
-        return self.bench
+        editor = SignEditor(self.catalogue, self.house)
+        if self._draft is not None and self._draft != editor.state:
+            editor.history.steps.append(Step(self._draft, "the sign of last time"))
+            editor.history.place = 1
+        self.editor_screen = EditorScreen(editor)
+        return self.editor_screen
 
     def refresh_css(self, animate: bool = True) -> None:
         """Read the styles anew; not for the theme that they were read with first."""
@@ -138,19 +136,21 @@ class StudioApp(App[None]):
         self.set_timer(_START_S, hold_what_stands)
         self._keeper.start()
         remarks = list(self._remarks)
-        if self.bench.workbench.history.place and not remarks:
+        if self.editor_screen.editor.history.place and not remarks:
             remarks.append("Your last sign is back on the bench. Ctrl+N lays a fresh one.")
         if remarks:
-            self.bench.call_after_refresh(self.bench.tell, " ".join(remarks), "warn" if self._remarks else "good")
+            self.editor_screen.call_after_refresh(
+                self.editor_screen.tell, " ".join(remarks), "warn" if self._remarks else "good"
+            )
 
     # What is remembered
 
-    def keep_draft(self, state: BenchState) -> None:
+    def keep_draft(self, state: SignDraft) -> None:
         """Keep the sign on the bench for next time."""
         self._draft = state
         self._keeper.ask((state, self.habits, self._shown))
 
-    def note_picture(self, state: BenchState, view: View, drawn: Drawn) -> bool:
+    def note_picture(self, state: SignDraft, view: View, drawn: Drawn) -> bool:
         """Take note of the picture to be kept with the sign; tell whether it is another than before."""
         is_new = self._shown is None or self._shown[2] is not drawn
         self._shown = (state, view, drawn)
@@ -175,14 +175,14 @@ class StudioApp(App[None]):
 
     def _tell(self, sentence: str) -> None:
         screen = self.screen
-        (screen if isinstance(screen, SignScreen) else self.bench).tell(sentence, "bad")
+        (screen if isinstance(screen, SignScreen) else self.editor_screen).tell(sentence, "bad")
 
     def keep_all(self) -> None:
         """Write what is to be remembered, at the end."""
         self._keeper.close()
-        self.bench.note_picture()
+        self.editor_screen.note_picture()
         try:
-            self._keep((self.bench.workbench.history.state, self.habits, self._shown))
+            self._keep((self.editor_screen.editor.history.state, self.habits, self._shown))
         except StudioError as problem:
             self.last_words.append(f"The sign could not be kept for next time: {problem}")
 
@@ -198,7 +198,7 @@ class StudioApp(App[None]):
 
     def action_help(self) -> None:
         """Help for the part that has the focus."""
-        from studio.tui.screens.help import HelpScreen  # Markdown is slow to load
+        from studio.tui.dialogs.help import HelpScreen  # Markdown is slow to load
 
         if isinstance(self.screen, HelpScreen):
             return
@@ -224,9 +224,9 @@ class StudioApp(App[None]):
 
     def open_list(self, path: str | None) -> None:
         """Go to the list of names, opening a file when one is given."""
-        from studio.tui.screens.names import NamesScreen
+        from studio.tui.orders.screen import NamesScreen
 
-        self.push_screen(NamesScreen(self.bench.workbench.history.state.effective(self.house), path))
+        self.push_screen(NamesScreen(self.editor_screen.editor.history.state.effective(self.house), path))
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Return every action for the palette."""
@@ -247,14 +247,14 @@ class StudioApp(App[None]):
 
     def _screen_keys(self) -> tuple[Key, ...]:
         screen = self.screen
-        if screen is self.bench:
+        if screen is self.editor_screen:
             return (*ON_THE_BENCH, *UNDER_THE_LOUPE, *EVERYWHERE)
         return (*IN_THE_LIST, *UNDER_THE_LOUPE, *EVERYWHERE)
 
 
 def _help_for(widget: Widget) -> str:
     """Return the help of a widget or of what it lies in."""
-    from studio.tui.fields import FIELDS
+    from studio.tui.editor.fields import FIELDS
 
     texts = []
     key = (widget.id or "").removeprefix("field-")
@@ -275,7 +275,7 @@ def run_studio() -> int:
         return 2
     if not os.environ.get("NO_COLOR"):
         os.environ.pop("NO_COLOR", None)  # set but empty says nothing, and the terminal library takes it for a wish
-    from studio.tui.opening import open_app
+    from studio.tui.startup import open_app
 
     app = open_app()
     app.run()

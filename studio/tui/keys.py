@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from textual.binding import Binding
 
-from studio.files.settings import Setting
+from studio.storage.settings import Setting
 
 
 class Key(NamedTuple):

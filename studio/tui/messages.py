@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 if TYPE_CHECKING:
-    from studio.tui.engine import Answer
-    from studio.tui.order_book import OrderBook, RowFact
-    from studio.tui.widgets.lines import Tone
+    from studio.tui.engine.engine import Answer
+    from studio.tui.orders.order_book import OrderBook, RowFact
+    from studio.tui.status_lines import Tone
 
 
 class Answered(Message):

@@ -45,7 +45,7 @@ def serve(port: int = PORT) -> int:
 
 def _page() -> None:
     """Run one visitor's studio; the browser is its terminal."""
-    from studio.tui.opening import open_app
+    from studio.tui.startup import open_app
 
     open_app().run()
 

@@ -10,7 +10,7 @@ from typing import Final
 
 from textual.theme import Theme
 
-from studio.tui.terminal import has_light_ground, is_colourless
+from studio.terminal.capabilities import has_light_ground, is_colourless
 
 DUSK: Final = Theme(
     name="pikewater-dusk",

@@ -13,24 +13,24 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from studio.blank import Blank
-from studio.checking.room import SLACK_MM, no_fit_finding, room_findings
+from studio.checks.bounds import SLACK_MM, no_fit_finding, room_findings
 from studio.colour import Colour
-from studio.files.bench import ShopBench
-from studio.files.shop import Shop, open_shop
-from studio.fitting.fit import Limits
-from studio.fitting.lay import Wanted, lay
-from studio.fitting.open_area import OpenArea
-from studio.fitting.placement import NoFit, PlacedLettering
-from studio.fitting.search import fit_text
-from studio.fitting.setting import Setting
-from studio.geometry import Points
-from studio.lettering.face import Face
-from studio.raster.canvas import lay_canvas
-from studio.raster.coverage import coverage
-from studio.shelf import area_for
-from studio.sign import FaceChoice, Layout, LetteringOrder, Sign
-from studio.workshop import plan
+from studio.geometry.shapes import Points
+from studio.layout.arrange import Wanted, lay
+from studio.layout.fit import Limits
+from studio.layout.open_area import OpenArea
+from studio.layout.placement import NoFit, PlacedLettering
+from studio.layout.search import fit_text
+from studio.layout.shaped_text import Setting
+from studio.model.blank import Blank
+from studio.model.sign import FaceChoice, Layout, LetteringOrder, Sign
+from studio.pipeline.cache import area_for
+from studio.pipeline.make import plan
+from studio.render.canvas import lay_canvas
+from studio.render.coverage import coverage
+from studio.storage.assets import FileAssets
+from studio.storage.workspace import Shop, open_shop
+from studio.text.font import Face
 
 pytestmark = pytest.mark.slow
 
@@ -48,9 +48,9 @@ def shop() -> Shop:
 
 
 @cache
-def bench() -> ShopBench:
+def assets() -> FileAssets:
     """Return the bench that all faces share."""
-    return ShopBench(shop().catalogue)
+    return FileAssets(shop().catalogue)
 
 
 def faces() -> list[str]:
@@ -61,7 +61,7 @@ def faces() -> list[str]:
 @cache
 def area_of(blank: Blank) -> OpenArea:
     """Return a bare blank's open area."""
-    return area_for(sign_of("x", "box", blank, "Nunito"), bench())
+    return area_for(sign_of("x", "box", blank, "Nunito"), assets())
 
 
 def sign_of(text: str, layout: Layout, blank: Blank, face: str) -> Sign:
@@ -130,7 +130,7 @@ def tried(face: Face, text: str, layout: Layout, blank: Blank) -> list[str]:
     gap_mm = sign.surface.finest_gap_mm
     if wanted.setting.missing():
         COUNTS["refused, letters missing"] += 1
-        refusal = plan(sign, bench(), remedies=False)
+        refusal = plan(sign, assets(), remedies=False)
         named = any(finding.code == "letter-missing" and finding.message for finding in refusal.findings)
         return [] if refusal.status == "refused" and named else ["missing letters are not named"]
     laid = lay((wanted,), area_of(blank), gap_mm)
@@ -155,7 +155,7 @@ def test_the_catalogue_is_whole() -> None:
 @pytest.mark.parametrize("name", faces())
 def test_every_layout_of_every_blank(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     """Each is refused with the reason, or inked nowhere beyond its room, and 1 % larger breaks a limit."""
-    before, face = Counter(COUNTS), bench().face(FaceChoice(name))
+    before, face = Counter(COUNTS), assets().face(FaceChoice(name))
     faults = [
         f"{blank.name}, {layout}, {text}: {fault}"
         for blank in shop().catalogue.blanks

@@ -17,18 +17,18 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.checking.finding import Finding
 from studio.errors import OutputError, SettingsError
-from studio.files.catalogue import Catalogue
-from studio.files.options import option_keys
-from studio.files.order_list import OrderList, OrderRow, read_orders
-from studio.files.shop import open_shop
-from studio.run.lock import RunLock
-from studio.run.order_run import RowDone, RunOptions, run_orders
-from studio.run.row_work import BAD_ROW
-from studio.run.run_row import RunRow
-from studio.run.shop_maker import ShopMaker, ShopMakerSetup
-from studio.sign import Sign
+from studio.model.finding import Finding
+from studio.model.options import option_keys
+from studio.model.sign import Sign
+from studio.orders.order_list import OrderList, OrderRow, read_orders
+from studio.production.lock import RunLock
+from studio.production.make_row import BAD_ROW
+from studio.production.row_result import RunRow
+from studio.production.run import RowDone, RunOptions, run_orders
+from studio.production.sign_source import ShopMaker, ShopMakerSetup
+from studio.storage.catalogue import Catalogue
+from studio.storage.workspace import open_shop
 
 ROOT = Path(__file__).parents[2]
 SMALL = {"blank": "round:4in", "artwork": "none", "dpi": "60"}
@@ -305,9 +305,10 @@ def test_a_row_that_kills_its_process_costs_itself_only(tmp_path: Path, catalogu
 def test_a_killed_run_can_be_resumed(tmp_path: Path, whole: Path, maker: Callable[[], ShopMaker]) -> None:
     """After kill -9 of run and workers there is no half file under a final name, and resuming ends the same."""
     script = (
-        "import sys\nfrom pathlib import Path\nfrom studio.files.options import option_keys\n"
-        "from studio.files.order_list import read_orders\nfrom studio.files.shop import open_shop\n"
-        "from studio.run.order_run import RunOptions, run_orders\nfrom studio.run.shop_maker import ShopMakerSetup\n"
+        "import sys\nfrom pathlib import Path\nfrom studio.model.options import option_keys\n"
+        "from studio.orders.order_list import read_orders\nfrom studio.storage.workspace import open_shop\n"
+        "from studio.production.run import RunOptions, run_orders\n"
+        "from studio.production.sign_source import ShopMakerSetup\n"
         "catalogue = open_shop(folder=Path('tests'), environment={}).catalogue\n"
         "orders = read_orders(Path(sys.argv[1]).read_bytes(), option_names=option_keys())\n"
         f"maker = ShopMakerSetup(catalogue, {SMALL!r})\n"
@@ -340,7 +341,7 @@ def test_a_killed_run_can_be_resumed(tmp_path: Path, whole: Path, maker: Callabl
 
 def test_a_long_list_goes_over_several_pages(tmp_path: Path) -> None:
     """Every sign stands on the contact sheet once: full pages of 96, and a last one with the rest."""
-    from studio.run.contact_sheet import PER_PAGE, ContactSheet
+    from studio.production.contact_sheet import PER_PAGE, ContactSheet
 
     row = RunRow(1, 2, "", "Ida", "made")
     with ContactSheet(tmp_path) as sheet:

@@ -17,15 +17,15 @@ from PIL import Image
 
 from studio.__main__ import main
 from studio.errors import OutputError
-from studio.files.catalogue import Catalogue
-from studio.files.options import option_keys
-from studio.files.order_list import OrderRow, read_orders
-from studio.files.shop import open_shop
-from studio.run.order_run import RunOptions, run_orders
-from studio.run.row_work import RowSettings, RowTask, WorkAnywhere
-from studio.run.shop_maker import ShopMaker, ShopMakerSetup
-from studio.sign import Sign
-from studio.workshop import make_many
+from studio.model.options import option_keys
+from studio.model.sign import Sign
+from studio.orders.order_list import OrderRow, read_orders
+from studio.pipeline.make import make_many
+from studio.production.make_row import RowSettings, RowTask, WorkAnywhere
+from studio.production.run import RunOptions, run_orders
+from studio.production.sign_source import ShopMaker, ShopMakerSetup
+from studio.storage.catalogue import Catalogue
+from studio.storage.workspace import open_shop
 
 ROOT = Path(__file__).parents[2]
 SMALL = {"blank": "round:4in", "artwork": "none", "dpi": "60"}
@@ -227,9 +227,10 @@ def test_signs_by_any_executor(tmp_path: Path, catalogue: Catalogue, kind: type[
 def test_memory_stays_flat(tmp_path: Path) -> None:
     """A list of 2,000 rows takes hardly more memory than one of 100."""
     script = (
-        "import resource, sys\nfrom pathlib import Path\nfrom studio.files.options import option_keys\n"
-        "from studio.files.order_list import read_orders\nfrom studio.files.shop import open_shop\n"
-        "from studio.run.order_run import RunOptions, run_orders\nfrom studio.run.shop_maker import ShopMakerSetup\n"
+        "import resource, sys\nfrom pathlib import Path\nfrom studio.model.options import option_keys\n"
+        "from studio.orders.order_list import read_orders\nfrom studio.storage.workspace import open_shop\n"
+        "from studio.production.run import RunOptions, run_orders\n"
+        "from studio.production.sign_source import ShopMakerSetup\n"
         "values = {'blank': 'round:30mm', 'artwork': 'none', 'dpi': '36', 'face': 'Nunito'}\n"
         "maker = ShopMakerSetup(open_shop(folder=Path('tests'), environment={}).catalogue, values)\n"
         "names = '\\n'.join(f'{chr(65 + n % 26)}' for n in range(int(sys.argv[1])))\n"

@@ -32,11 +32,11 @@ from PIL import Image, ImageDraw, ImageFont
 ROOT: Final = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from studio.files.options import option_keys  # noqa: E402
-from studio.files.order_list import read_orders  # noqa: E402
-from studio.files.shop import open_shop  # noqa: E402
-from studio.run.order_run import RunOptions, run_orders  # noqa: E402
-from studio.run.shop_maker import ShopMakerSetup  # noqa: E402
+from studio.model.options import option_keys  # noqa: E402
+from studio.orders.order_list import read_orders  # noqa: E402
+from studio.production.run import RunOptions, run_orders  # noqa: E402
+from studio.production.sign_source import ShopMakerSetup  # noqa: E402
+from studio.storage.workspace import open_shop  # noqa: E402
 from studio.units import px_count  # noqa: E402
 
 FIRST: Final = (

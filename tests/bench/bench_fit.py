@@ -24,14 +24,14 @@ from PIL import ImageFont
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from studio.artwork import ArtworkSetting  # noqa: E402
-from studio.checking.thickness import PAIRS  # noqa: E402
-from studio.files.bench import ShopBench  # noqa: E402
-from studio.files.catalogue import Catalogue  # noqa: E402
-from studio.files.shop import open_shop  # noqa: E402
-from studio.lettering.face import Face  # noqa: E402
-from studio.sign import FaceChoice, Layout, LetteringOrder, Sign  # noqa: E402
-from studio.workshop import plan  # noqa: E402
+from studio.checks.stroke_and_gap import PAIRS  # noqa: E402
+from studio.model.artwork import ArtworkSetting  # noqa: E402
+from studio.model.sign import FaceChoice, Layout, LetteringOrder, Sign  # noqa: E402
+from studio.pipeline.make import plan  # noqa: E402
+from studio.storage.assets import FileAssets  # noqa: E402
+from studio.storage.catalogue import Catalogue  # noqa: E402
+from studio.storage.workspace import open_shop  # noqa: E402
+from studio.text.font import Face  # noqa: E402
 
 NAMES = tuple(
     name
@@ -99,20 +99,20 @@ def pillow_ms(file: Path, text: str) -> float:
 def main() -> None:
     """Print a line for each case."""
     catalogue = open_shop(folder=Path(__file__).parent, environment={}).catalogue
-    bench = ShopBench(catalogue)
+    assets = FileAssets(catalogue)
     for title, face_name, layout, artwork, goal_ms in CASES:
-        face = bench.face(FaceChoice(face_name))
+        face = assets.face(FaceChoice(face_name))
         file = catalogue.face(face_name).entry.file
         times, shapings, searches = [], [], []
         for text in NAMES:
             sign = sign_of(text, catalogue, face_name, layout, artwork)
-            plan(sign, bench, remedies=False)
+            plan(sign, assets, remedies=False)
 
             def forget(face: Face = face) -> None:
                 face.memory.setdefault("lines", {}).clear()
                 PAIRS.clear()
 
-            times.append(least_ms(lambda sign=sign: plan(sign, bench, remedies=False), forget))  # type: ignore[misc]
+            times.append(least_ms(lambda sign=sign: plan(sign, assets, remedies=False), forget))  # type: ignore[misc]
             shapings.append(shaping_ms(face, text))
             searches.append(pillow_ms(file, text))
         middle = statistics.median(times)
@@ -123,7 +123,7 @@ def main() -> None:
         )
     firsts = []
     for entry in catalogue.faces:
-        fresh = ShopBench(catalogue)
+        fresh = FileAssets(catalogue)
         sign = sign_of("Marlow & Tess", catalogue, entry.name, "auto", "pine-ring")
         other = "Nunito" if entry.name != "Nunito" else "Pacifico"
         plan(sign_of("Warm", catalogue, other, "auto", "pine-ring"), fresh, remedies=False)

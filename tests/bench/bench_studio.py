@@ -57,14 +57,14 @@ async def keys_ms() -> list[Times]:
     """Return the time and processor time of every key of a ten-letter name, up to what the terminal is sent."""
     from textual._compositor import CompositorUpdate
 
-    from studio.tui.opening import open_app
-    from studio.tui.widgets.picture import Picture
+    from studio.tui.preview.picture import Picture
+    from studio.tui.startup import open_app
 
     app = open_app()
     times: list[Times] = []
     async with app.run_test(size=SIZE) as pilot:
-        picture = app.bench.query_one(Picture)
-        while app.bench.answer is None or app.bench.answer.painted is None:
+        picture = app.assets.query_one(Picture)
+        while app.assets.answer is None or app.assets.answer.painted is None:
             await pilot.pause(0.02)
         drawn = asyncio.Event()
         display: Any = app._display
@@ -85,7 +85,7 @@ async def keys_ms() -> list[Times]:
             await pilot.press("ctrl+u")
             await pilot.pause(0.3)
             for letter in NAME:
-                wanted = app.bench._asked + 1
+                wanted = app.assets._asked + 1
                 drawn.clear()
                 began, worked = time.perf_counter(), time.process_time()
                 app.simulate_key(letter)
@@ -107,14 +107,14 @@ def start_s(folder: str) -> tuple[Times, Times]:
 
 async def until_findings() -> None:
     """Open the studio, tell when picture and findings were drawn (on the clock that processes share), and leave."""
-    from studio.tui.pace import begin_start
+    from studio.tui.gc_pacing import begin_start
 
     begin_start()
     from textual._compositor import CompositorUpdate, LayoutUpdate
 
-    from studio.tui.opening import open_app
-    from studio.tui.widgets.findings import FindingsPane
-    from studio.tui.widgets.picture import Picture
+    from studio.tui.preview.findings import FindingsPane
+    from studio.tui.preview.picture import Picture
+    from studio.tui.startup import open_app
 
     app = open_app()
     display: Any = app._display
@@ -124,13 +124,13 @@ async def until_findings() -> None:
         display(screen, update)
         if isinstance(update, CompositorUpdate):
             update.render_segments(app.console)
-        picture, pane, answer = app.bench.query_one(Picture), app.bench.query_one(FindingsPane), app.bench.answer
+        picture, pane, answer = app.assets.query_one(Picture), app.assets.query_one(FindingsPane), app.assets.answer
         is_drawn = isinstance(update, LayoutUpdate) or not picture._repaint_regions
         if not pictured.is_set() and picture._lines and is_drawn:
             print(time.monotonic(), time.process_time())
             pictured.set()
         is_answered = answer is not None and answer.painted is not None and picture._lines == answer.painted.strips
-        is_told = str(pane.border_title).startswith("Findings:") and pane not in app.bench._dirty_widgets
+        is_told = str(pane.border_title).startswith("Findings:") and pane not in app.assets._dirty_widgets
         if pictured.is_set() and not found.is_set() and is_answered and is_told:
             print(time.monotonic(), time.process_time())
             found.set()
@@ -143,15 +143,15 @@ async def until_findings() -> None:
 
 async def stalls_ms() -> tuple[Times, Times]:
     """Return the longest stall while a long list opens, and while it is scrolled."""
-    from studio.tui.opening import open_app
-    from studio.tui.screens.names import NamesScreen
+    from studio.tui.orders.screen import NamesScreen
+    from studio.tui.startup import open_app
 
     with tempfile.TemporaryDirectory() as folder:
         orders = Path(folder) / "orders.csv"
         orders.write_text("name\n" + "".join(f"Guest {number} Marlowe\n" for number in range(LIST_ROWS)))
         app = open_app()
         async with app.run_test(size=SIZE) as pilot:
-            while app.bench.answer is None or app.bench.answer.painted is None:
+            while app.assets.answer is None or app.assets.answer.painted is None:
                 await pilot.pause(0.02)
             await pilot.pause(1)
             async with watched() as opening:

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from studio.checking.distance import ada_min_height_in, reading_distance_mm
-from studio.lettering.face import open_face
+from studio.checks.reading_distance import ada_min_height_in, reading_distance_mm
+from studio.text.font import open_face
 
 DEJAVU = Path(__file__).parent / "dejavu" / "DejaVuSans.ttf"
 

@@ -18,18 +18,17 @@ import numpy as np
 import pytest
 import shapely
 
-from studio.blank import Blank
 from studio.colour import Colour
-from studio.fitting.figure import polygon_figure
-from studio.fitting.lay import Wanted, lay
-from studio.fitting.open_area import open_area
-from studio.fitting.placement import PlacedLettering, Placement
-from studio.fitting.scale import largest_em
-from studio.fitting.setting import Setting
-from studio.fitting.track import CircleTrack
-from studio.geometry import circle
-from studio.lettering.face import Face, open_face
-from studio.sign import LetteringOrder
+from studio.geometry.shapes import circle
+from studio.layout.arrange import Wanted, lay
+from studio.layout.baselines import CircleTrack
+from studio.layout.open_area import open_area
+from studio.layout.placement import PlacedLettering, Placement
+from studio.layout.scaling import largest_em, polygon_figure
+from studio.layout.shaped_text import Setting
+from studio.model.blank import Blank
+from studio.model.sign import LetteringOrder
+from studio.text.font import Face, open_face
 
 RADIUS = 400.0
 FONT_PX = 100.0

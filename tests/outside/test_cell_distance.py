@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from studio.fitting.cell_distance import largest_squares, squared_distances
+from studio.layout.distance_grid import largest_squares, squared_distances
 
 
 @pytest.mark.parametrize("share", [0.5, 0.05, 0.001])

@@ -18,9 +18,9 @@ import pytest
 import shapely
 from shapely import affinity
 
-from studio.fitting.spacing import even_steps_em, plain_steps_em
-from studio.lettering.face import Face, open_face
-from studio.lettering.shaping import Cluster, shape_line
+from studio.layout.arc_spacing import even_steps_em, plain_steps_em
+from studio.text.font import Face, open_face
+from studio.text.shaping import Cluster, shape_line
 
 CONVEX, CONCAVE = 1, -1
 PLAIN = {

@@ -15,15 +15,15 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from studio.artwork import Artwork, ArtworkSetting
-from studio.blank import Blank, Hole
 from studio.colour import Colour
-from studio.fitting.lay import Wanted, lay
-from studio.fitting.open_area import PICTURE_AIR_SHARE, OpenArea, open_area
-from studio.fitting.placement import PlacedLettering, Placement
-from studio.fitting.setting import Setting
-from studio.lettering.face import Face, open_face
-from studio.sign import Layout, LetteringOrder
+from studio.layout.arrange import Wanted, lay
+from studio.layout.open_area import PICTURE_AIR_SHARE, OpenArea, open_area
+from studio.layout.placement import PlacedLettering, Placement
+from studio.layout.shaped_text import Setting
+from studio.model.artwork import Artwork, ArtworkSetting
+from studio.model.blank import Blank, Hole
+from studio.model.sign import Layout, LetteringOrder
+from studio.text.font import Face, open_face
 
 pytestmark = pytest.mark.slow
 

@@ -16,8 +16,8 @@ from pathlib import Path
 import pytest
 import uharfbuzz as hb
 
-from studio.lettering.face import Face, open_face
-from studio.lettering.shaping import shape_line
+from studio.text.font import Face, open_face
+from studio.text.shaping import shape_line
 
 DEJAVU = Path(__file__).parent / "dejavu" / "DejaVuSans.ttf"
 UPEM = 2048

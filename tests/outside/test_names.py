@@ -15,9 +15,9 @@ import pytest
 from fontTools.ttLib import TTFont
 from uniseg.graphemecluster import grapheme_clusters
 
-from studio.checking.reading import cleaned, remarks, spelled
-from studio.lettering.bidi import embedding_levels
-from studio.lettering.itemise import composed, script_runs
+from studio.proofreading.proofread import cleaned, remarks, spelled
+from studio.text.bidi import embedding_levels
+from studio.text.itemise import composed, script_runs
 
 HERE = Path(__file__).parent
 FACES = sorted((HERE.parents[1] / "fonts").glob("*/*.ttf"))

@@ -13,13 +13,13 @@ from pathlib import Path
 
 import pytest
 
-from studio.artwork import ArtworkSetting
-from studio.files.bench import ShopBench
-from studio.files.shop import Shop, open_shop
-from studio.lettering.itemise import composed
-from studio.shelf import Plan
-from studio.sign import Layout, LetteringOrder, Sign
-from studio.workshop import plan
+from studio.model.artwork import ArtworkSetting
+from studio.model.sign import Layout, LetteringOrder, Sign
+from studio.pipeline.cache import Plan
+from studio.pipeline.make import plan
+from studio.storage.assets import FileAssets
+from studio.storage.workspace import Shop, open_shop
+from studio.text.itemise import composed
 
 HERE = Path(__file__).parent
 SHARE = 8
@@ -36,9 +36,9 @@ def shop() -> Shop:
 
 
 @cache
-def bench() -> ShopBench:
+def assets() -> FileAssets:
     """Return the bench that all names share."""
-    return ShopBench(shop().catalogue)
+    return FileAssets(shop().catalogue)
 
 
 def planned(text: str, layout: Layout, artwork: ArtworkSetting | None) -> Plan:
@@ -46,7 +46,7 @@ def planned(text: str, layout: Layout, artwork: ArtworkSetting | None) -> Plan:
     catalogue = shop().catalogue
     order = LetteringOrder(text, layout=layout, min_cap_mm=1.0)
     sign = Sign(catalogue.blank("round-10in"), catalogue.surface("painted"), (order,), artwork=artwork)
-    return plan(sign, bench(), remedies=False)
+    return plan(sign, assets(), remedies=False)
 
 
 def faults_of(text: str, expect: str, found: Plan) -> list[str]:

@@ -7,7 +7,7 @@ import subprocess
 
 import pytest
 
-from studio.raster.paper import SHEETS_MM
+from studio.render.paper import SHEETS_MM
 
 
 def test_a_sizes_halve() -> None:

@@ -12,8 +12,8 @@ import png as pypng
 import pytest
 from PIL import Image
 
-from studio.raster.png import pixels_per_metre
-from studio.raster.png_bands import BandedPicture, Patch
+from studio.render.png.bands import BandedPicture, Patch
+from studio.render.png.container import pixels_per_metre
 
 PIXELS = np.random.default_rng(3).integers(0, 256, (90, 51, 3), np.uint8)
 SPLICED = BandedPicture.encode(PIXELS, dpi=300, band_rows=16).with_patches(

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from studio.colour import Colour, linear_from_code
-from studio.raster.proof import pressed_and_cut
-from studio.surface import Surface
+from studio.model.surface import Surface
+from studio.render.proof import pressed_and_cut
 
 CODES = st.integers(0, 255)
 COLOURS = st.builds(Colour, CODES, CODES, CODES)

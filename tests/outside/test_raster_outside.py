@@ -17,10 +17,10 @@ from fontTools.ttLib import TTFont
 from skimage.draw import polygon
 
 from studio.colour import Colour
-from studio.geometry import circle, signed_area
-from studio.raster.coverage import coverage
-from studio.raster.tone import LINEAR, codes_of, press
-from studio.raster.window import PixelWindow, centred_window
+from studio.geometry.shapes import circle, signed_area
+from studio.render.coverage import coverage
+from studio.render.pixel_grid import PixelWindow, centred_window
+from studio.render.pixels import LINEAR, codes_of, press
 
 FONTS = Path(__file__).parents[2] / "fonts"
 EM_PX = 100

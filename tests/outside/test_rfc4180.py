@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from studio.files.list_rows import split_lines, split_rows
-from studio.files.order_list import read_orders
+from studio.orders.csv_rows import split_lines, split_rows
+from studio.orders.order_list import read_orders
 
 
 def cells(text: str, delimiter: str = ",") -> list[tuple[str, ...]]:

@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from scipy import ndimage
 from skimage.draw import polygon
 
-from studio.lettering.narrowest import Narrowest
-from studio.lettering.stroke import measure
+from studio.stroke.measure import measure
+from studio.stroke.results import Narrowest
 
 HERE = Path(__file__).parent
 FONTS = HERE.parent.parent / "fonts"

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Literal
 
-from studio.lettering.bidi import embedding_levels, paragraph_level, visual_order
+from studio.text.bidi import embedding_levels, paragraph_level, visual_order
 
 CASES = Path(__file__).parent / "unicode" / "BidiCharacterTest.txt.xz"
 CASES_IN_FILE = 91_707

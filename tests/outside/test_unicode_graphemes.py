@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from uniseg.graphemecluster import grapheme_clusters
 
-from studio.lettering.graphemes import graphemes
+from studio.text.graphemes import graphemes
 
 CASES = Path(__file__).parent / "unicode" / "GraphemeBreakTest.txt.xz"
 CASES_IN_FILE = 602

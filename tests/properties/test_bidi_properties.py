@@ -8,8 +8,8 @@ from bidi import get_display
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studio.lettering.bidi import embedding_levels, paragraph_level, visual_order
-from studio.lettering.bidi_classes import CLOSER_OF
+from studio.text.bidi import embedding_levels, paragraph_level, visual_order
+from studio.text.bidi_rules import CLOSER_OF
 
 MIXED = st.text(
     alphabet="abZ \u05d0\u05d1\u05d5\u0628\u0645\u06cc129\u0661\u06f2&+-.,:/#%()[]{}\u0301\u05b7\u064e"

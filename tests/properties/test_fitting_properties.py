@@ -12,16 +12,16 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from studio.blank import Blank, Hole
 from studio.colour import Colour
-from studio.fitting.fit import Limits
-from studio.fitting.lay import Wanted, lay
-from studio.fitting.open_area import open_area
-from studio.fitting.placement import NoFit, PlacedLettering, Placement
-from studio.fitting.search import fit_text
-from studio.fitting.setting import Setting
-from studio.lettering.face import Face, open_face
-from studio.sign import LARGEST_TURN_RAD, Layout, LetteringOrder, Spacing
+from studio.layout.arrange import Wanted, lay
+from studio.layout.fit import Limits
+from studio.layout.open_area import open_area
+from studio.layout.placement import NoFit, PlacedLettering, Placement
+from studio.layout.search import fit_text
+from studio.layout.shaped_text import Setting
+from studio.model.blank import Blank, Hole
+from studio.model.sign import LARGEST_TURN_RAD, Layout, LetteringOrder, Spacing
+from studio.text.font import Face, open_face
 
 FONTS = Path(__file__).parents[2] / "fonts"
 GAP_MM = 0.81

@@ -8,7 +8,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from studio.raster.flat_runs import Changes, packed_rows, steps_of
+from studio.render.png.plain_runs import Changes, packed_rows, steps_of
 
 
 @settings(max_examples=100, deadline=None)

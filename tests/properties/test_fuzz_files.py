@@ -22,11 +22,11 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from studio.errors import StudioError
-from studio.files.options import option_keys
-from studio.files.order_list import read_orders
-from studio.files.pictures import read_pixels
-from studio.lettering.face import open_face
-from studio.lettering.shaping import shape_line
+from studio.model.options import option_keys
+from studio.orders.order_list import read_orders
+from studio.storage.pictures import read_pixels
+from studio.text.font import open_face
+from studio.text.shaping import shape_line
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = int(os.environ.get("SAPWOOD_FUZZ", "150"))

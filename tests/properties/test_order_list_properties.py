@@ -7,9 +7,9 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from studio.errors import OrderError
-from studio.files.formula_guard import guarded, unguarded
-from studio.files.list_rows import split_lines, split_rows
-from studio.files.order_list import LONGEST_TEXT, OrderList, read_orders
+from studio.orders.csv_rows import split_lines, split_rows
+from studio.orders.order_list import LONGEST_TEXT, OrderList, read_orders
+from studio.orders.spreadsheet import guarded, unguarded
 
 OPTIONS = frozenset({"blank", "face", "max-cap", "also"})
 CSV_LIKE = st.text(st.sampled_from("name,;|\t\"\r\n\0 '=xé\ufeff1"), max_size=200)

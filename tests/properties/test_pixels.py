@@ -8,9 +8,8 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from studio.colour import Colour
-from studio.raster.mirror import mirror, mirror_in_place, mirrored_box
-from studio.raster.tone import blend_ink, press
-from studio.raster.window import PixelBox
+from studio.render.pixel_grid import PixelBox
+from studio.render.pixels import blend_ink, mirror, mirror_in_place, mirrored_box, press
 
 CODES = st.integers(0, 255)
 COLOURS = st.builds(Colour, CODES, CODES, CODES)

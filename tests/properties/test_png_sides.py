@@ -14,14 +14,14 @@ from hypothesis import strategies as st
 
 from studio.colour import Colour
 from studio.errors import VerificationError
-from studio.raster import png_bands
-from studio.raster.flat_ground import FlatPatch, PlainColour
-from studio.raster.flat_runs import Changes, PackedRows, Steps, packed_rows
-from studio.raster.png_bands import BandedFile, BandedPicture, Patch
-from studio.raster.png_check import verify_png
-from studio.raster.png_sides import STEPS, middle_of
-from studio.raster.tone import blend_ink
-from studio.raster.window import PixelBox
+from studio.render.pixel_grid import PixelBox
+from studio.render.pixels import blend_ink
+from studio.render.png import bands as png_bands
+from studio.render.png.band_sides import STEPS, middle_of
+from studio.render.png.bands import BandedFile, BandedPicture, Patch
+from studio.render.png.plain_bands import FlatPatch, PlainColour
+from studio.render.png.plain_runs import Changes, PackedRows, Steps, packed_rows
+from studio.render.png.verify import verify_png
 
 WIDTH_PX, HEIGHT_PX, BAND_ROWS = 620, 40, 8
 INK = Colour(59, 35, 20)

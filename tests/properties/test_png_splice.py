@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from studio.raster.deflate import adler32_combine
-from studio.raster.png_bands import BandedPicture, Patch
-from studio.raster.png_check import verify_png
+from studio.render.png.bands import BandedPicture, Patch
+from studio.render.png.deflate import adler32_combine
+from studio.render.png.verify import verify_png
 
 
 @st.composite

@@ -14,10 +14,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
-from studio.fitting.spacing import LONGEST_GAP_EM, EvenSpacing, even_steps_em, plain_steps_em
-from studio.geometry import Contours, hull
-from studio.lettering.face import Face, GlyphOutline, open_face
-from studio.lettering.shaping import Cluster, ShapedGlyph, shape_line
+from studio.geometry.shapes import Contours, hull
+from studio.layout.arc_spacing import LONGEST_GAP_EM, EvenSpacing, even_steps_em, plain_steps_em
+from studio.text.font import Face, GlyphOutline, open_face
+from studio.text.shaping import Cluster, ShapedGlyph, shape_line
 
 FONTS = Path(__file__).parents[2] / "fonts"
 FILES = {

@@ -9,9 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from studio.lettering.exact_width import width_at
-from studio.lettering.gap import gap_between
-from studio.lettering.stroke import measure
+from studio.geometry.distance import gap_between
+from studio.stroke.measure import measure, width_at
 
 Contours = tuple[NDArray[np.float64], ...]
 

@@ -14,8 +14,8 @@ from typing import Any, Final
 import numpy as np
 from PIL import Image
 
-from studio.fitting.placement import PlacedLettering, Placement
-from studio.sign_report import versions
+from studio.layout.placement import PlacedLettering, Placement
+from studio.pipeline.sign_report import versions
 
 LARGEST_STEP: Final = 1
 """Most that a channel of a pixel may differ by; a case that needs more says why."""

@@ -18,10 +18,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.sign_builder import build_sign
-from studio.workshop import Plan, make_planned, plan, proof_base_for
+from studio.pipeline.make import Plan, make_planned, plan, proof_base_for
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.sign_builder import build_sign
 from tests.references.comparer import LARGEST_FILE, LARGEST_STEP, compare, moved, placement_json, strangers, written
 
 HERE = Path(__file__).parent
@@ -38,9 +38,9 @@ def catalogue() -> Catalogue:
 
 
 @cache
-def bench() -> ShopBench:
+def assets() -> FileAssets:
     """Return one bench for all cases."""
-    return ShopBench(catalogue())
+    return FileAssets(catalogue())
 
 
 def case_of(file: Path) -> dict[str, Any]:
@@ -52,17 +52,17 @@ def planned(case: dict[str, Any]) -> Plan:
     """Return a case's sign, fitted."""
     sign = build_sign(case["text"], {"artwork": "none", **case.get("options", {})}, catalogue())
     orders = tuple(replace(order, offset_mm=case.get("offset_mm", 0.0)) for order in sign.letterings)
-    return plan(replace(sign, letterings=orders, order="R-1"), bench(), remedies=False)
+    return plan(replace(sign, letterings=orders, order="R-1"), assets(), remedies=False)
 
 
 def drawn(case: dict[str, Any], made: Plan) -> Image.Image:
     """Return a case's picture: the print, or the proof at a small size."""
     assert made.placement is not None
     if case["picture"] == "print":
-        product = make_planned(made, bench())
+        product = make_planned(made, assets())
         assert product.print is not None
         return Image.fromarray(np.ascontiguousarray(product.print.pixels()))
-    base = proof_base_for(made.sign, bench(), case["longer_px"])
+    base = proof_base_for(made.sign, assets(), case["longer_px"])
     return Image.fromarray(np.ascontiguousarray(base.pixels_of(made.placement)))
 
 

@@ -10,13 +10,13 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.settings import Settings
-from studio.files.shop import Shop
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.settings import Settings
+from studio.storage.workspace import Shop
 from studio.tui.app import StudioApp
-from studio.tui.bench_state import BenchState
-from studio.tui.memory import Habits
+from studio.tui.editor.draft import SignDraft
+from studio.tui.saved.memory import Habits
 
 SIZES = ((80, 24), (120, 40))
 PLAIN = {"TERM": "xterm-256color", "COLORTERM": "truecolor"}
@@ -40,20 +40,20 @@ def catalogue() -> Catalogue:
 
 
 @pytest.fixture(scope="session")
-def shop_bench(catalogue: Catalogue) -> ShopBench:
+def shop_bench(catalogue: Catalogue) -> FileAssets:
     """One bench for all tests, so that pictures are read once."""
-    return ShopBench(catalogue)
+    return FileAssets(catalogue)
 
 
 @pytest.fixture
-def studio(catalogue: Catalogue, shop_bench: ShopBench) -> Callable[..., Opened]:
+def studio(catalogue: Catalogue, shop_bench: FileAssets) -> Callable[..., Opened]:
     """Opens the studio at a size, and waits for its first picture."""
 
     @asynccontextmanager
     async def opened(
         size: tuple[int, int] = (120, 40),
         *,
-        state: BenchState | None = None,
+        state: SignDraft | None = None,
         habits: Habits | None = None,
         environment: Mapping[str, str] | None = None,
         settings: Settings | None = None,
@@ -65,7 +65,7 @@ def studio(catalogue: Catalogue, shop_bench: ShopBench) -> Callable[..., Opened]
             draft=state,
             habits=habits,
             environment=PLAIN if environment is None else environment,
-            bench=shop_bench,
+            editor_screen=shop_bench,
         )
         app.cursor_blink = False  # type: ignore[attr-defined]
         async with app.run_test(size=size) as pilot:
@@ -127,7 +127,7 @@ def screen_text(pilot: Pilot[Any]) -> str:
 
 def told(pilot: Pilot[Any]) -> str:
     """Return what the lower line says."""
-    from studio.tui.widgets.lines import ToldLine
+    from studio.tui.status_lines import ToldLine
 
     return pilot.app.screen.query_one(ToldLine).sentence
 

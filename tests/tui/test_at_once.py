@@ -14,8 +14,8 @@ from textual.strip import Strip
 from textual.widget import Widget
 from textual.widgets import Static
 
-from studio.tui.at_once import Rows
-from studio.tui.widgets.picture import Lines
+from studio.tui.preview.fast_draw import Rows
+from studio.tui.preview.picture import Lines
 
 WIDTH, HEIGHT = 20, 5
 

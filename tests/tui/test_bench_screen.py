@@ -12,23 +12,23 @@ import pytest
 from PIL import Image
 from textual.widgets import Input
 
-from studio.artwork import Artwork
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue
-from studio.files.places import draft_file
-from studio.files.settings import Settings
-from studio.files.shop import Shop
+from studio.model.artwork import Artwork
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue
+from studio.storage.paths import draft_file
+from studio.storage.settings import Settings
+from studio.storage.workspace import Shop
 from studio.tui.app import StudioApp
-from studio.tui.bench_state import BenchState
-from studio.tui.memory import Habits
-from studio.tui.screens.help import HelpScreen
-from studio.tui.screens.replace import ReplaceScreen
-from studio.tui.widgets.chooser import Chooser
-from studio.tui.widgets.field_row import FieldRow
-from studio.tui.widgets.findings import FindingsPane
-from studio.tui.widgets.lines import HintLine
-from studio.tui.widgets.picture import Lines, Picture
-from studio.tui.widgets.stepper import Stepper
+from studio.tui.dialogs.help import HelpScreen
+from studio.tui.dialogs.question import ReplaceScreen
+from studio.tui.editor.chooser import Chooser
+from studio.tui.editor.draft import SignDraft
+from studio.tui.editor.field_row import FieldRow
+from studio.tui.editor.stepper import Stepper
+from studio.tui.preview.findings import FindingsPane
+from studio.tui.preview.picture import Lines, Picture
+from studio.tui.saved.memory import Habits
+from studio.tui.status_lines import HintLine
 from tests.tui.conftest import PLAIN, SIZES, app_of, fault_of, press, screen_text, settled, told, type_in
 
 pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -51,7 +51,7 @@ async def test_opens_ready(studio: Studio, size: tuple[int, int]) -> None:
         assert pilot.app.focused.id == "field-text"
         assert pilot.app.focused.value == "Pikewater"
         assert "Type the customer's name" in pilot.app.screen.query_one(HintLine).sentence
-        answer = app_of(pilot).bench.answer
+        answer = app_of(pilot).editor_screen.answer
         assert answer is not None and answer.planned is not None and answer.planned.placement is not None
         assert "The sign as you read it" in screen_text(pilot)
 
@@ -61,10 +61,10 @@ async def test_typing_replaces_the_sample(studio: Studio, size: tuple[int, int])
     async with studio(size) as pilot:
         await press(pilot, "B", "o")
         await settled(pilot)
-        bench = app_of(pilot).bench
-        assert bench.workbench.state.text == "Bo"
-        assert bench.answer is not None and bench.answer.planned is not None
-        assert bench.answer.planned.sign.letterings[0].text == "Bo"
+        editor_screen = app_of(pilot).editor_screen
+        assert editor_screen.editor.state.text == "Bo"
+        assert editor_screen.answer is not None and editor_screen.answer.planned is not None
+        assert editor_screen.answer.planned.sign.letterings[0].text == "Bo"
 
 
 async def test_tab_goes_through_everything_and_round(studio: Studio, size: tuple[int, int]) -> None:
@@ -107,60 +107,60 @@ async def test_station_keys(studio: Studio, size: tuple[int, int], key: str, fie
 async def test_choosing_a_face_shows_each(studio: Studio, size: tuple[int, int]) -> None:
     """Moving through the faces shows each on the sign; Escape leaves all as it was; Enter takes one."""
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
+        editor_screen = app_of(pilot).editor_screen
         await press(pilot, "f5", "enter", "down")
         await settled(pilot)
-        assert bench.answer is not None and bench.answer.planned is not None
-        tried = bench.answer.planned.sign.letterings[0].face.name
-        assert tried != "Pacifico" and bench.workbench.history.state == BenchState()
+        assert editor_screen.answer is not None and editor_screen.answer.planned is not None
+        tried = editor_screen.answer.planned.sign.letterings[0].face.name
+        assert tried != "Pacifico" and editor_screen.editor.history.state == SignDraft()
         await press(pilot, "escape")
         await settled(pilot)
-        assert bench.workbench.state == BenchState() and pilot.app.focused.id == "field-face"
+        assert editor_screen.editor.state == SignDraft() and pilot.app.focused.id == "field-face"
         await press(pilot, "enter", *"lobst", "enter")
         await settled(pilot)
-        assert bench.workbench.state.value("face") == "Lobster"
-        assert not bench.query(Chooser)
+        assert editor_screen.editor.state.value("face") == "Lobster"
+        assert not editor_screen.query(Chooser)
 
 
 async def test_stepping_through_choices(studio: Studio, size: tuple[int, int]) -> None:
     """The arrow keys step through a field's choices, and each step can be taken back."""
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
+        editor_screen = app_of(pilot).editor_screen
         await press(pilot, "f5", "tab", "right", "right")
-        assert bench.workbench.state.value("layout") == "arc-bottom"
+        assert editor_screen.editor.state.value("layout") == "arc-bottom"
         await press(pilot, "ctrl+z")
-        assert bench.workbench.state.value("layout") == "arc-top"
-        assert bench.query_one("#field-layout", Stepper).value == "arc-top"
+        assert editor_screen.editor.state.value("layout") == "arc-top"
+        assert editor_screen.query_one("#field-layout", Stepper).value == "arc-top"
         await press(pilot, "ctrl+y")
-        assert bench.workbench.state.value("layout") == "arc-bottom"
+        assert editor_screen.editor.state.value("layout") == "arc-bottom"
 
 
 async def test_own_measurements(studio: Studio, size: tuple[int, int]) -> None:
     """A width typed makes a blank of its own; one without a unit is explained beneath the field."""
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
-        bench.query_one("#field-width", Input).focus()
+        editor_screen = app_of(pilot).editor_screen
+        editor_screen.query_one("#field-width", Input).focus()
         await type_in(pilot, "250")
         await settled(pilot)
         assert "✗ blank width: '250' has no unit. Write 250mm or 250in." in fault_of(pilot, "width")
         await pilot.press("m", "m")
         await settled(pilot)
         assert fault_of(pilot, "width") == ""
-        assert bench.answer is not None and bench.answer.planned is not None
-        assert bench.answer.planned.sign.blank.width_mm == 250.0
+        assert editor_screen.answer is not None and editor_screen.answer.planned is not None
+        assert editor_screen.answer.planned.sign.blank.width_mm == 250.0
 
 
 async def test_a_wrong_value_keeps_the_picture(studio: Studio, size: tuple[int, int]) -> None:
     """A value that will not do is told beside its field, the last picture stays and is called that."""
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
-        before = bench.query_one(Picture)._lines
-        bench.query_one("#field-color", Input).focus()
+        editor_screen = app_of(pilot).editor_screen
+        before = editor_screen.query_one(Picture)._lines
+        editor_screen.query_one("#field-color", Input).focus()
         await type_in(pilot, "green")
         await settled(pilot)
         assert "is not a colour" in fault_of(pilot, "color")
         assert "as before" in screen_text(pilot)
-        assert bench.query_one(Picture)._lines == before
+        assert editor_screen.query_one(Picture)._lines == before
         await press(pilot, "f10")
         assert "mend colour first" in told(pilot)
 
@@ -170,8 +170,12 @@ async def test_no_name_is_no_error(studio: Studio, size: tuple[int, int]) -> Non
     async with studio(size) as pilot:
         await press(pilot, "backspace")
         await settled(pilot)
-        bench = app_of(pilot).bench
-        assert bench.answer is not None and bench.answer.painted is not None and bench.answer.planned is None
+        editor_screen = app_of(pilot).editor_screen
+        assert (
+            editor_screen.answer is not None
+            and editor_screen.answer.painted is not None
+            and editor_screen.answer.planned is None
+        )
         assert "No name yet" in fault_of(pilot, "text")
         await press(pilot, "f10")
         assert told(pilot).startswith("Nothing was made")
@@ -179,13 +183,17 @@ async def test_no_name_is_no_error(studio: Studio, size: tuple[int, int]) -> Non
 
 async def test_as_it_prints_and_back(studio: Studio, size: tuple[int, int]) -> None:
     """F6 shows the mirrored print and says so; Escape shows the sign as it is read again."""
-    async with studio(size, state=BenchState("Lee", (("artwork", "none"), ("layout", "box")))) as pilot:
+    async with studio(size, state=SignDraft("Lee", (("artwork", "none"), ("layout", "box")))) as pilot:
         read = screen_text(pilot)
         await press(pilot, "f6")
         await settled(pilot)
         assert "AS IT PRINTS: mirrored" in screen_text(pilot)
-        bench = app_of(pilot).bench
-        assert bench.answer is not None and bench.answer.painted is not None and bench.answer.painted.frame.is_mirrored
+        editor_screen = app_of(pilot).editor_screen
+        assert (
+            editor_screen.answer is not None
+            and editor_screen.answer.painted is not None
+            and editor_screen.answer.painted.frame.is_mirrored
+        )
         await press(pilot, "escape")
         await settled(pilot)
         assert "The sign as you read it" in screen_text(pilot)
@@ -195,77 +203,77 @@ async def test_as_it_prints_and_back(studio: Studio, size: tuple[int, int]) -> N
 async def test_the_loupe(studio: Studio, size: tuple[int, int]) -> None:
     """F7 shows the letters large at the first weak place; arrows, + and n lead it; Escape puts it away."""
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
+        editor_screen = app_of(pilot).editor_screen
         await press(pilot, "f7")
         await settled(pilot)
         assert "Loupe" in screen_text(pilot) and isinstance(pilot.app.focused, Picture)
-        assert bench.answer is not None and bench.answer.painted is not None
-        wide = bench.answer.painted.frame
-        weak = next(one for one in bench.answer.findings if one.where.x_mm is not None)
+        assert editor_screen.answer is not None and editor_screen.answer.painted is not None
+        wide = editor_screen.answer.painted.frame
+        weak = next(one for one in editor_screen.answer.findings if one.where.x_mm is not None)
         assert wide.cell_of(weak.where.x_mm, weak.where.y_mm) is not None  # type: ignore[arg-type]
         assert "1►" in screen_text(pilot)
         await press(pilot, "plus")
         await settled(pilot)
-        near = bench.answer.painted.frame
+        near = editor_screen.answer.painted.frame
         assert near.mm_per_column == wide.mm_per_column / 2
         await press(pilot, "right")
         await settled(pilot)
-        assert bench.answer.painted.frame.left_mm > near.left_mm
+        assert editor_screen.answer.painted.frame.left_mm > near.left_mm
         await press(pilot, "n")
         assert "finding" in told(pilot) or "no weak place" in told(pilot)
         await press(pilot, "escape")
         await settled(pilot)
-        assert bench.loupe is None and pilot.app.focused.id == "field-text"
+        assert editor_screen.loupe is None and pilot.app.focused.id == "field-text"
 
 
 async def test_limits_and_cells(studio: Studio, size: tuple[int, int]) -> None:
     """Ctrl+L draws the limits, F12 draws with other cells, and both are remembered."""
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
-        plain = [strip.text for strip in bench.query_one(Picture)._lines]
-        before = list(bench.query_one(Picture)._lines)
+        editor_screen = app_of(pilot).editor_screen
+        plain = [strip.text for strip in editor_screen.query_one(Picture)._lines]
+        before = list(editor_screen.query_one(Picture)._lines)
         await press(pilot, "ctrl+l")
         await settled(pilot)
-        assert bench.query_one(Picture)._lines != before
+        assert editor_screen.query_one(Picture)._lines != before
         await press(pilot, "f12", "f12")
         await settled(pilot)
         assert app_of(pilot).cell_kind == "sextant"
-        assert [strip.text for strip in bench.query_one(Picture)._lines] != plain
+        assert [strip.text for strip in editor_screen.query_one(Picture)._lines] != plain
         assert app_of(pilot).habits == Habits(cells="sextant", limits_shown=True)
 
 
 async def test_remedy_by_one_key(studio: Studio, size: tuple[int, int]) -> None:
     """F8 applies the first remedy, the weak place is gone, and Ctrl+Z brings all back."""
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
+        editor_screen = app_of(pilot).editor_screen
         await settled(pilot, final=True)
-        pane = bench.query_one(FindingsPane)
+        pane = editor_screen.query_one(FindingsPane)
         assert any(one.finding.severity == "warn" and one.remedies for one in pane.told)
-        before = bench.workbench.state
+        before = editor_screen.editor.state
         await press(pilot, "f8")
         await settled(pilot)
-        assert bench.answer is not None
+        assert editor_screen.answer is not None
         assert told(pilot).startswith("Applied:")
-        assert not any(one.severity == "warn" for one in bench.answer.findings)
+        assert not any(one.severity == "warn" for one in editor_screen.answer.findings)
         await press(pilot, "ctrl+z")
         await settled(pilot)
-        assert bench.workbench.state == before
+        assert editor_screen.editor.state == before
 
 
 async def test_remedy_from_the_list(studio: Studio, size: tuple[int, int]) -> None:
     """Ctrl+F goes to the findings, where Enter applies the remedy under the cursor."""
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
+        editor_screen = app_of(pilot).editor_screen
         await settled(pilot, final=True)
         await press(pilot, "ctrl+f", "down", "down", "enter")
         await settled(pilot)
-        second = bench.workbench.state
-        assert second != BenchState() and told(pilot).startswith("Applied:")
+        second = editor_screen.editor.state
+        assert second != SignDraft() and told(pilot).startswith("Applied:")
 
 
 async def test_making(studio: Studio, size: tuple[int, int]) -> None:
     """F10 makes the sign into the folder, tells the file and its size in mm and inches, and the print is that size."""
-    async with studio(size, state=BenchState("Bo")) as pilot:
+    async with studio(size, state=SignDraft("Bo")) as pilot:
         await press(pilot, "f10")
         sentence = await _made(pilot)
         assert "bo-print.png" in sentence and "272.0 x 272.0 mm (10.71 x 10.71 in)" in sentence
@@ -278,24 +286,24 @@ async def test_making(studio: Studio, size: tuple[int, int]) -> None:
 
 async def test_making_again_asks_once(studio: Studio, size: tuple[int, int]) -> None:
     """A sign of the same name is asked about: keeping both is the first answer, Escape leaves all as it was."""
-    state = BenchState("Bo", (("artwork", "none"), ("dpi", "72")))
+    state = SignDraft("Bo", (("artwork", "none"), ("dpi", "72")))
     async with studio(size, state=state) as pilot:
         await press(pilot, "f10")
         await _made(pilot)
         first = Path("signs/bo-print.png").stat().st_mtime_ns
-        app_of(pilot).bench.tell("")
+        app_of(pilot).editor_screen.tell("")
         await press(pilot, "f10")
         assert await _made(pilot) == "asked"
         await press(pilot, "escape")
         assert told(pilot) == "Nothing was made; the files are as they were."
         assert sorted(file.name for file in Path("signs").glob("*print.png")) == ["bo-print.png"]
-        app_of(pilot).bench.tell("")
+        app_of(pilot).editor_screen.tell("")
         await press(pilot, "f10")
         assert await _made(pilot) == "asked"
         await press(pilot, "enter")
         await asyncio.sleep(0.1)
         assert "bo-2-print.png" in await _made(pilot)
-        app_of(pilot).bench.tell("")
+        app_of(pilot).editor_screen.tell("")
         await press(pilot, "f10")
         assert await _made(pilot) == "asked"
         await press(pilot, "r")
@@ -307,14 +315,14 @@ async def test_making_again_asks_once(studio: Studio, size: tuple[int, int]) -> 
 async def test_a_folder_that_cannot_be(studio: Studio, size: tuple[int, int]) -> None:
     """A folder that is a file is told beside the field, and making says so and keeps the sign."""
     Path("taken").write_text("x")
-    async with studio(size, state=BenchState("Bo")) as pilot:
+    async with studio(size, state=SignDraft("Bo")) as pilot:
         await press(pilot, "ctrl+o")
         await type_in(pilot, "taken")
         await pilot.pause(0.1)
         assert "is a file, not a folder" in fault_of(pilot, "folder")
         await press(pilot, "f10")
         assert told(pilot).startswith("Nothing was made")
-        assert app_of(pilot).bench.workbench.state.text == "Bo"
+        assert app_of(pilot).editor_screen.editor.state.text == "Bo"
 
 
 async def test_help_is_about_the_focused_part(studio: Studio, size: tuple[int, int]) -> None:
@@ -338,20 +346,20 @@ async def test_the_palette_finds_actions_and_choices(studio: Studio, size: tuple
         await press(pilot, "enter")
         await pilot.pause(0.3)
         await settled(pilot)
-        assert app_of(pilot).bench.workbench.state.value("face") == "Lobster"
+        assert app_of(pilot).editor_screen.editor.state.value("face") == "Lobster"
         commands = {command.title for command in app_of(pilot).get_system_commands(pilot.app.screen)}
         assert {"Make", "Loupe", "Undo", "List", "Quit", "Colours", "Limits"} <= commands
 
 
 async def test_a_fresh_sign_and_back(studio: Studio, size: tuple[int, int]) -> None:
     """Ctrl+N lays a fresh sign on the bench, and Ctrl+Z brings the one before back."""
-    state = BenchState("Bo", (("face", "Lobster"),))
+    state = SignDraft("Bo", (("face", "Lobster"),))
     async with studio(size, state=state) as pilot:
         assert "Your last sign is back" in told(pilot)
         await press(pilot, "ctrl+n")
-        assert app_of(pilot).bench.workbench.state == BenchState()
+        assert app_of(pilot).editor_screen.editor.state == SignDraft()
         await press(pilot, "ctrl+z")
-        assert app_of(pilot).bench.workbench.state == state
+        assert app_of(pilot).editor_screen.editor.state == state
 
 
 async def test_the_draft_is_kept_within_a_second(studio: Studio, size: tuple[int, int]) -> None:
@@ -371,18 +379,18 @@ async def test_a_dropped_picture_becomes_the_artwork(studio: Studio, size: tuple
     Image.new("RGBA", (300, 300), (0, 90, 0, 0)).save(good, dpi=(30, 30))
     broken.write_bytes(b"\x89PNG\r\n\x1a\nnothing")
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
+        editor_screen = app_of(pilot).editor_screen
         pilot.app.focused.value = f"'{good}'"
         await pilot.pause(0.1)
         await settled(pilot)
-        assert bench.workbench.state.value("artwork") == str(good)
-        assert bench.query_one("#field-text", Input).value == "Pikewater"
-        assert bench.answer is not None and bench.answer.planned is not None
+        assert editor_screen.editor.state.value("artwork") == str(good)
+        assert editor_screen.query_one("#field-text", Input).value == "Pikewater"
+        assert editor_screen.answer is not None and editor_screen.answer.planned is not None
         pilot.app.focused.value = str(broken)
         await pilot.pause(0.1)
         await settled(pilot)
-        assert bench.query_one("#row-artwork", FieldRow).has_class("faulty")
-        assert bench.workbench.state.text == "Pikewater"
+        assert editor_screen.query_one("#row-artwork", FieldRow).has_class("faulty")
+        assert editor_screen.editor.state.text == "Pikewater"
 
 
 async def test_a_bug_in_the_engine_is_a_sentence(
@@ -390,8 +398,8 @@ async def test_a_bug_in_the_engine_is_a_sentence(
 ) -> None:
     """A bug on the engine's thread is told with the log's path; the next key is answered again."""
     async with studio(size) as pilot:
-        bench = app_of(pilot).bench
-        engine = bench.room._engine
+        editor_screen = app_of(pilot).editor_screen
+        engine = editor_screen.room._engine
         assert engine is not None
         real = engine._painter.paint
 
@@ -405,7 +413,11 @@ async def test_a_bug_in_the_engine_is_a_sentence(
         monkeypatch.setattr(engine._painter, "paint", real)
         await press(pilot, "o")
         await settled(pilot)
-        assert bench.workbench.state.text == "Bo" and bench.answer is not None and bench.answer.planned is not None
+        assert (
+            editor_screen.editor.state.text == "Bo"
+            and editor_screen.answer is not None
+            and editor_screen.answer.planned is not None
+        )
 
 
 async def test_resizing_keeps_everything(studio: Studio, size: tuple[int, int]) -> None:
@@ -415,7 +427,7 @@ async def test_resizing_keeps_everything(studio: Studio, size: tuple[int, int]) 
             await pilot.resize_terminal(width, height)
             await pilot.pause(0.1)
             await settled(pilot)
-            picture = app_of(pilot).bench.query_one(Picture)
+            picture = app_of(pilot).editor_screen.query_one(Picture)
             if picture.size.width >= 4 and picture.size.height >= 2:
                 assert [line.cell_length for line in picture._lines] == [picture.size.width] * picture.size.height
         assert pilot.app.focused.id == "field-text"
@@ -473,18 +485,20 @@ async def test_a_second_start_finds_the_ground_kept(
     pictures: list[list[str]] = []
     read_after_picture: list[bool] = []
     for _ in range(2):
-        bench = ShopBench(catalogue)
-        app = StudioApp(Shop(catalogue, {}, Settings()), environment=PLAIN, bench=bench)
+        editor_screen = FileAssets(catalogue)
+        app = StudioApp(Shop(catalogue, {}, Settings()), environment=PLAIN, editor_screen=editor_screen)
         reads: list[bool] = []
 
-        def noted(artwork: Artwork, app: StudioApp = app, reads: list[bool] = reads, take: Any = bench.pixels) -> Any:
-            reads.append(app.bench.answer is not None)
+        def noted(
+            artwork: Artwork, app: StudioApp = app, reads: list[bool] = reads, take: Any = editor_screen.pixels
+        ) -> Any:
+            reads.append(app.editor_screen.answer is not None)
             return take(artwork)
 
-        monkeypatch.setattr(bench, "pixels", noted)
+        monkeypatch.setattr(editor_screen, "pixels", noted)
         async with app.run_test(size=size) as pilot:
             await settled(pilot, final=True)
-            pictures.append([str(strip._segments) for strip in app.bench.query_one(Picture)._lines])
+            pictures.append([str(strip._segments) for strip in app.editor_screen.query_one(Picture)._lines])
             for _ in range(100):
                 await pilot.pause(0.02)
                 if reads:

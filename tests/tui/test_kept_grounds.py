@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue
-from studio.files.sign_builder import build_sign
-from studio.shelf import area_for, area_key, proof_base_for, shelf_of
-from studio.sign import Sign
-from studio.tui.kept_grounds import MOST_KEPT, SMALL_PX, keep, kept_file, lay_out
+from studio.model.sign import Sign
+from studio.pipeline.cache import area_for, area_key, proof_base_for, render_cache_of
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue
+from studio.storage.sign_builder import build_sign
+from studio.tui.saved.backgrounds import MOST_KEPT, SMALL_PX, keep, kept_file, lay_out
 
 
 @pytest.fixture
@@ -24,21 +24,21 @@ def sign(catalogue: Catalogue) -> Sign:
 
 
 @pytest.fixture
-def worked_out(sign: Sign, shop_bench: ShopBench, catalogue: Catalogue) -> ShopBench:
+def worked_out(sign: Sign, shop_bench: FileAssets, catalogue: Catalogue) -> FileAssets:
     """A bench with the sign's ground on its shelf."""
-    bench = ShopBench(catalogue)
-    bench._pixels = shop_bench._pixels
-    area_for(sign, bench)
-    proof_base_for(sign, bench, SMALL_PX)
-    return bench
+    editor_screen = FileAssets(catalogue)
+    editor_screen._pixels = shop_bench._pixels
+    area_for(sign, editor_screen)
+    proof_base_for(sign, editor_screen, SMALL_PX)
+    return editor_screen
 
 
 def test_what_was_kept_is_laid_out_again_to_the_last_bit(
-    sign: Sign, worked_out: ShopBench, catalogue: Catalogue
+    sign: Sign, worked_out: FileAssets, catalogue: Catalogue
 ) -> None:
     """A new bench is given the very map and picture that the other one had worked out."""
     keep(sign, worked_out)
-    fresh = ShopBench(catalogue)
+    fresh = FileAssets(catalogue)
     assert lay_out(sign, fresh)
     area, again = area_for(sign, worked_out), area_for(sign, fresh)
     assert area.picture is not None and again.picture is not None
@@ -46,7 +46,7 @@ def test_what_was_kept_is_laid_out_again_to_the_last_bit(
     assert area.approximate is not None and again.approximate is not None
     assert np.array_equal(area.approximate.values, again.approximate.values)
     assert (area.box, area.on_picture, area.margin_mm) == (again.box, again.on_picture, again.margin_mm)
-    base, once_more = (proof_base_for(sign, bench, SMALL_PX) for bench in (worked_out, fresh))
+    base, once_more = (proof_base_for(sign, editor_screen, SMALL_PX) for editor_screen in (worked_out, fresh))
     assert base.window == once_more.window
     for name in ("ground", "share", "pressed"):
         assert np.array_equal(getattr(base, name), getattr(once_more, name))
@@ -54,7 +54,7 @@ def test_what_was_kept_is_laid_out_again_to_the_last_bit(
 
 
 @pytest.mark.parametrize("damage", ["short", "changed", "empty", "other head"])
-def test_a_damaged_ground_is_not_used(sign: Sign, worked_out: ShopBench, catalogue: Catalogue, damage: str) -> None:
+def test_a_damaged_ground_is_not_used(sign: Sign, worked_out: FileAssets, catalogue: Catalogue, damage: str) -> None:
     """A file that is cut short, changed, empty or no such file is passed over."""
     keep(sign, worked_out)
     file = kept_file(sign)
@@ -62,9 +62,9 @@ def test_a_damaged_ground_is_not_used(sign: Sign, worked_out: ShopBench, catalog
     if damage == "changed":
         data[-1] ^= 1
     file.write_bytes({"short": data[:-9], "changed": data, "empty": b"", "other head": b"\x02\0\0\0[]"}[damage])
-    fresh = ShopBench(catalogue)
+    fresh = FileAssets(catalogue)
     assert not lay_out(sign, fresh)
-    assert area_key(sign) not in shelf_of(fresh).areas
+    assert area_key(sign) not in render_cache_of(fresh).areas
 
 
 def test_other_measures_and_changed_files_have_grounds_of_their_own(sign: Sign, tmp_path: Path) -> None:
@@ -80,7 +80,7 @@ def test_other_measures_and_changed_files_have_grounds_of_their_own(sign: Sign, 
     assert len(files) == 4
 
 
-def test_only_the_newest_grounds_are_kept(sign: Sign, worked_out: ShopBench) -> None:
+def test_only_the_newest_grounds_are_kept(sign: Sign, worked_out: FileAssets) -> None:
     """Older ones are let go, so that the folder does not grow."""
     folder = kept_file(sign).parent
     folder.mkdir(parents=True)
@@ -92,7 +92,7 @@ def test_only_the_newest_grounds_are_kept(sign: Sign, worked_out: ShopBench) -> 
     assert kept_file(sign).is_file()
 
 
-def test_a_folder_that_cannot_be_written_keeps_nothing_and_says_nothing(sign: Sign, worked_out: ShopBench) -> None:
+def test_a_folder_that_cannot_be_written_keeps_nothing_and_says_nothing(sign: Sign, worked_out: FileAssets) -> None:
     """A file where the folder should be is no reason to stop."""
     folder = kept_file(sign).parent
     folder.parent.mkdir(parents=True, exist_ok=True)

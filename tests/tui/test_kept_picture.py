@@ -15,25 +15,25 @@ import pytest
 from textual.pilot import Pilot
 from textual.strip import Strip
 
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue
-from studio.files.settings import Settings
-from studio.files.shop import Shop
-from studio.tui import stamps
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue
+from studio.storage.settings import Settings
+from studio.storage.workspace import Shop
+from studio.terminal.cells import CELL_KINDS, GRID, CellKind, cells_of
 from studio.tui.app import StudioApp
-from studio.tui.bench_state import BenchState
-from studio.tui.cells import CELL_KINDS, GRID, CellKind, cells_of
-from studio.tui.engine import Engine
-from studio.tui.engine_room import EngineRoom
-from studio.tui.kept_picture import KeptPicture, kept_picture_file
-from studio.tui.memory import Habits
-from studio.tui.strips import Drawn, Mark, StripMaker
-from studio.tui.view import Ask, View
-from studio.tui.widgets.findings import FindingsPane
-from studio.tui.widgets.picture import Picture
+from studio.tui.editor.draft import SignDraft
+from studio.tui.engine.engine import Engine
+from studio.tui.engine.service import EngineRoom
+from studio.tui.preview.findings import FindingsPane
+from studio.tui.preview.picture import Picture
+from studio.tui.preview.strips import Drawn, Mark, StripMaker
+from studio.tui.preview.view import Ask, View
+from studio.tui.saved import stamps
+from studio.tui.saved.memory import Habits
+from studio.tui.saved.preview import KeptPicture, kept_picture_file
 from tests.tui.conftest import PLAIN, app_of, screen_text, settled, told
 
-STATE = BenchState("Marlow", (("artwork", "none"),))
+STATE = SignDraft("Marlow", (("artwork", "none"),))
 VIEW = View(20, 6, "half", ground=(0x17, 0x15, 0x12))
 
 
@@ -80,8 +80,8 @@ def test_another_view_is_not_shown(catalogue: Catalogue, kept: Drawn, view: View
     assert again.lines_for(STATE, VIEW) == StripMaker().strips_of(kept)
 
 
-@pytest.mark.parametrize("state", [BenchState("Marlows", STATE.said), BenchState("Marlow"), BenchState()])
-def test_another_sign_is_not_shown(catalogue: Catalogue, kept: Drawn, state: BenchState) -> None:
+@pytest.mark.parametrize("state", [SignDraft("Marlows", STATE.said), SignDraft("Marlow"), SignDraft()])
+def test_another_sign_is_not_shown(catalogue: Catalogue, kept: Drawn, state: SignDraft) -> None:
     """Text and option values belong to the question."""
     again = KeptPicture(catalogue, {})
     assert not again.is_of(state) and again.lines_for(state, VIEW) is None
@@ -100,7 +100,7 @@ def test_another_program_is_another_question(
     catalogue: Catalogue, kept: Drawn, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What an earlier program had drawn is not shown by a later one."""
-    monkeypatch.setattr("studio.tui.kept_picture.program_stamp", lambda: ("another",))
+    monkeypatch.setattr("studio.tui.saved.preview.program_stamp", lambda: ("another",))
     assert not KeptPicture(catalogue, {}).is_of(STATE)
 
 
@@ -111,8 +111,8 @@ def test_the_program_is_told_by_its_files(tmp_path: Path, monkeypatch: pytest.Mo
     (package / "__init__.py").write_text("one")
     module = package / "room" / "one.py"
     module.write_text("one")
-    monkeypatch.setattr("studio.tui.stamps.studio.__file__", str(package / "__init__.py"))
-    monkeypatch.setattr("studio.tui.stamps.shipped_folder", lambda kind: tmp_path / kind)
+    monkeypatch.setattr("studio.tui.saved.stamps.studio.__file__", str(package / "__init__.py"))
+    monkeypatch.setattr("studio.tui.saved.stamps.shipped_folder", lambda kind: tmp_path / kind)
     told = [stamps.program_stamp.__wrapped__()]
     (package / "room" / "__pycache__" / "one.pyc").write_text("cache")
     assert stamps.program_stamp.__wrapped__() == told[0]
@@ -248,9 +248,19 @@ def held(monkeypatch: pytest.MonkeyPatch) -> threading.Event:
 
 
 def _app(
-    catalogue: Catalogue, bench: ShopBench, state: BenchState, habits: Habits | None, environment: dict[str, str]
+    catalogue: Catalogue,
+    editor_screen: FileAssets,
+    state: SignDraft,
+    habits: Habits | None,
+    environment: dict[str, str],
 ) -> StudioApp:
-    app = StudioApp(Shop(catalogue, {}, Settings()), draft=state, habits=habits, environment=environment, bench=bench)
+    app = StudioApp(
+        Shop(catalogue, {}, Settings()),
+        draft=state,
+        habits=habits,
+        environment=environment,
+        editor_screen=editor_screen,
+    )
     app.cursor_blink = False  # type: ignore[attr-defined]
     return app
 
@@ -260,11 +270,11 @@ def _lines(pilot: Pilot[Any]) -> list[Strip]:
 
 
 def _lines_of(app: StudioApp) -> list[Strip]:
-    return list(app.bench.query_one(Picture)._lines)
+    return list(app.editor_screen.query_one(Picture)._lines)
 
 
 def _pane_text(pilot: Pilot[Any]) -> str:
-    pane = app_of(pilot).bench.query_one(FindingsPane)
+    pane = app_of(pilot).editor_screen.query_one(FindingsPane)
     return "\n".join(str(option.prompt) for option in pane.options)
 
 
@@ -276,7 +286,7 @@ async def _left(app: StudioApp, size: tuple[int, int]) -> list[Strip]:
 
 
 async def _kept_of(
-    state: BenchState, catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event
+    state: SignDraft, catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event
 ) -> list[Strip]:
     """Have a sign's picture kept at 120x40, the engine free meanwhile and held back afterwards; return its lines."""
     held.set()
@@ -285,13 +295,13 @@ async def _kept_of(
     return lines
 
 
-SIGNS = [BenchState("Marlow"), BenchState("Willow & Tess", (("artwork", "none"), ("spread", "3mm")))]
+SIGNS = [SignDraft("Marlow"), SignDraft("Willow & Tess", (("artwork", "none"), ("spread", "3mm")))]
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 @pytest.mark.parametrize("state", SIGNS, ids=lambda state: state.text)
 async def test_the_kept_picture_stands_first_and_the_true_one_takes_its_place(
-    catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event, size: tuple[int, int], state: BenchState
+    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event, size: tuple[int, int], state: SignDraft
 ) -> None:
     """The second start shows the picture of the first before the engine answers; then nothing in it changes."""
     held.set()
@@ -299,14 +309,14 @@ async def test_the_kept_picture_stands_first_and_the_true_one_takes_its_place(
     held.clear()
     async with _app(catalogue, shop_bench, state, None, PLAIN).run_test(size=size) as pilot:
         await pilot.pause(0.2)
-        bench = app_of(pilot).bench
-        assert bench.answer is None
+        editor_screen = app_of(pilot).editor_screen
+        assert editor_screen.answer is None
         assert _lines(pilot) == before and len(before) > 4
         assert _pane_text(pilot) == "… The sign is being checked."
         held.set()
         await settled(pilot)
-        assert bench.answer is not None and bench.answer.painted is not None
-        assert _lines(pilot) is not before and _lines(pilot) == bench.answer.painted.strips == before
+        assert editor_screen.answer is not None and editor_screen.answer.painted is not None
+        assert _lines(pilot) is not before and _lines(pilot) == editor_screen.answer.painted.strips == before
         assert "being checked" not in screen_text(pilot)
 
 
@@ -317,7 +327,7 @@ async def test_the_kept_picture_stands_first_and_the_true_one_takes_its_place(
 )
 async def test_every_way_of_drawing_is_kept(
     catalogue: Catalogue,
-    shop_bench: ShopBench,
+    shop_bench: FileAssets,
     held: threading.Event,
     habits: Habits | None,
     environment: dict[str, str],
@@ -337,7 +347,7 @@ async def test_every_way_of_drawing_is_kept(
         held.set()
 
 
-async def test_what_is_kept_is_the_whole_sign_on_the_bench(catalogue: Catalogue, shop_bench: ShopBench) -> None:
+async def test_what_is_kept_is_the_whole_sign_on_the_bench(catalogue: Catalogue, shop_bench: FileAssets) -> None:
     """Neither the print, nor the loupe, nor a choice that is only tried takes the place of the kept picture."""
     app = _app(catalogue, shop_bench, SIGNS[0], None, PLAIN)
     async with app.run_test(size=(120, 40)) as pilot:
@@ -352,14 +362,14 @@ async def test_what_is_kept_is_the_whole_sign_on_the_bench(catalogue: Catalogue,
         await settled(pilot)
 
 
-async def test_a_sign_without_a_name_is_not_kept(catalogue: Catalogue, shop_bench: ShopBench) -> None:
+async def test_a_sign_without_a_name_is_not_kept(catalogue: Catalogue, shop_bench: FileAssets) -> None:
     """A bare board comes with something to mend, and is drawn anew."""
-    await _left(_app(catalogue, shop_bench, BenchState(""), None, PLAIN), (80, 24))
+    await _left(_app(catalogue, shop_bench, SignDraft(""), None, PLAIN), (80, 24))
     assert not kept_picture_file().exists()
 
 
 async def test_keys_pressed_early_wait_for_the_true_answer(
-    catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event
+    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event
 ) -> None:
     """While the kept picture stands, mending says that the sign is still being checked, and changes nothing."""
     await _kept_of(SIGNS[1], catalogue, shop_bench, held)
@@ -367,35 +377,35 @@ async def test_keys_pressed_early_wait_for_the_true_answer(
         await pilot.pause(0.2)
         await pilot.press("f8")
         assert told(pilot) == "The sign is still being checked. Press F8 again in a moment."
-        assert app_of(pilot).bench.workbench.state == SIGNS[1]
+        assert app_of(pilot).editor_screen.editor.state == SIGNS[1]
         await pilot.press("ctrl+z")
         held.set()
         await settled(pilot)
-        answer = app_of(pilot).bench.answer
-        assert answer is not None and answer.ask.state == BenchState()
+        answer = app_of(pilot).editor_screen.answer
+        assert answer is not None and answer.ask.state == SignDraft()
 
 
 async def test_making_does_not_need_the_answer(
-    catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event, tmp_path: Path
+    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event, tmp_path: Path
 ) -> None:
     """F10 makes the sign from a plan of its own while only the kept picture stands."""
     await _kept_of(SIGNS[0], catalogue, shop_bench, held)
     async with _app(catalogue, shop_bench, SIGNS[0], None, PLAIN).run_test(size=(120, 40)) as pilot:
         await pilot.pause(0.2)
-        assert _lines(pilot) and app_of(pilot).bench.answer is None
+        assert _lines(pilot) and app_of(pilot).editor_screen.answer is None
         await pilot.press("f10")
         for _ in range(300):
             await pilot.pause(0.05)
-            if not app_of(pilot).bench._is_making:
+            if not app_of(pilot).editor_screen._is_making:
                 break
         assert told(pilot).startswith("Made")
-        assert app_of(pilot).bench.answer is None
+        assert app_of(pilot).editor_screen.answer is None
         assert [file.suffix for file in app_of(pilot).made] == [".png"] and app_of(pilot).made[0].is_file()
         held.set()
 
 
 async def test_the_kept_picture_comes_with_the_very_first_drawing(
-    catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event, monkeypatch: pytest.MonkeyPatch
+    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Nothing is drawn before it, so that the place of the picture is never empty."""
     before = await _kept_of(SIGNS[0], catalogue, shop_bench, held)
@@ -410,7 +420,7 @@ async def test_the_kept_picture_comes_with_the_very_first_drawing(
 
 
 async def test_another_view_asked_for_early_takes_the_kept_picture_away(
-    catalogue: Catalogue, shop_bench: ShopBench, held: threading.Event
+    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event
 ) -> None:
     """The kept picture does not stand under the title of the print, nor in another size."""
     await _kept_of(SIGNS[0], catalogue, shop_bench, held)
@@ -418,20 +428,20 @@ async def test_another_view_asked_for_early_takes_the_kept_picture_away(
         await pilot.pause(0.2)
         assert _lines(pilot)
         await pilot.press("f6")
-        assert app_of(pilot).bench.answer is None and not _lines(pilot)
+        assert app_of(pilot).editor_screen.answer is None and not _lines(pilot)
         held.set()
         await settled(pilot)
         assert _lines(pilot)
 
 
 async def test_the_engine_waits_for_the_kept_picture_and_for_nothing_else(
-    catalogue: Catalogue, shop_bench: ShopBench, monkeypatch: pytest.MonkeyPatch
+    catalogue: Catalogue, shop_bench: FileAssets, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With a picture kept the engine starts after it is shown; without one it starts before there is a layout."""
     started: list[int] = []
     start = EngineRoom.start
 
-    def noted(room: EngineRoom, first: BenchState | None = None) -> None:
+    def noted(room: EngineRoom, first: SignDraft | None = None) -> None:
         screen: Any = room._target
         started.append(len(screen.query_one(Picture)._lines) if screen.is_mounted else -1)
         start(room, first)
@@ -444,7 +454,7 @@ async def test_the_engine_waits_for_the_kept_picture_and_for_nothing_else(
     assert started[0] > 4
 
 
-def test_the_engine_answers_as_the_kept_picture_showed(catalogue: Catalogue, shop_bench: ShopBench) -> None:
+def test_the_engine_answers_as_the_kept_picture_showed(catalogue: Catalogue, shop_bench: FileAssets) -> None:
     """What an answer hands over to be kept makes the very lines that it shows, numbers of findings included."""
     painted = Engine(catalogue, {}, shop_bench).answer(Ask(1, SIGNS[1], View(60, 28))).painted
     assert painted is not None and painted.drawn.marks

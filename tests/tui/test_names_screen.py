@@ -10,19 +10,19 @@ from typing import Any
 
 import pytest
 
-from studio.tui.bench_state import BenchState
-from studio.tui.kept_fixes import fixes_file
-from studio.tui.screens.bench import BenchScreen
-from studio.tui.screens.names import NamesScreen
-from studio.tui.screens.run_again import RunAgainScreen
-from studio.tui.widgets.row_table import RowTable
+from studio.tui.dialogs.question import RunAgainScreen
+from studio.tui.editor.draft import SignDraft
+from studio.tui.editor.screen import EditorScreen
+from studio.tui.orders.row_table import RowTable
+from studio.tui.orders.saved_fixes import fixes_file
+from studio.tui.orders.screen import NamesScreen
 from tests.tui.conftest import SIZES, app_of, press, screen_text, settled, told, type_in
 
 pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 Studio = Callable[..., Any]
 
 ORDERS = "Name,Order,face\nMarlow,P-1,\nZoë,P-2,Lobster\n,P-3,\nJuniper,P-4,Nosuchface\nBo,P-5,\n"
-SMALL = BenchState("Pikewater", (("artwork", "none"), ("dpi", "72")))
+SMALL = SignDraft("Pikewater", (("artwork", "none"), ("dpi", "72")))
 
 
 @pytest.fixture
@@ -142,12 +142,12 @@ async def test_there_and_back(studio: Studio, size: tuple[int, int], orders: Pat
         await pilot.pause(0.1)
         await press(pilot, "escape")
         await pilot.pause(0.1)
-        assert isinstance(pilot.app.screen, BenchScreen)
+        assert isinstance(pilot.app.screen, EditorScreen)
         await _open(pilot, "./orders.csv")
         await press(pilot, "escape")
         await pilot.pause(0.1)
-        assert isinstance(pilot.app.screen, BenchScreen)
-        assert app_of(pilot).bench.workbench.state == SMALL
+        assert isinstance(pilot.app.screen, EditorScreen)
+        assert app_of(pilot).editor_screen.editor.state == SMALL
         assert app_of(pilot).habits.last_list == str(orders.absolute())
 
 
@@ -174,7 +174,7 @@ async def test_lists_that_cannot_be_read(
         assert why in told(pilot)
         await press(pilot, "f9")
         await pilot.pause(0.1)
-        assert isinstance(pilot.app.screen, BenchScreen)
+        assert isinstance(pilot.app.screen, EditorScreen)
 
 
 async def test_five_thousand_rows(studio: Studio, size: tuple[int, int]) -> None:
@@ -200,7 +200,7 @@ async def test_fixes_are_there_again_next_time(studio: Studio, size: tuple[int, 
         await type_in(pilot, "Fern")
         await press(pilot, "f3", "down", "f4", "tab", "right")
         await press(pilot, "escape", "escape")
-        assert isinstance(pilot.app.screen, BenchScreen)
+        assert isinstance(pilot.app.screen, EditorScreen)
     assert orders.read_text(encoding="utf-8") == ORDERS
     orders.write_text(ORDERS.replace("Juniper", "Jasper"), encoding="utf-8")
     async with studio(size, state=SMALL) as pilot:

@@ -11,13 +11,12 @@ from typing import Any
 
 import pytest
 
-from studio.tui.bench_state import BenchState
-from studio.tui.screens.replace import ReplaceScreen
-from studio.tui.screens.run_again import RunAgainScreen
+from studio.tui.dialogs.question import ReplaceScreen, RunAgainScreen
+from studio.tui.editor.draft import SignDraft
 from tests.tui.conftest import SIZES, app_of, press, screen_text, settled, type_in
 
 FOLDER = Path(__file__).parent / "references"
-STATE = BenchState("Lee", (("artwork", "none"), ("layout", "box")))
+STATE = SignDraft("Lee", (("artwork", "none"), ("layout", "box")))
 """A sign without a picture: what stands in it is decided by the words of the screen and not by artwork."""
 Studio = Callable[..., Any]
 
@@ -47,7 +46,7 @@ def test_the_comparison_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     assert compared("b", "Wood\n", tmp_path) != ""
 
 
-async def _bench(pilot: Any) -> None:
+async def _assets(pilot: Any) -> None:
     return
 
 
@@ -95,7 +94,7 @@ async def _names(pilot: Any) -> None:
 
 
 SCREENS = {
-    "bench": _bench,
+    "bench": _assets,
     "finer": _finer,
     "faces": _faces,
     "fault": _fault,

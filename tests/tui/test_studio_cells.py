@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 from rich.cells import cell_len
 
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue
-from studio.tui.cells import CELL_KINDS, GRID, CellKind, cells_of
-from studio.tui.small_artwork import SmallArtwork
-from studio.tui.strips import Drawn, Mark, StripMaker, with_ground
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue
+from studio.terminal.cells import CELL_KINDS, GRID, CellKind, cells_of
+from studio.tui.preview.painter import SmallArtwork
+from studio.tui.preview.strips import Drawn, Mark, StripMaker, with_ground
 
 
 def _board(
@@ -115,7 +115,7 @@ def test_the_ground_keeps_its_exact_colour() -> None:
 
 
 @pytest.mark.parametrize("kind", CELL_KINDS)
-def test_a_small_artwork_keeps_its_proportions(kind: CellKind, shop_bench: ShopBench, catalogue: Catalogue) -> None:
+def test_a_small_artwork_keeps_its_proportions(kind: CellKind, shop_bench: FileAssets, catalogue: Catalogue) -> None:
     """A square picture fills twice as many columns as rows, in the middle, whatever the cells."""
     ground = (1, 2, 3)
     artwork = catalogue.artwork("pine-ring")

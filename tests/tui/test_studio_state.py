@@ -9,16 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from studio.errors import StudioError
-from studio.files.catalogue import Catalogue
-from studio.files.options import BY_KEY
-from studio.files.places import draft_file
-from studio.files.sign_builder import build_sign
-from studio.tui.bench_state import TEXT, BenchState, History
-from studio.tui.fields import FIELDS, STATIONS
-from studio.tui.measures import BlankParts, blank_text, parts_of
-from studio.tui.memory import Habits, habits_file, read_draft, read_habits, write_draft, write_habits
-from studio.tui.second_text import second_text, with_second_text
-from studio.tui.workbench import Workbench
+from studio.model.options import BY_KEY
+from studio.storage.catalogue import Catalogue
+from studio.storage.paths import draft_file
+from studio.storage.sign_builder import build_sign
+from studio.tui.editor.draft import TEXT, History, SignDraft, SignEditor, second_text, with_second_text
+from studio.tui.editor.fields import FIELDS, STATIONS, BlankParts, blank_text, parts_of
+from studio.tui.saved.memory import Habits, habits_file, read_draft, read_habits, write_draft, write_habits
 
 
 def test_every_option_has_a_field() -> None:
@@ -43,16 +40,16 @@ def test_keystrokes_make_one_step() -> None:
     history.change(history.state.with_value("cap", "20mm"), "cap", joins=True)
     assert len(history.steps) == 3
     assert history.undo() == "cap" and history.state.text == "Mar"
-    assert history.undo() == TEXT and history.state == BenchState()
+    assert history.undo() == TEXT and history.state == SignDraft()
     assert history.undo() is None
 
 
 def test_leaving_a_field_ends_a_step() -> None:
     """What is typed after coming back to a field is taken back by itself."""
     history = History()
-    history.change(BenchState("A"), TEXT, joins=True)
+    history.change(SignDraft("A"), TEXT, joins=True)
     history.close_step()
-    history.change(BenchState("AB"), TEXT, joins=True)
+    history.change(SignDraft("AB"), TEXT, joins=True)
     history.undo()
     assert history.state.text == "A"
 
@@ -66,7 +63,7 @@ def test_undo_and_redo_are_opposites(changes: list[tuple[str, str]]) -> None:
     end, steps = history.state, 0
     while history.undo() is not None:
         steps += 1
-    assert history.state == BenchState()
+    assert history.state == SignDraft()
     for _ in range(steps):
         history.redo()
     assert history.state == end and history.redo() is None
@@ -75,9 +72,9 @@ def test_undo_and_redo_are_opposites(changes: list[tuple[str, str]]) -> None:
 def test_a_change_after_undo_drops_what_was_undone() -> None:
     """Once something new is done, what was taken back cannot be done again."""
     history = History()
-    history.change(BenchState("A"), "a")
+    history.change(SignDraft("A"), "a")
     history.undo()
-    history.change(BenchState("B"), "b")
+    history.change(SignDraft("B"), "b")
     assert history.redo() is None and history.state.text == "B"
 
 
@@ -97,40 +94,40 @@ def test_measures_come_back(shape: str, width: str, height: str, corner: str) ->
 
 def test_measuring_a_blank_keeps_its_holes(catalogue: Catalogue) -> None:
     """A catalogue blank that is measured anew keeps the holes that it had."""
-    bench = Workbench(catalogue, {})
-    bench.choose("blank", "round-12in-rope")
-    bench.type("height", "300mm")
-    sign = build_sign("A", bench.state.effective({}), catalogue)
+    editor_screen = SignEditor(catalogue, {})
+    editor_screen.choose("blank", "round-12in-rope")
+    editor_screen.type("height", "300mm")
+    sign = build_sign("A", editor_screen.state.effective({}), catalogue)
     assert (sign.blank.height_mm, len(sign.blank.holes)) == (300.0, 2)
-    assert bench.shown("width") == "304.8mm"
+    assert editor_screen.shown("width") == "304.8mm"
 
 
 def test_fields_show_settings_and_defaults(catalogue: Catalogue) -> None:
     """A field shows what was typed, else what the settings say, else the default."""
-    bench = Workbench(catalogue, {"surface": "bare", "dpi": "150"})
-    assert (bench.shown("surface"), bench.shown("face")) == ("bare", "Pacifico")
-    bench.type("dpi", "200")
-    assert bench.shown("dpi") == "200"
-    bench.type("dpi", "150")
-    assert bench.state.said == ()
+    editor_screen = SignEditor(catalogue, {"surface": "bare", "dpi": "150"})
+    assert (editor_screen.shown("surface"), editor_screen.shown("face")) == ("bare", "Pacifico")
+    editor_screen.type("dpi", "200")
+    assert editor_screen.shown("dpi") == "200"
+    editor_screen.type("dpi", "150")
+    assert editor_screen.state.said == ()
 
 
 def test_a_choice_tried_is_not_taken(catalogue: Catalogue) -> None:
     """Trying choices changes what is shown and nothing else."""
-    bench = Workbench(catalogue, {})
-    bench.try_out("face", "Lobster")
-    assert bench.shown("face") == "Lobster" and bench.history.state == BenchState()
-    bench.stop_trying()
-    assert bench.shown("face") == "Pacifico"
+    editor_screen = SignEditor(catalogue, {})
+    editor_screen.try_out("face", "Lobster")
+    assert editor_screen.shown("face") == "Lobster" and editor_screen.history.state == SignDraft()
+    editor_screen.stop_trying()
+    assert editor_screen.shown("face") == "Pacifico"
 
 
 def test_second_text_keeps_the_others() -> None:
     """Changing the second text leaves a third as it was; emptying it takes it away."""
-    state = BenchState("A", (("also", ("arc-bottom=one", "box=two")),))
+    state = SignDraft("A", (("also", ("arc-bottom=one", "box=two")),))
     changed = with_second_text(state, layout="box", text="uno")
     assert changed.value("also") == ("box=uno", "box=two")
     assert second_text(changed).text == "uno"
-    assert with_second_text(BenchState("A"), layout="box", text="  ").said == ()
+    assert with_second_text(SignDraft("A"), layout="box", text="  ").said == ()
 
 
 @given(
@@ -140,7 +137,7 @@ def test_a_draft_comes_back(text: str, values: dict[str, str]) -> None:
     """The sign on the bench comes back from the disk as it was, whatever letters it holds."""
     if any(0xD800 <= ord(letter) <= 0xDFFF for letter in text + "".join(values.values())):
         return
-    state = BenchState(text).with_values({**values, "also": ("box=x",)})
+    state = SignDraft(text).with_values({**values, "also": ("box=x",)})
     write_draft(state)
     assert read_draft() == state
 
@@ -160,7 +157,7 @@ def test_unknown_options_of_a_draft_are_left_out() -> None:
     """A draft of another version keeps what this one knows."""
     draft_file().parent.mkdir(parents=True)
     draft_file().write_text(json.dumps({"text": "A", "values": {"sparkle": "9", "cap": "20mm", "hole": "no list"}}))
-    assert read_draft() == BenchState("A", (("cap", "20mm"),))
+    assert read_draft() == SignDraft("A", (("cap", "20mm"),))
 
 
 def test_habits_come_back_and_bad_ones_are_left_out() -> None:

@@ -8,18 +8,18 @@ from pathlib import Path
 
 import pytest
 
-from studio.checking.finding import Offer, Where, found
 from studio.errors import SettingsError
-from studio.files.catalogue import Catalogue
-from studio.files.key_actions import KEY_ACTIONS
-from studio.files.settings import Setting
-from studio.tui.bench_state import BenchState
-from studio.tui.choices import entries_for
+from studio.model.finding import Offer, Where, found
+from studio.storage.catalogue import Catalogue
+from studio.storage.settings import Setting
+from studio.storage.workspace import KEY_ACTIONS
+from studio.terminal.capabilities import first_cell_kind, has_light_ground, is_colourless, reason_against
+from studio.tui.editor.apply_remedy import remedies_of
+from studio.tui.editor.choices import entries_for
+from studio.tui.editor.draft import SignDraft
 from studio.tui.keys import ALL_KEYS, EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, key_shown, keymap_of
-from studio.tui.remedies import remedies_of
-from studio.tui.terminal import first_cell_kind, has_light_ground, is_colourless, reason_against
 from studio.tui.themes import first_theme
-from studio.tui.words import dropped_path, in_studio_words, key_named, spoken
+from studio.tui.wording import dropped_path, in_studio_words, key_named, spoken
 
 
 @dataclass
@@ -161,7 +161,7 @@ def test_remedies_are_changes(
     offered: tuple[tuple[str, str], ...], lettering: int, changes: tuple[object, ...] | None
 ) -> None:
     """What a finding offers becomes changes of the bench, for the text that it is about, or nothing."""
-    state = BenchState("A", (("also", ("arc-bottom=est. 2019", "box=more")),))
+    state = SignDraft("A", (("also", ("arc-bottom=est. 2019", "box=more")),))
     finding = found("thin-stroke", "m", where=Where(lettering), offers=(Offer("Do so.", offered),))
     remedies = remedies_of(finding, state)
     assert [(one.sentence, one.changes) for one in remedies] == ([("Do so.", changes)] if changes else [])
@@ -172,11 +172,11 @@ def test_several_remedies_of_one_finding() -> None:
     offers = (Offer("Box holds.", (("layout", "box"),)), Offer("Lobster holds.", (("face", "Lobster"),)))
     finding = found("narrow-gap", "m", where=Where(0), offers=offers)
     assert finding.remedy == "Box holds. Lobster holds."
-    assert [one.changes for one in remedies_of(finding, BenchState())] == [
+    assert [one.changes for one in remedies_of(finding, SignDraft())] == [
         (("layout", "box"),),
         (("face", "Lobster"),),
     ]
-    assert remedies_of(found("narrow-gap", "m", where=Where(0), remedy="Wood is wood."), BenchState()) == ()
+    assert remedies_of(found("narrow-gap", "m", where=Where(0), remedy="Wood is wood."), SignDraft()) == ()
 
 
 def test_lists_to_choose_from(catalogue: Catalogue, tmp_path: Path) -> None:

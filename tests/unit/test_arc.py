@@ -9,16 +9,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from studio.blank import Blank, Hole
-from studio.fitting.arc import fit_circle
-from studio.fitting.fit import Fit, Limits
-from studio.fitting.ink import LineInk, line_ink
-from studio.fitting.open_area import OpenArea, open_area
-from studio.fitting.pitch import Pitches
-from studio.fitting.steps import Steps
-from studio.lettering.face import Face, open_face
-from studio.lettering.shaping import shape_line
-from studio.sign import LARGEST_TURN_RAD
+from studio.layout.arc_pitch import Pitches, Steps
+from studio.layout.circle_arc import fit_circle
+from studio.layout.fit import Fit, Limits
+from studio.layout.letter_ink import LineInk, line_ink
+from studio.layout.open_area import OpenArea, open_area
+from studio.model.blank import Blank, Hole
+from studio.model.sign import LARGEST_TURN_RAD
+from studio.text.font import Face, open_face
+from studio.text.shaping import shape_line
 
 DEJAVU = Path(__file__).parents[1] / "outside" / "dejavu" / "DejaVuSans.ttf"
 SWEEP = math.radians(160)

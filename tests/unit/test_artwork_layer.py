@@ -7,11 +7,11 @@ import math
 import numpy as np
 import pytest
 
-from studio.artwork import Artwork, ArtworkSetting
-from studio.blank import Blank, Hole
-from studio.raster.artwork_layer import lay_artwork
-from studio.raster.ground import draw_ground
-from studio.raster.window import PixelWindow, centred_window
+from studio.model.artwork import Artwork, ArtworkSetting
+from studio.model.blank import Blank, Hole
+from studio.render.artwork import lay_artwork
+from studio.render.background import draw_ground
+from studio.render.pixel_grid import PixelWindow, centred_window
 
 BOARD = Blank("board", "rect", 100.0, 60.0)
 

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from studio.errors import OutputError, VerificationError
-from studio.files import atomic
-from studio.files.atomic import (
+from studio.storage import atomic_write as atomic
+from studio.storage.atomic_write import (
     holds,
     let_go,
     ready_folder,
@@ -22,7 +22,7 @@ from studio.files.atomic import (
     stale_parts,
     write_whole,
 )
-from studio.files.processes import host_tag, process_alive
+from studio.storage.processes import host_tag, process_alive
 
 ROOT = Path(__file__).parents[2]
 
@@ -207,7 +207,7 @@ def test_a_file_size_limit_leaves_nothing(tmp_path: Path) -> None:
     """A write that the system cuts off half-way leaves neither target nor part file."""
     script = (
         "import resource, sys\nfrom pathlib import Path\nfrom studio.errors import OutputError\n"
-        "from studio.files.atomic import write_whole\n"
+        "from studio.storage.atomic_write import write_whole\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (100_000, resource.RLIM_INFINITY))\n"
         "try:\n    write_whole(Path(sys.argv[1]), bytes(1_000_000))\n"
         "except OutputError as problem:\n    print(problem.message)\n"
@@ -298,7 +298,7 @@ def test_many_writers_of_one_name_leave_one_whole_file(tmp_path: Path) -> None:
 def test_a_killed_writer_leaves_no_target_and_a_part_known_as_stale(tmp_path: Path) -> None:
     """After kill -9 before the rename no target exists, the part is known as a dead writer's, and goes."""
     script = (
-        "import sys, time\nfrom pathlib import Path\nfrom studio.files.atomic import write_whole\n"
+        "import sys, time\nfrom pathlib import Path\nfrom studio.storage.atomic_write import write_whole\n"
         "def stall(part):\n    print('stalled', flush=True)\n    time.sleep(60)\n"
         "write_whole(Path(sys.argv[1]), bytes(100_000), verify=stall)\n"
     )

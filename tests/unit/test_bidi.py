@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from studio.lettering.bidi import DEEPEST_LEVEL, embedding_levels, paragraph_level, visual_order
-from studio.lettering.bidi_classes import CLOSER_OF, bidi_class
+from studio.text.bidi import DEEPEST_LEVEL, embedding_levels, paragraph_level, visual_order
+from studio.text.bidi_rules import CLOSER_OF, bidi_class
 
 ALEF, BET, GIMEL = "\u05d0\u05d1\u05d2"
 ARABIC_BEH = "\u0628"

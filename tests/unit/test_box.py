@@ -9,15 +9,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from studio.artwork import Artwork, ArtworkSetting
-from studio.blank import Blank, Hole
-from studio.fitting.box import CLOSEST_LEADING_CAPS, GIVEN_UP, LINE_GAP_CAPS, Block, block_of, fit_blocks
-from studio.fitting.fit import Limits
-from studio.fitting.open_area import OpenArea, open_area
-from studio.fitting.scale import KEPT_BACK, fits
-from studio.fitting.setting import Setting
-from studio.geometry import Box
-from studio.lettering.face import Face, open_face
+from studio.geometry.shapes import Box
+from studio.layout.block import CLOSEST_LEADING_CAPS, GIVEN_UP, LINE_GAP_CAPS, Block, block_of, fit_blocks
+from studio.layout.fit import Limits
+from studio.layout.open_area import OpenArea, open_area
+from studio.layout.scaling import KEPT_BACK, fits
+from studio.layout.shaped_text import Setting
+from studio.model.artwork import Artwork, ArtworkSetting
+from studio.model.blank import Blank, Hole
+from studio.text.font import Face, open_face
 
 DEJAVU = Path(__file__).parents[1] / "outside" / "dejavu" / "DejaVuSans.ttf"
 WIDE_OPEN = Limits(1e6, 1.0, 2.8, 0.8)

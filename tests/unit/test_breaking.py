@@ -7,7 +7,7 @@ from itertools import combinations
 
 import pytest
 
-from studio.fitting.breaking import ALL_BREAKS_UP_TO, MOST_LINES, Lines, breaks, forced_lines, words_of
+from studio.layout.line_breaks import ALL_BREAKS_UP_TO, MOST_LINES, Lines, breaks, forced_lines, words_of
 
 LEADING = 1.0
 

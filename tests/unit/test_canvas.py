@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from studio.blank import Blank
 from studio.errors import SettingsError
-from studio.raster.canvas import lay_canvas
-from studio.raster.paper import SHEETS_MM, fits
+from studio.model.blank import Blank
+from studio.render.canvas import lay_canvas
+from studio.render.paper import SHEETS_MM, fits
 
 ROUND = Blank("round-10in", "round", 254.0, 254.0)
 

@@ -9,12 +9,12 @@ import pytest
 from PIL import Image
 
 from studio.errors import FontError, PictureError, SettingsError
-from studio.files.bench import ShopBench
-from studio.files.catalogue import read_catalogue
-from studio.files.faces import FaceEntry
-from studio.files.places import shipped_folder
-from studio.files.shop import open_shop
-from studio.sign import FaceChoice
+from studio.model.sign import FaceChoice
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import read_catalogue
+from studio.storage.fonts import FaceEntry
+from studio.storage.paths import shipped_folder
+from studio.storage.workspace import open_shop
 
 SPREADS_MM = {"factory": 0.12, "laminate": 0.15, "film": 0.17, "clear-coat": 0.25, "painted": 0.27, "bare": 0.35}
 
@@ -68,9 +68,9 @@ def test_shipped_faces_are_the_files_that_were_listed() -> None:
 def test_listed_weights_are_the_files_own() -> None:
     """The list's weight ranges are the axes of the files, and every face opens at its good weight."""
     catalogue = read_catalogue()
-    bench = ShopBench(catalogue)
+    assets = FileAssets(catalogue)
     for entry in catalogue.faces:
-        face = bench.face(FaceChoice(entry.name))
+        face = assets.face(FaceChoice(entry.name))
         assert face.weight_range == entry.weights, entry.name
         assert face.weight == entry.good_weight, entry.name
 
@@ -83,22 +83,22 @@ def test_faces_are_found_however_they_are_spelled(name: str) -> None:
 
 def test_bench_keeps_what_it_read_and_travels_light() -> None:
     """A face is opened once for each weight; a bench in another process starts from its catalogue alone."""
-    bench = ShopBench(read_catalogue())
-    assert bench.face(FaceChoice("Nunito")) is bench.face(FaceChoice("Nunito"))
-    assert bench.face(FaceChoice("Nunito", 800)).weight == 800
-    assert bench.face(FaceChoice("Nunito")).weight == 700
-    packed = pickle.dumps(bench)
+    assets = FileAssets(read_catalogue())
+    assert assets.face(FaceChoice("Nunito")) is assets.face(FaceChoice("Nunito"))
+    assert assets.face(FaceChoice("Nunito", 800)).weight == 800
+    assert assets.face(FaceChoice("Nunito")).weight == 700
+    packed = pickle.dumps(assets)
     assert len(packed) < 50_000
-    assert pickle.loads(packed).face(FaceChoice("Nunito")).sha256 == bench.face(FaceChoice("Nunito")).sha256
+    assert pickle.loads(packed).face(FaceChoice("Nunito")).sha256 == assets.face(FaceChoice("Nunito")).sha256
 
 
 def test_stand_ins_are_the_other_faces_likest_first() -> None:
     """A script's first stand-in is a script; none stands in for itself; all fifteen others are there."""
-    bench = ShopBench(read_catalogue())
-    stand_ins = bench.stand_ins(bench.face(FaceChoice("Pacifico")))
+    assets = FileAssets(read_catalogue())
+    stand_ins = assets.stand_ins(assets.face(FaceChoice("Pacifico")))
     assert [choice.name for choice in stand_ins[:2]] == ["Lobster", "Yellowtail"]
     assert len({choice.name for choice in stand_ins} - {"Pacifico"}) == 15
-    assert bench.stand_ins(bench.face(FaceChoice("Alfa Slab One")))[0].name == "Roboto Slab"
+    assert assets.stand_ins(assets.face(FaceChoice("Alfa Slab One")))[0].name == "Roboto Slab"
 
 
 def test_own_fonts_by_path_and_folder(tmp_path: Path) -> None:
@@ -108,9 +108,9 @@ def test_own_fonts_by_path_and_folder(tmp_path: Path) -> None:
     own.parent.mkdir()
     own.write_bytes(shipped.read_bytes())
     catalogue = read_catalogue(font_folder=own.parent)
-    bench = ShopBench(catalogue)
+    assets = FileAssets(catalogue)
     assert catalogue.face("dockside").entry.file == own
-    assert bench.face(FaceChoice("Dockside")).sha256 == bench.face(FaceChoice(str(own))).sha256
+    assert assets.face(FaceChoice("Dockside")).sha256 == assets.face(FaceChoice(str(own))).sha256
     assert not catalogue.face("dockside").entry.is_shipped
 
 
@@ -131,9 +131,9 @@ def test_bad_font_files_are_told(tmp_path: Path, content: bytes | None, words: s
     file = tmp_path / "bad.ttf"
     if content is not None:
         file.write_bytes(content)
-    bench = ShopBench(read_catalogue())
+    assets = FileAssets(read_catalogue())
     with pytest.raises(FontError, match=words) as caught:
-        bench.face(FaceChoice(str(file)))
+        assets.face(FaceChoice(str(file)))
     assert "bad.ttf" in str(caught.value)
 
 
@@ -144,9 +144,9 @@ def test_changed_shipped_font_is_refused(tmp_path: Path) -> None:
     fake = FaceEntry(**{name: getattr(entry, name) for name in FaceEntry.__dataclass_fields__} | {"sha256": "0" * 64})
     from dataclasses import replace
 
-    bench = ShopBench(replace(catalogue, faces=(fake,)))
+    assets = FileAssets(replace(catalogue, faces=(fake,)))
     with pytest.raises(FontError, match="not the one that shipped"):
-        bench.face(FaceChoice("Righteous"))
+        assets.face(FaceChoice("Righteous"))
 
 
 def test_shipped_artwork_says_what_it_is() -> None:

@@ -2,10 +2,9 @@ from __future__ import annotations
 
 import pytest
 
-from studio.cli.arguments import COMMANDS, option_values, parser_for, whole_number
-from studio.cli.row_numbers import parse_rows
+from studio.cli.arguments import COMMANDS, option_values, parse_rows, parser_for, whole_number
 from studio.errors import SettingsError
-from studio.files.options import OPTIONS
+from studio.model.options import OPTIONS
 
 
 @pytest.mark.parametrize("command", ["render", "check", "preview", "batch"])

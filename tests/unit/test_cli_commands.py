@@ -12,8 +12,8 @@ from PIL import Image
 
 import studio
 from studio.__main__ import main
-from studio.cli.half_blocks import ascii_tones, colour_depth, half_blocks
 from studio.cli.progress import ProgressLine
+from studio.terminal.ansi import ascii_tones, colour_depth, half_blocks
 
 QUICK = ["--artwork", "none", "--blank", "round:80mm", "--dpi", "72", "--surface", "factory"]
 """Options of a sign that is made in no time."""

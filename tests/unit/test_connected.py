@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from studio.lettering.connected import is_connected, joined_share
-from studio.lettering.face import Face, open_face
+from studio.text.connected import is_connected, joined_share
+from studio.text.font import Face, open_face
 
 FONTS = Path(__file__).parents[2] / "fonts"
 JOINED = {"Pacifico", "Lobster", "Yellowtail"}

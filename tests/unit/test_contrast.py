@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from studio.checking.contrast import (
+from studio.checks.contrast import (
     LEAST_CONTRAST,
     Surroundings,
     contrast_findings,
@@ -16,14 +16,14 @@ from studio.checking.contrast import (
     ring_width_mm,
     worst_contrast,
 )
-from studio.checking.finding import Finding
 from studio.colour import WHITE, Colour, contrast_ratio, parse_colour
-from studio.files.bench import ShopBench
-from studio.files.catalogue import read_catalogue
-from studio.fitting.placement import PlacedLettering, Placement
-from studio.sign import FaceChoice, LetteringOrder, Ring, Sign
-from studio.surface import Surface
-from studio.workshop import plan
+from studio.layout.placement import PlacedLettering, Placement
+from studio.model.finding import Finding
+from studio.model.sign import FaceChoice, LetteringOrder, Ring, Sign
+from studio.model.surface import Surface
+from studio.pipeline.make import plan
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import read_catalogue
 
 SIZE_MM = 120.0
 PX_PER_MM = 4.0
@@ -38,7 +38,7 @@ def placed() -> PlacedLettering:
     sign = Sign(
         catalogue.blank("rect:120mmx120mm"), PAPER, (LetteringOrder("HIH", layout="box", face=FaceChoice("Nunito")),)
     )
-    placement = plan(sign, ShopBench(catalogue), remedies=False).placement
+    placement = plan(sign, FileAssets(catalogue), remedies=False).placement
     assert placement is not None
     return placement.letterings[0]
 

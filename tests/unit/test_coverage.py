@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from studio.geometry import circle
-from studio.raster import coverage as room
-from studio.raster.coverage import coverage, freetype_version
-from studio.raster.window import PixelBox, PixelWindow, centred_window, inked_box
+from studio.geometry.shapes import circle
+from studio.render import coverage as room
+from studio.render.coverage import coverage, freetype_version
+from studio.render.pixel_grid import PixelBox, PixelWindow, centred_window, inked_box
 
 
 def box_outline(left: float, bottom: float, right: float, top: float) -> np.ndarray:

@@ -6,11 +6,11 @@ from functools import cache
 
 import pytest
 
-from studio.checking.finding import Finding
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.sign_builder import build_sign
-from studio.workshop import plan
+from studio.model.finding import Finding
+from studio.pipeline.make import plan
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.sign_builder import build_sign
 
 
 @cache
@@ -22,7 +22,7 @@ def catalogue() -> Catalogue:
 def notes(text: str, **values: str) -> list[Finding]:
     """Return the notes on distance of a bare sign."""
     sign = build_sign(text, {"artwork": "none", **values}, catalogue())
-    return [one for one in plan(sign, ShopBench(catalogue()), remedies=False).findings if one.code == "reads-from"]
+    return [one for one in plan(sign, FileAssets(catalogue()), remedies=False).findings if one.code == "reads-from"]
 
 
 def test_every_text_has_its_note() -> None:

@@ -10,15 +10,15 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.options import Value
-from studio.files.sign_builder import build_sign
-from studio.fitting.placement import PlacedLettering
-from studio.geometry import Contours, signed_area
-from studio.raster.mirror import mirror
-from studio.sign import LetteringOrder
-from studio.workshop import Plan, make, plan
+from studio.geometry.shapes import Contours, signed_area
+from studio.layout.placement import PlacedLettering
+from studio.model.options import Value
+from studio.model.sign import LetteringOrder
+from studio.pipeline.make import Plan, make, plan
+from studio.render.pixels import mirror
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.sign_builder import build_sign
 
 BLANKS = ("round-10in", "oval:200mmx120mm", "rect:200mmx120mm:10mm")
 
@@ -30,9 +30,9 @@ def catalogue() -> Catalogue:
 
 
 @cache
-def bench() -> ShopBench:
+def assets() -> FileAssets:
     """Return one bench for all tests here."""
-    return ShopBench(catalogue())
+    return FileAssets(catalogue())
 
 
 def planned(text: str, offset_mm: float = 0.0, **values: Value) -> Plan:
@@ -41,7 +41,7 @@ def planned(text: str, offset_mm: float = 0.0, **values: Value) -> Plan:
 
     sign = build_sign(text, {"artwork": "none", "face": "Nunito", **values}, catalogue())
     orders: tuple[LetteringOrder, ...] = tuple(replace(order, offset_mm=offset_mm) for order in sign.letterings)
-    return plan(replace(sign, letterings=orders), bench(), remedies=False)
+    return plan(replace(sign, letterings=orders), assets(), remedies=False)
 
 
 def placed(text: str, offset_mm: float = 0.0, **values: Value) -> PlacedLettering:
@@ -121,7 +121,7 @@ def test_the_second_colour_is_in_the_print_and_letters_are_whole() -> None:
     """Ring pixels have the ring's colour, letter pixels the lettering's, and no ground shows between the two."""
     values: dict[str, Value] = {"artwork": "none", "outline": "3mm:#aa0000", "color": "#003300", "dpi": "100"}
     sign = build_sign("Ida", {**values, "blank": "round:100mm", "face": "Nunito"}, catalogue())
-    made = make(sign, bench(), remedies=False)
+    made = make(sign, assets(), remedies=False)
     assert made.print is not None and made.plan.placement is not None
     pixels = mirror(made.print.pixels())[..., :3].astype(int)
     lettering = made.plan.placement.letterings[0]

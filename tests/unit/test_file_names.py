@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studio.run.file_names import row_stem, single_stem, slug
+from studio.production.file_names import row_stem, single_stem, slug
 
 WICKED = [
     *("../../x", "CON", "con.txt", "NUL", "COM1", "COM¹", "lpt9", "Aux ", "a.", "a ", ".", "..", "~", "-rf", "C:\\x"),

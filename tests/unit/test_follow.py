@@ -11,12 +11,12 @@ import pytest
 import shapely
 from shapely import affinity
 
-from studio.fitting.follow import led_along, ligature_lifts
-from studio.fitting.track import CircleTrack, rim_track
-from studio.geometry import Contours, Points, Rim, signed_area
-from studio.lettering.face import Face, open_face
-from studio.lettering.outline import united
-from studio.lettering.shaping import Cluster, shape_line
+from studio.geometry.paths import united
+from studio.geometry.shapes import Contours, Points, Rim, signed_area
+from studio.layout.baselines import CircleTrack, rim_track
+from studio.layout.bent_outline import led_along, ligature_lifts
+from studio.text.font import Face, open_face
+from studio.text.shaping import Cluster, shape_line
 
 FONTS = Path(__file__).parents[2] / "fonts"
 SIDES = pytest.mark.parametrize("side", [1, -1])

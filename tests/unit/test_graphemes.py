@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from studio.lettering.graphemes import graphemes
+from studio.text.graphemes import graphemes
 
 
 @pytest.mark.parametrize(

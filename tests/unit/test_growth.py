@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from studio.geometry import Contours, Points, circle, hull, signed_area
-from studio.lettering.growth import offset
+from studio.geometry.offset import offset
+from studio.geometry.shapes import Contours, Points, circle, hull, signed_area
 
 COORDINATES = st.floats(-40, 40, allow_nan=False).map(lambda value: round(value, 3))
 TOLERANCE = 0.001

@@ -38,4 +38,4 @@ def test_commands_do_not_load_the_studio(module: str, tmp_path: Path) -> None:
 
 def test_the_options_table_is_light(tmp_path: Path) -> None:
     """The table of options imports nothing but the standard library."""
-    assert loaded("import studio.files.options", tmp_path) == set()
+    assert loaded("import studio.model.options", tmp_path) == set()

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studio.lettering.bidi import embedding_levels
-from studio.lettering.itemise import JOINING_SCRIPTS, NO_TRACKING_SCRIPTS, TextRun, composed, script_runs
+from studio.text.bidi import embedding_levels
+from studio.text.itemise import JOINING_SCRIPTS, NO_TRACKING_SCRIPTS, TextRun, composed, script_runs
 
 HEBREW = "\u05e8\u05d5\u05ea"
 ARABIC = "\u0644\u064a\u0644\u0649"

@@ -13,9 +13,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from studio.checking.finding import found
 from studio.errors import OutputError
-from studio.run.journal import (
+from studio.model.finding import found
+from studio.production.journal import (
     JournalEntry,
     JournalWriter,
     file_digest,
@@ -23,7 +23,7 @@ from studio.run.journal import (
     order_digest,
     read_journal,
 )
-from studio.run.run_row import RunRow
+from studio.production.row_result import RunRow
 
 ROOT = Path(__file__).parents[2]
 PRINT, PROOF = "prints/0001-ida.png", "proofs/0001-ida.png"
@@ -163,8 +163,8 @@ def test_file_digests(tmp_path: Path) -> None:
 def test_a_killed_writer_leaves_whole_lines(tmp_path: Path) -> None:
     """After kill -9 in the middle of writing, every entry that was written is there."""
     script = (
-        "import sys\nfrom pathlib import Path\nfrom studio.run.journal import JournalEntry, JournalWriter\n"
-        "from studio.run.run_row import RunRow\nwriter = JournalWriter(Path(sys.argv[1]))\n"
+        "import sys\nfrom pathlib import Path\nfrom studio.production.journal import JournalEntry, JournalWriter\n"
+        "from studio.production.row_result import RunRow\nwriter = JournalWriter(Path(sys.argv[1]))\n"
         "for row in range(1, 10**9):\n"
         "    writer.add(JournalEntry('d', None, RunRow(row, row, '', 'x' * 2000, 'refused')))\n"
         "    print(row, flush=True)\n"

@@ -9,15 +9,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from studio.blank import Blank, Hole
 from studio.colour import Colour
-from studio.fitting.lay import SECOND_CAP_SHARE, SECOND_TO_FIRST, Wanted, lay
-from studio.fitting.open_area import OpenArea, open_area
-from studio.fitting.placement import NoFit, PlacedLettering, Placement
-from studio.fitting.setting import Setting
-from studio.lettering.face import Face, open_face
-from studio.lettering.gap import gap_between
-from studio.sign import Layout, LetteringOrder
+from studio.geometry.distance import gap_between
+from studio.layout.arrange import SECOND_CAP_SHARE, SECOND_TO_FIRST, Wanted, lay
+from studio.layout.open_area import OpenArea, open_area
+from studio.layout.placement import NoFit, PlacedLettering, Placement
+from studio.layout.shaped_text import Setting
+from studio.model.blank import Blank, Hole
+from studio.model.sign import Layout, LetteringOrder
+from studio.text.font import Face, open_face
 
 DEJAVU = Path(__file__).parents[1] / "outside" / "dejavu" / "DejaVuSans.ttf"
 GAP_MM = 0.81

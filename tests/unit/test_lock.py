@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 
 from studio.errors import OutputError
-from studio.files.processes import host_tag
-from studio.run import lock
-from studio.run.lock import RunLock
+from studio.production import lock
+from studio.production.lock import RunLock
+from studio.storage.processes import host_tag
 
 ROOT = Path(__file__).parents[2]
 HOLD = (
-    "import os, sys, time\nfrom pathlib import Path\nfrom studio.run import lock\n"
+    "import os, sys, time\nfrom pathlib import Path\nfrom studio.production import lock\n"
     "if sys.argv[2] == 'plain': lock.fcntl = None\n"
     "with lock.RunLock(Path(sys.argv[1])):\n"
     "    if sys.argv[3] == 'fork' and os.fork() == 0: print('held', os.getpid(), flush=True); time.sleep(60)\n"

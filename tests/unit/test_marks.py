@@ -7,11 +7,11 @@ import itertools
 import numpy as np
 import pytest
 
-from studio.blank import Blank
-from studio.geometry import Contours, bounds, circle
-from studio.raster.canvas import lay_canvas
-from studio.raster.coverage import coverage
-from studio.raster.marks import CLEARANCE_MM, Waste, fixed_marks, order_line
+from studio.geometry.shapes import Contours, bounds, circle
+from studio.model.blank import Blank
+from studio.render.canvas import lay_canvas
+from studio.render.coverage import coverage
+from studio.render.printer_marks import CLEARANCE_MM, Waste, fixed_marks, order_line
 
 BLANKS = (
     Blank("round", "round", 254.0, 254.0),

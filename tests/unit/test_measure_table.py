@@ -6,20 +6,20 @@ import json
 
 import pytest
 
-from studio.files.bench import ShopBench, measures_file
-from studio.files.shop import open_shop
-from studio.lettering.connected import joined_share
-from studio.lettering.face import Face, open_face
-from studio.lettering.measure_table import MeasureTable, read_table, write_table
-from studio.lettering.stroke import measure
-from studio.sign import FaceChoice
+from studio.model.sign import FaceChoice
+from studio.storage.assets import FileAssets, measures_file
+from studio.storage.workspace import open_shop
+from studio.stroke.measure import measure
+from studio.stroke.results import MeasureTable, read_table, write_table
+from studio.text.connected import joined_share
+from studio.text.font import Face, open_face
 
 CATALOGUE = open_shop(environment={}).catalogue
 SHIPPED = [entry for entry in CATALOGUE.faces if entry.is_shipped]
 
 
 def _face(name: str) -> Face:
-    return ShopBench(CATALOGUE).face(FaceChoice(name))
+    return FileAssets(CATALOGUE).face(FaceChoice(name))
 
 
 @pytest.mark.parametrize("name", [entry.name for entry in SHIPPED])

@@ -7,11 +7,11 @@ import math
 import numpy as np
 import pytest
 
-from studio.artwork import Artwork, ArtworkSetting
-from studio.blank import Blank, Hole
-from studio.fitting.field import CELLS_ACROSS, grid_over
-from studio.fitting.open_area import PICTURE_AIR_SHARE, TEXT_AIR_MM, directions, open_area, stated_box
-from studio.geometry import Box, Points, circle
+from studio.geometry.shapes import Box, Points, circle
+from studio.layout.distance_grid import CELLS_ACROSS, grid_over
+from studio.layout.open_area import PICTURE_AIR_SHARE, TEXT_AIR_MM, directions, open_area, stated_box
+from studio.model.artwork import Artwork, ArtworkSetting
+from studio.model.blank import Blank, Hole
 
 ROUND = Blank("round", "round", 210, 210)
 CELL_MM = 210 / CELLS_ACROSS

@@ -7,10 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studio import sign as sign_module
 from studio.errors import SettingsError
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.options import (
+from studio.model import sign as sign_module
+from studio.model.options import (
     BY_KEY,
     LAYOUTS,
     OPTIONS,
@@ -22,8 +21,9 @@ from studio.files.options import (
     nearest,
     stray_variables,
 )
-from studio.files.sign_builder import build_sign
-from studio.sign import LetteringOrder, Sign
+from studio.model.sign import LetteringOrder, Sign
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.sign_builder import build_sign
 
 
 @pytest.fixture(scope="module")

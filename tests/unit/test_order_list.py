@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from studio.errors import OrderError, SettingsError
-from studio.files.formula_guard import guarded, unguarded
-from studio.files.order_list import OrderList, OrderRow, list_bytes, read_orders
+from studio.orders.order_list import OrderList, OrderRow, list_bytes, read_orders
+from studio.orders.spreadsheet import guarded, unguarded
 
 OPTIONS = frozenset({"blank", "face", "max-cap", "color", "also", "artwork", "artwork-fit", "hole", "weight"})
 
@@ -379,7 +379,7 @@ def test_the_guard_can_be_taken_off(text: str) -> None:
 )
 def test_work_grows_with_the_list_and_not_faster(line: str) -> None:
     """Ten times the rows, broken ones too, split into about ten times the lines read (counted, not timed)."""
-    from studio.files import list_rows
+    from studio.orders import csv_rows as list_rows
 
     def lines_fed(count: int) -> int:
         fed = 0

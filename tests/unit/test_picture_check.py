@@ -10,13 +10,13 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from studio.artwork import Artwork, ArtworkSetting
-from studio.blank import Blank
-from studio.checking.finding import Finding
-from studio.checking.picture import picture_findings
+from studio.checks.artwork_quality import picture_findings
 from studio.colour import WHITE
-from studio.sign import LetteringOrder, Sign
-from studio.surface import Surface
+from studio.model.artwork import Artwork, ArtworkSetting
+from studio.model.blank import Blank
+from studio.model.finding import Finding
+from studio.model.sign import LetteringOrder, Sign
+from studio.model.surface import Surface
 
 ROUND = Blank("round", "round", 254.0, 254.0)
 BOARD = Blank("board", "rect", 200.0, 120.0)

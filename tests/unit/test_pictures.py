@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
 from studio.errors import PictureError
-from studio.files.picture_bytes import MOST_PIXELS
-from studio.files.pictures import read_header, read_pixels
+from studio.storage.picture_guard import MOST_PIXELS
+from studio.storage.pictures import read_header, read_pixels
 
 PATCH = np.array(
     [[[200, 30, 10], [20, 180, 60]], [[40, 60, 220], [250, 250, 250]], [[0, 0, 0], [128, 128, 128]]], np.uint8

@@ -7,13 +7,12 @@ import math
 import numpy as np
 import pytest
 
-from studio.fitting.ink import LineInk, line_ink
-from studio.fitting.pitch import Pitches
-from studio.fitting.steps import LARGEST_INWARD_SHARE, Steps
-from studio.lettering.face import outline_of
-from studio.lettering.outline import PATH_UNITS, drawn_path
-from studio.lettering.shaping import Cluster, ShapedLine
-from studio.sign import LARGEST_TURN_RAD
+from studio.geometry.paths import PATH_UNITS, drawn_path
+from studio.layout.arc_pitch import LARGEST_INWARD_SHARE, Pitches, Steps
+from studio.layout.letter_ink import LineInk, line_ink
+from studio.model.sign import LARGEST_TURN_RAD
+from studio.text.font import outline_of
+from studio.text.shaping import Cluster, ShapedLine
 
 
 class Faceless:

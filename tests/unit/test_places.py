@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.files import places
+from studio.storage import paths as places
 
 
 @pytest.fixture(autouse=True)

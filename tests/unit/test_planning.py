@@ -6,12 +6,12 @@ from functools import cache
 
 import pytest
 
-from studio.checking.finding import SEVERITY, Finding
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.options import Value
-from studio.files.sign_builder import build_sign
-from studio.workshop import Plan, plan
+from studio.model.finding import SEVERITY, Finding
+from studio.model.options import Value
+from studio.pipeline.make import Plan, plan
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.sign_builder import build_sign
 
 CYRILLIC_A = "\u0430"
 CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]]]] = {
@@ -70,15 +70,15 @@ def catalogue() -> Catalogue:
 
 
 @cache
-def bench() -> ShopBench:
+def assets() -> FileAssets:
     """Return one bench for all tests here."""
-    return ShopBench(catalogue())
+    return FileAssets(catalogue())
 
 
 def planned(text: str, *, strict: bool = False, **values: Value) -> Plan:
     """Return a sign fitted and checked, without remedies; bare unless an artwork is asked for."""
     sign = build_sign(text, {"artwork": "none", **values}, catalogue())
-    return plan(sign, bench(), strict=strict, remedies=False)
+    return plan(sign, assets(), strict=strict, remedies=False)
 
 
 def of_code(made: Plan, code: str) -> list[Finding]:

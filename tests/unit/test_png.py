@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from studio.errors import VerificationError
-from studio.raster.deflate import adler32_combine, deflate_run
-from studio.raster.png import chunk, pixels_per_metre, text_chunks
-from studio.raster.png_bands import BandedPicture, Patch
-from studio.raster.png_check import verify_png
+from studio.render.png.bands import BandedPicture, Patch
+from studio.render.png.container import chunk, pixels_per_metre, text_chunks
+from studio.render.png.deflate import adler32_combine, deflate_run
+from studio.render.png.verify import verify_png
 
 
 def picture(rows: int = 70, columns: int = 41, channels: int = 3) -> np.ndarray:

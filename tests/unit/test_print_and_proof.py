@@ -9,20 +9,19 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.artwork import Artwork, ArtworkSetting
-from studio.blank import Blank, Hole
 from studio.colour import Colour
 from studio.errors import VerificationError
-from studio.fitting.placement import PlacedLettering, Placement
-from studio.geometry import Contours, bounds, circle
-from studio.raster.coverage import coverage
-from studio.raster.mirror import mirror
-from studio.raster.print_file import print_base, print_base_key
-from studio.raster.proof import proof_base, proof_press
-from studio.raster.thumbnail import thumbnail_base
-from studio.raster.tone import blend_ink
-from studio.sign import LetteringOrder, Ring, Sign
-from studio.surface import Surface
+from studio.geometry.shapes import Contours, bounds, circle
+from studio.layout.placement import PlacedLettering, Placement
+from studio.model.artwork import Artwork, ArtworkSetting
+from studio.model.blank import Blank, Hole
+from studio.model.sign import LetteringOrder, Ring, Sign
+from studio.model.surface import Surface
+from studio.render.ascii_art import thumbnail_base
+from studio.render.coverage import coverage
+from studio.render.pixels import blend_ink, mirror
+from studio.render.print import print_base, print_base_key
+from studio.render.proof import proof_base, proof_press
 
 INK = Colour(18, 53, 42)
 WOOD = Colour(222, 184, 135)

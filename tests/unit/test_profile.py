@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 import shapely
 
-from studio.lettering.face import Face, open_face
-from studio.lettering.profile import HEIGHTS, STEPS_BELOW, STEPS_PER_CAP, heights_em, profile_of
-from studio.lettering.shaping import Cluster, shape_line
+from studio.text.font import Face, open_face
+from studio.text.shaping import Cluster, shape_line
+from studio.text.side_profiles import HEIGHTS, STEPS_BELOW, STEPS_PER_CAP, heights_em, profile_of
 
 FONTS = Path(__file__).parents[2] / "fonts"
 LETTERS = pytest.mark.parametrize("letter", list("AgiTOS&é:"))

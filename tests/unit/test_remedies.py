@@ -8,14 +8,14 @@ from functools import cache
 
 import pytest
 
-from studio.checking.finding import Finding
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.options import Value
-from studio.files.sign_builder import build_sign
-from studio.remedies import MOST_TOLD
-from studio.sign import Sign
-from studio.workshop import Plan, plan
+from studio.model.finding import Finding
+from studio.model.options import Value
+from studio.model.sign import Sign
+from studio.pipeline.make import Plan, plan
+from studio.pipeline.remedies import MOST_TOLD
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.sign_builder import build_sign
 
 _SENTENCE = re.compile(r".+?(?:[.!?](?=\s+[A-Z“—\-]|$)|$)")
 _OPTION = re.compile(r"--(?P<name>[a-z-]+) (?:'(?P<quoted>[^']*)'|(?P<bare>[^\s;)']+))")
@@ -47,9 +47,9 @@ def catalogue() -> Catalogue:
 
 
 @cache
-def bench() -> ShopBench:
+def assets() -> FileAssets:
     """Return one bench for all tests here."""
-    return ShopBench(catalogue())
+    return FileAssets(catalogue())
 
 
 def planned(text: str, values: dict[str, Value], *, remedies: bool = True) -> Plan:
@@ -60,7 +60,7 @@ def planned(text: str, values: dict[str, Value], *, remedies: bool = True) -> Pl
 @cache
 def kept(sign: Sign, remedies: bool) -> Plan:
     """Return a sign's plan, made once for all tests here."""
-    return plan(sign, bench(), remedies=remedies)
+    return plan(sign, assets(), remedies=remedies)
 
 
 def sentences(finding: Finding) -> list[str]:
@@ -156,7 +156,7 @@ def test_the_softest_surface_is_told() -> None:
     assert match is not None
     told = catalogue().surface(match[1])
     assert float(match[2]) == pytest.approx(told.finest_stroke_mm, abs=0.005)
-    for surface in bench().surfaces():
+    for surface in assets().surfaces():
         if told.spread_mm < surface.spread_mm < 0.35:
             assert "thin-stroke" in codes(planned(text, {**values, "surface": surface.name}, remedies=False), 0)
 

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from studio.checking.finding import Finding, Where, found
 from studio.errors import OutputError
-from studio.files.order_list import read_orders
-from studio.files.report_columns import REPORT_COLUMNS
-from studio.run.report import ReportWriter
-from studio.run.run_row import RunRow, row_from_json
+from studio.model.finding import Finding, Where, found
+from studio.orders.order_list import read_orders
+from studio.orders.spreadsheet import REPORT_COLUMNS
+from studio.production.report import ReportWriter
+from studio.production.row_result import RunRow, row_from_json
 
 MADE = RunRow(
     row=1,

@@ -6,10 +6,10 @@ from functools import cache
 
 import pytest
 
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.sign_builder import build_sign
-from studio.workshop import plan
+from studio.pipeline.make import plan
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.sign_builder import build_sign
 
 
 @cache
@@ -19,15 +19,15 @@ def catalogue() -> Catalogue:
 
 
 @cache
-def bench() -> ShopBench:
+def assets() -> FileAssets:
     """Return one bench for all tests here."""
-    return ShopBench(catalogue())
+    return FileAssets(catalogue())
 
 
 def told(outline: str, surface: str = "painted") -> list[str]:
     """Return the remedies told for a sign's outline."""
     sign = build_sign("Ida", {"artwork": "none", "outline": outline, "surface": surface}, catalogue())
-    found = plan(sign, bench(), remedies=True).findings
+    found = plan(sign, assets(), remedies=True).findings
     return [finding.remedy for finding in found if finding.code == "thin-outline"]
 
 

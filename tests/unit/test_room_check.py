@@ -8,14 +8,14 @@ from functools import cache
 import numpy as np
 import pytest
 
-from studio.checking.finding import Finding
-from studio.checking.room import no_fit_finding, room_findings
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.sign_builder import build_sign
-from studio.fitting.placement import NoFit, Placement
-from studio.geometry import circle
-from studio.workshop import Plan, plan
+from studio.checks.bounds import no_fit_finding, room_findings
+from studio.geometry.shapes import circle
+from studio.layout.placement import NoFit, Placement
+from studio.model.finding import Finding
+from studio.pipeline.make import Plan, plan
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.sign_builder import build_sign
 
 
 @cache
@@ -25,14 +25,16 @@ def catalogue() -> Catalogue:
 
 
 @cache
-def bench() -> ShopBench:
+def assets() -> FileAssets:
     """Return one bench for all tests here."""
-    return ShopBench(catalogue())
+    return FileAssets(catalogue())
 
 
 def planned(text: str, **values: str) -> Plan:
     """Return a sign fitted and checked, without remedies; bare unless an artwork is asked for."""
-    return plan(build_sign(text, {"artwork": "none", "face": "Nunito", **values}, catalogue()), bench(), remedies=False)
+    return plan(
+        build_sign(text, {"artwork": "none", "face": "Nunito", **values}, catalogue()), assets(), remedies=False
+    )
 
 
 def of_code(made: Plan, code: str) -> list[Finding]:

@@ -7,11 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from studio.blank import Blank, Hole
-from studio.fitting.figure import polygon_figure
-from studio.fitting.open_area import OpenArea, open_area
-from studio.fitting.scale import GROWTH, KEPT_BACK, LADDER_STEP, fits, grown, largest_em
-from studio.geometry import Points
+from studio.geometry.shapes import Points
+from studio.layout.open_area import OpenArea, open_area
+from studio.layout.scaling import GROWTH, KEPT_BACK, LADDER_STEP, fits, grown, largest_em, polygon_figure
+from studio.model.blank import Blank, Hole
 
 CENTRE = np.zeros(2)
 

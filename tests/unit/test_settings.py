@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from studio.errors import SettingsError
-from studio.files.settings import KnownKeys, Settings, gather_settings, merged, read_settings
+from studio.storage.settings import KnownKeys, Settings, gather_settings, merged, read_settings
 
 KNOWN = KnownKeys(
     sign=frozenset({"blank", "max-cap", "sweep", "fallback", "hole", "also", "face"}),

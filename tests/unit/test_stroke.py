@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from studio.lettering.exact_width import width_at
-from studio.lettering.gap import gap_between
-from studio.lettering.narrowest import Narrowest, ThicknessMeasure
-from studio.lettering.stroke import measure
+from studio.geometry.distance import gap_between
+from studio.stroke.measure import measure, width_at
+from studio.stroke.results import Narrowest, ThicknessMeasure
 
 Contour = NDArray[np.float64]
 

@@ -14,7 +14,7 @@ import pytest
 import uharfbuzz as hb
 from numpy.typing import NDArray
 
-from studio.lettering.stroke import measure
+from studio.stroke.measure import measure
 
 FONTS = Path(__file__).parent.parent.parent / "fonts"
 

@@ -8,17 +8,17 @@ from functools import cache
 import numpy as np
 import pytest
 
-from studio.checking.finding import Finding
-from studio.checking.thickness import MOST_LISTED, between_letters, thickness, thickness_findings
+from studio.checks.stroke_and_gap import MOST_LISTED, between_letters, thickness, thickness_findings
 from studio.colour import WHITE, Colour
-from studio.files.bench import ShopBench
-from studio.files.catalogue import Catalogue, read_catalogue
-from studio.files.sign_builder import build_sign
-from studio.fitting.placement import PlacedLettering
-from studio.lettering.gap import gap_between
-from studio.sign import Ring
-from studio.surface import Surface
-from studio.workshop import plan
+from studio.geometry.distance import gap_between
+from studio.layout.placement import PlacedLettering
+from studio.model.finding import Finding
+from studio.model.sign import Ring
+from studio.model.surface import Surface
+from studio.pipeline.make import plan
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.sign_builder import build_sign
 
 
 @cache
@@ -28,9 +28,9 @@ def catalogue() -> Catalogue:
 
 
 @cache
-def bench() -> ShopBench:
+def assets() -> FileAssets:
     """Return one bench for all tests here."""
-    return ShopBench(catalogue())
+    return FileAssets(catalogue())
 
 
 def lettering(
@@ -39,7 +39,7 @@ def lettering(
     """Return a bare sign's lettering, its outlines moved outwards when asked for."""
     sign = build_sign(text, {"artwork": "none", "face": face, **values}, catalogue())
     order = replace(sign.letterings[0], offset_mm=offset_mm, ring=ring)
-    placement = plan(replace(sign, letterings=(order,)), bench(), remedies=False).placement
+    placement = plan(replace(sign, letterings=(order,)), assets(), remedies=False).placement
     assert placement is not None
     return placement.letterings[0]
 

@@ -8,9 +8,8 @@ import numpy as np
 import pytest
 
 from studio.colour import Colour, code_from_linear, linear_from_code
-from studio.raster.mirror import mirror, mirrored_box
-from studio.raster.tone import LINEAR, blend_ink, codes_of, linear_of, over_white, press
-from studio.raster.window import PixelBox
+from studio.render.pixel_grid import PixelBox
+from studio.render.pixels import LINEAR, blend_ink, codes_of, linear_of, mirror, mirrored_box, over_white, press
 
 ALL_CODES = np.arange(256, dtype=np.uint8)
 

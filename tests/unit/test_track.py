@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy.special import ellipe
 
-from studio.fitting.track import CircleTrack, rim_track
-from studio.geometry import Rim
+from studio.geometry.shapes import Rim
+from studio.layout.baselines import CircleTrack, rim_track
 
 
 @pytest.mark.parametrize("side", [1, -1])

@@ -14,9 +14,9 @@ from pathlib import Path
 import pytest
 
 from studio.errors import FontError, OrderError
-from studio.files.processes import process_alive
-from studio.run import workers
-from studio.run.workers import Broken, answers_in_order
+from studio.production import worker_pool as workers
+from studio.production.worker_pool import Broken, answers_in_order
+from studio.storage.processes import process_alive
 
 ROOT = Path(__file__).parents[2]
 
@@ -221,7 +221,7 @@ def str_of(prefix: str) -> Callable[[int], str]:
 def test_workers_of_a_killed_run_end_by_themselves(tmp_path: Path) -> None:
     """After kill -9 of the run no worker stays behind, though each inherited what the others listen on."""
     script = (
-        "import os, time\nfrom studio.run.workers import answers_in_order\n"
+        "import os, time\nfrom studio.production.worker_pool import answers_in_order\n"
         "def setup():\n    return lambda task: (time.sleep(0.01), os.getpid())[1]\n"
         "for task, pid in answers_in_order(range(10**6), setup, jobs=3):\n    print(pid, flush=True)\n"
     )

@@ -1,0 +1,97 @@
+"""A sign told in sentences: how it fits, what was found, what was written, and how to print it."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Final
+
+from studio.proofreading.proofread import spelled
+from studio.render.canvas import canvas_of
+from studio.render.paper import fits
+from studio.units import spoken_size
+
+if TYPE_CHECKING:
+    from studio.layout.placement import PlacedLettering
+    from studio.model.finding import Finding
+    from studio.model.sign import Sign
+    from studio.pipeline.make import Plan
+
+SAFETY: Final = (
+    "Press: hot enough to burn; wear gloves, air the room, never leave it alone. The makers' instructions for press, "
+    "ink and blank come first."
+)
+_MARKS: Final = {"refuse": "REFUSED", "warn": "WARNING", "note": "note"}
+_WIDTH: Final = 110
+
+
+def fit_lines(planned: Plan) -> tuple[str, ...]:
+    """Return how each lettering stands."""
+    if planned.placement is None:
+        return ()
+    lines = []
+    for lettering, fine in zip(planned.placement.letterings, planned.thickness, strict=True):
+        lines.append(f"{_shown(lettering)}: capitals {lettering.cap_height_mm:.1f} mm, {_where(lettering)}")
+        limits = planned.sign.surface
+        parts = []
+        if fine.thinnest_stroke_mm is not None:
+            parts.append(f"thinnest stroke {fine.thinnest_stroke_mm:.2f} mm (finest {limits.finest_stroke_mm:.2f})")
+        if fine.thinnest_gap_mm is not None:
+            parts.append(f"narrowest gap {fine.thinnest_gap_mm:.2f} mm (finest {limits.finest_gap_mm:.2f})")
+        if parts:
+            lines.append(f"  {', '.join(parts)}, on {limits.name}")
+    return tuple(lines)
+
+
+def spelling_lines(sign: Sign) -> tuple[str, ...]:
+    """Return each text spelled letter by letter, where it has letters that could be mistaken for others."""
+    texts = [(order.text, spelled(order.text)) for order in sign.letterings]
+    return tuple(f"Spelled: {letters}" for text, letters in texts if not _is_everyday(text))
+
+
+def _is_everyday(text: str) -> bool:
+    """Whether a text holds plain letters and everyday signs alone, which no one takes for another."""
+    return text.isascii() and not any(sign in text for sign in "0123456789'\"`|")
+
+
+def finding_lines(findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    """Return every finding with its remedy, the worst last, since that is what is read."""
+    order = ("note", "warn", "refuse")
+    lines: list[str] = []
+    for finding in sorted(findings, key=lambda finding: order.index(finding.severity)):
+        head = f"{_MARKS[finding.severity]:<8} {finding.code}: "
+        told = f"{finding.message} {finding.remedy}".strip()
+        lines += textwrap.wrap(
+            head + told, _WIDTH, subsequent_indent=" " * 9, break_long_words=False, break_on_hyphens=False
+        )
+    return tuple(lines)
+
+
+def print_lines(sign: Sign) -> tuple[str, ...]:
+    """Return the print's size, the paper it fits, and how to print it."""
+    canvas = canvas_of(sign)
+    sheets = fits(canvas.width_mm, canvas.height_mm)
+    common = [name for name in sheets if name in ("letter", "A4")]
+    size = spoken_size(canvas.width_mm, canvas.height_mm)
+    if common:
+        paper = f"It fits {' and '.join(common)} paper."
+    elif sheets:
+        others = ", ".join(sheets[:3])
+        paper = f"It fits neither letter nor A4 paper; it fits {others}."
+    else:
+        paper = "It fits neither letter nor A4 paper, nor any common sheet: print it from a roll."
+    return (
+        f"Print: {size}, {canvas.width_px} x {canvas.height_px} px at {sign.dpi} dpi. {paper}",
+        "It is already mirrored: leave the printer's own mirror off, and print at 100 %, not fitted to the page.",
+    )
+
+
+def _shown(lettering: PlacedLettering) -> str:
+    return "“" + " / ".join(lettering.lines) + "”"
+
+
+def _where(lettering: PlacedLettering) -> str:
+    weight = "" if lettering.weight is None else f" {lettering.weight:g}"
+    place = {"arc-top": "along the top", "arc-bottom": "along the bottom", "box": "in a box"}[lettering.layout]
+    sweep = f", {lettering.sweep_deg:.0f} degrees" if lettering.sweep_rad else ""
+    count = "" if len(lettering.lines) == 1 else f", {len(lettering.lines)} lines"
+    return f"{lettering.face}{weight} {place}{sweep}{count}"

@@ -1,0 +1,1 @@
+"""Shapes, paths, distances and offsets in mm."""

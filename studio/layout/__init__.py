@@ -1,0 +1,1 @@
+"""Where the lettering goes, and how large it may be."""

@@ -1,0 +1,1 @@
+"""What a sign is made of: blank, surface, artwork, letterings, options, findings."""

@@ -1,0 +1,1 @@
+"""Order lists: a file of names read into rows."""

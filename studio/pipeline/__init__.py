@@ -1,0 +1,1 @@
+"""From a sign to its files' bytes: plan, remedies, make, report."""

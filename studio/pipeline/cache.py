@@ -1,0 +1,201 @@
+"""What is at hand in the workshop: the bench that faces and pictures come from, and what was worked out for it once.
+
+A plan is a sign fitted and checked; it is what the rooms of the workshop hand to one another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final, Protocol
+from weakref import WeakKeyDictionary
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from studio.checks.stroke_and_gap import Thickness
+from studio.geometry.shapes import Contours
+from studio.layout.open_area import OpenArea, open_area
+from studio.layout.placement import Placement
+from studio.model.artwork import Artwork
+from studio.model.finding import Finding, Status
+from studio.model.sign import FaceChoice, Sign
+from studio.model.surface import Surface
+from studio.render.ascii_art import ThumbnailBase, thumbnail_base
+from studio.render.print import PrintBase, print_base, print_base_key
+from studio.render.proof import ProofBase, ProofPress, proof_base, proof_base_key, proof_press
+from studio.text.shaping import shape_line
+
+if TYPE_CHECKING:
+    from studio.text.font import Face
+
+_AREAS_KEPT: Final = 16
+_BASES_KEPT: Final = 3
+"""Prints without lettering kept at least; more while they are small."""
+_PROOFS_KEPT: Final = 6
+_PREVIEWS_KEPT: Final = 12
+_PRINT_BYTES_KEPT: Final = 100_000_000
+_MARKS_FACE: Final = FaceChoice("Nunito", 700)
+"""Sets the small type in the waste."""
+
+
+class Assets(Protocol):
+    """Where faces and pictures come from. Both are kept once loaded."""
+
+    def face(self, choice: FaceChoice) -> Face:
+        """Return the face at its weight (the good one when none is asked for); FontError or SettingsError if not."""
+        ...
+
+    def stand_ins(self, face: Face) -> tuple[FaceChoice, ...]:
+        """Return the other shipped faces, closest in kind first, each at its good weight."""
+        ...
+
+    def surfaces(self) -> tuple[Surface, ...]:
+        """Return the surfaces that there are."""
+        ...
+
+    def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
+        """Return the picture upright in sRGB, shape (rows, columns, 4); PictureError if it cannot be read."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """A sign fitted and checked.
+
+    Attributes:
+        sign: The sign as it was set, repairs included.
+        placement: `None` when it was refused before anything stood.
+        thickness: One for each lettering of the placement.
+        area: The open area before any text stood.
+    """
+
+    sign: Sign
+    placement: Placement | None
+    findings: tuple[Finding, ...]
+    status: Status
+    thickness: tuple[Thickness, ...] = ()
+    area: OpenArea | None = None
+
+
+@dataclass(slots=True, eq=False)
+class RenderCache:
+    """What signs share, worked out once for a bench: open areas, prints and proofs without lettering."""
+
+    areas: dict[Hashable, OpenArea] = field(default_factory=dict)
+    prints: dict[Hashable, PrintBase] = field(default_factory=dict)
+    proofs: dict[Hashable, ProofBase] = field(default_factory=dict)
+    presses: dict[Hashable, ProofPress] = field(default_factory=dict)
+    thumbnails: dict[Hashable, ThumbnailBase] = field(default_factory=dict)
+    marks: dict[str, Contours] = field(default_factory=dict)
+
+
+_SHELVES: WeakKeyDictionary[Any, RenderCache] = WeakKeyDictionary()
+
+
+def render_cache_of(assets: Assets) -> RenderCache:
+    """Return what has been worked out for a bench so far."""
+    return _SHELVES.setdefault(assets, RenderCache())
+
+
+def forget(assets: Assets) -> None:
+    """Let go of what has been worked out for a bench, since what it came from has changed."""
+    _SHELVES.pop(assets, None)
+
+
+def area_key(sign: Sign) -> Hashable:
+    """Return what two signs must share to have one open area."""
+    return (sign.blank, sign.safe_margin_mm, sign.artwork, sign.bleed_mm if sign.artwork else 0.0)
+
+
+def area_for(sign: Sign, assets: Assets) -> OpenArea:
+    """Return the open area of a sign before any text stands."""
+    render_cache, key = render_cache_of(assets), area_key(sign)
+    if key not in render_cache.areas:
+        alpha = None
+        if sign.artwork is not None:
+            alpha = assets.pixels(sign.artwork.artwork)[..., 3]
+        area = open_area(sign.blank, sign.safe_margin_mm, setting=sign.artwork, alpha=alpha, bleed_mm=sign.bleed_mm)
+        _keep(render_cache.areas, key, area, _AREAS_KEPT)
+    return render_cache.areas[key]
+
+
+def has_bases(sign: Sign, assets: Assets) -> bool:
+    """Return whether a sign's print and proof without lettering are at hand."""
+    render_cache = render_cache_of(assets)
+    return print_base_key(sign) in render_cache.prints and proof_base_key(sign) in render_cache.presses
+
+
+def print_base_for(sign: Sign, assets: Assets) -> PrintBase:
+    """Return all of a sign's print but its lettering."""
+    render_cache, key = render_cache_of(assets), print_base_key(sign)
+    if key not in render_cache.prints:
+        base = print_base(sign, _pixels(sign, assets), lambda text: _small_type(text, assets))
+        fitting = _PRINT_BYTES_KEPT // base.picture.pixels.nbytes
+        _keep(render_cache.prints, key, base, min(max(_BASES_KEPT, fitting), _PREVIEWS_KEPT))
+    return render_cache.prints[key]
+
+
+def proof_base_for(sign: Sign, assets: Assets, longer_px: int) -> ProofBase:
+    """Return all of a sign's proof but its lettering, `longer_px` on the longer side, for previews and checks.
+
+    Artwork much finer than that is averaged down first: quicker, and a tone or two off the proof at full size.
+    """
+    render_cache, key = render_cache_of(assets), (proof_base_key(sign), longer_px)
+    if key not in render_cache.proofs:
+        base = proof_base(sign, _coarser(_pixels(sign, assets), longer_px), longer_px)
+        _keep(render_cache.proofs, key, base, _PREVIEWS_KEPT)
+    return render_cache.proofs[key]
+
+
+def proof_press_for(sign: Sign, assets: Assets) -> ProofPress:
+    """Return a sign's proof at full size, ready for its lettering."""
+    render_cache, key = render_cache_of(assets), proof_base_key(sign)
+    if key not in render_cache.presses:
+        _keep(render_cache.presses, key, proof_press(proof_base(sign, _pixels(sign, assets))), _PROOFS_KEPT)
+    return render_cache.presses[key]
+
+
+def thumbnail_for(sign: Sign, assets: Assets, columns: int = 60) -> ThumbnailBase:
+    """Return all of a sign's thumbnail but its lettering, `columns` wide."""
+    render_cache, key = render_cache_of(assets), (proof_base_key(sign), columns)
+    if key not in render_cache.thumbnails:
+        _keep(render_cache.thumbnails, key, thumbnail_base(proof_press_for(sign, assets).base, columns), _AREAS_KEPT)
+    return render_cache.thumbnails[key]
+
+
+def _pixels(sign: Sign, assets: Assets) -> NDArray[np.uint8] | None:
+    return None if sign.artwork is None else assets.pixels(sign.artwork.artwork)
+
+
+def _coarser(pixels: NDArray[np.uint8] | None, longer_px: int) -> NDArray[np.uint8] | None:
+    """Return a picture averaged down by whole steps to no less than twice the pixels wanted."""
+    if pixels is None:
+        return None
+    step = max(pixels.shape[:2]) // (2 * longer_px)
+    if step < 2:
+        return pixels
+    averaged = Image.fromarray(pixels, "RGBA").convert("RGBa").reduce(step).convert("RGBA")
+    return np.asarray(averaged)
+
+
+def _small_type(text: str, assets: Assets) -> Contours:
+    """Return a line of small type at an em of 1 mm, from the origin."""
+    marks = render_cache_of(assets).marks
+    if text not in marks:
+        line = shape_line(text, assets.face(_MARKS_FACE))
+        contours = tuple(
+            contour + np.array([start, 0.0])
+            for cluster, start in zip(line.clusters, line.starts_em, strict=True)
+            for contour in cluster.outline.contours
+        )
+        _keep(marks, text, contours, 64)
+    return marks[text]
+
+
+def _keep(kept: dict[Any, Any], key: Hashable, value: Any, most: int) -> None:
+    """Keep a value, the oldest ones let go."""
+    while len(kept) >= most:
+        kept.pop(next(iter(kept)))
+    kept[key] = value

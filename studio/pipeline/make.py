@@ -1,0 +1,161 @@
+"""The one road from a sign to its files' bytes: fit, check, draw.
+
+Nothing is opened, printed or timed here: faces and pictures come from the bench that is handed in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Executor, ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from studio.model.sign import Sign
+from studio.pipeline.cache import (
+    Assets,
+    Plan,
+    RenderCache,
+    area_for,
+    forget,
+    has_bases,
+    print_base_for,
+    proof_base_for,
+    proof_press_for,
+    render_cache_of,
+    thumbnail_for,
+)
+from studio.pipeline.plan import plan_sign
+from studio.render.print import Print
+from studio.render.proof import Proof
+
+__all__ = [
+    "Assets",
+    "Plan",
+    "Product",
+    "RenderCache",
+    "area_for",
+    "forget",
+    "make",
+    "make_many",
+    "make_planned",
+    "plan",
+    "print_base_for",
+    "proof_base_for",
+    "proof_press_for",
+    "render_cache_of",
+    "thumbnail_for",
+]
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Product:
+    """A sign made. Print and proof are `None` when the sign was refused."""
+
+    plan: Plan
+    print: Print | None
+    proof: Proof | None
+    thumbnail: str
+
+    @property
+    def print_png(self) -> bytes | None:
+        """The print's file."""
+        return None if self.print is None else self.print.png
+
+    @property
+    def proof_png(self) -> bytes | None:
+        """The proof's file."""
+        return None if self.proof is None else self.proof.png
+
+
+def plan(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = True) -> Plan:
+    """Fit and check a sign.
+
+    Args:
+        sign: The sign.
+        assets: Where faces and pictures come from.
+        strict: Turn warnings into refusals.
+        remedies: Whether remedies are tried and told; a long list goes quicker without.
+
+    Raises:
+        FontError: A face cannot be used.
+        PictureError: The artwork cannot be read.
+        SettingsError: A face is unknown, or the canvas is too large.
+    """
+    return plan_sign(sign, assets, strict=strict, remedies=remedies)
+
+
+def make(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = True) -> Product:
+    """Fit, check and draw a sign. Raises as `plan` does."""
+    if has_bases(sign, assets):
+        return make_planned(plan(sign, assets, strict=strict, remedies=remedies), assets)
+    with ThreadPoolExecutor(1) as second:
+        second.submit(proof_press_for, sign, assets)  # what it raises, it raises again when the proof is wanted
+        planned = plan(sign, assets, strict=strict, remedies=remedies)
+        if planned.placement is not None and planned.status != "refused":
+            print_base_for(planned.sign, assets)
+    return make_planned(planned, assets)
+
+
+def make_planned(planned: Plan, assets: Assets, *, proof: bool = True, thumbnail: bool = True) -> Product:
+    """Draw a sign that was fitted and checked; nothing but the thumbnail is drawn of a refused one.
+
+    Args:
+        planned: The sign.
+        assets: Where its picture comes from.
+        proof: Whether a proof is wanted.
+        thumbnail: Whether a thumbnail is.
+    """
+    sign = planned.sign
+    if planned.placement is None:
+        return Product(planned, None, None, "")
+    if planned.status != "refused" and (proof or thumbnail):
+        _bases(sign, assets)
+    picture = thumbnail_for(sign, assets).draw(planned.placement) if thumbnail else ""
+    if planned.status == "refused":
+        return Product(planned, None, None, picture)
+    printed = print_base_for(sign, assets).print_of(planned.placement, order=sign.order)
+    proved = proof_press_for(sign, assets).proof_of(planned.placement) if proof else None
+    return Product(planned, printed, proved, picture)
+
+
+def _bases(sign: Sign, assets: Assets) -> None:
+    """Make what stands below a sign's lettering, print and proof at once, where it is not at hand."""
+    if has_bases(sign, assets):
+        return
+    with ThreadPoolExecutor(1) as second:
+        press = second.submit(proof_press_for, sign, assets)
+        print_base_for(sign, assets)
+        press.result()
+
+
+def make_many(
+    signs: Iterable[T], task: Callable[[T], Any], executor: Executor | None = None, *, ahead: int = 4
+) -> Iterator[Any]:
+    """Run a task over many signs, in order, at most `ahead` of them under way at once.
+
+    Args:
+        signs: What to make, in any picklable form that the task takes.
+        task: Makes one; a module-level function when the executor works in other processes.
+        executor: Any `concurrent.futures` executor, a cluster's own included; `None` runs them here, one by one.
+        ahead: How many are handed out before the first answer is waited for.
+
+    Yields:
+        The task's answers, in the order of `signs`.
+    """
+    if executor is None:
+        for sign in signs:
+            yield task(sign)
+        return
+    waiting: list[Any] = []
+    try:
+        for sign in signs:
+            waiting.append(executor.submit(task, sign))
+            if len(waiting) >= ahead:
+                yield waiting.pop(0).result()
+        while waiting:
+            yield waiting.pop(0).result()
+    finally:
+        for future in waiting:
+            future.cancel()

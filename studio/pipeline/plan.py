@@ -1,0 +1,238 @@
+"""Fitting and checking one sign: the text read, the faces found, the letterings laid, every check asked.
+
+Part of the workshop; called through it.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from studio.checks.artwork_quality import picture_findings
+from studio.checks.bounds import no_fit_finding, room_findings
+from studio.checks.contrast import Surroundings, contrast_findings, ring_findings
+from studio.checks.reading_distance import distance_finding
+from studio.checks.stroke_and_gap import Thickness, thickness, thickness_findings
+from studio.colour import Colour
+from studio.layout.arrange import Wanted, lay
+from studio.layout.placement import NoFit, Placement
+from studio.layout.shaped_text import Setting
+from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
+from studio.model.sign import FaceChoice, LetteringOrder, Sign
+from studio.pipeline.cache import Assets, Plan, area_for, proof_base_for
+from studio.pipeline.remedies import repaired, with_remedies
+from studio.proofreading.proofread import Remark, cleaned, remarks
+from studio.text.font import Face
+from studio.text.itemise import composed
+from studio.text.shaping import Features, StandIn, is_ignorable
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+DEFAULT_COLOUR: Final = Colour(0x3B, 0x23, 0x14)
+"""Bark brown, where neither the person nor the artwork says."""
+_CONTRAST_PX: Final = 300
+_FACES_NAMED: Final = 4
+_POSITIONS: Final = ("kern", "mark", "mkmk", "cpsp", "dist", "palt")
+"""Features that move glyphs rather than change them; whether a face has them is not looked up."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadText:
+    """A text as it will be set, with what was found in reading it."""
+
+    order: LetteringOrder
+    text: str
+    face: Face
+    features: Features
+    findings: tuple[Finding, ...]
+
+
+def plan_sign(sign: Sign, assets: Assets, *, strict: bool, remedies: bool) -> Plan:
+    """See `workshop.plan`."""
+    kept: dict[Sign, Plan] = {}
+
+    def replan(changed: Sign) -> Plan:
+        if changed not in kept:
+            kept[changed] = _planned(changed, assets)
+        return kept[changed]
+
+    planned = _planned(sign, assets)
+    if sign.repair != "none":
+        planned = repaired(planned, replan, assets)
+    if remedies:
+        planned = with_remedies(planned, replan, assets)
+    if strict:
+        findings = hardened(planned.findings)
+        return Plan(planned.sign, planned.placement, findings, status_of(findings), planned.thickness, planned.area)
+    return planned
+
+
+def _planned(sign: Sign, assets: Assets) -> Plan:
+    texts = tuple(_read(order, number, assets) for number, order in enumerate(sign.letterings))
+    findings: list[Finding] = [finding for text in texts for finding in text.findings]
+    findings.extend(picture_findings(sign))
+    wanted = tuple(_wanted(text, sign, assets) for text in texts)
+    missing = [
+        finding for number, one in enumerate(wanted) for finding in _missing_findings(one.setting, number, assets)
+    ]
+    if missing:
+        return _refused(sign, [*missing, *findings])
+    area = area_for(sign, assets)
+    laid = lay(wanted, area, sign.surface.finest_gap_mm)
+    if isinstance(laid, NoFit):
+        return _refused(sign, [no_fit_finding(laid, sign.letterings[laid.lettering].text), *findings])
+    measured = tuple(thickness(lettering, sign.surface.finest_gap_mm) for lettering in laid.letterings)
+    findings[:0] = _laid_findings(sign, laid, measured, assets)
+    findings[:0] = room_findings(laid, area)
+    return Plan(sign, laid, tuple(findings), status_of(tuple(findings)), measured, area)
+
+
+def _refused(sign: Sign, findings: list[Finding]) -> Plan:
+    return Plan(sign, None, tuple(findings), status_of(tuple(findings)))
+
+
+def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...], assets: Assets) -> Iterable[Finding]:
+    findings: list[Finding] = []
+    for number, (lettering, fine) in enumerate(zip(laid.letterings, measured, strict=True)):
+        findings.extend(thickness_findings(lettering, fine, sign.surface, number))
+        findings.extend(ring_findings(lettering, sign.surface, number))
+    base = proof_base_for(sign, assets, _CONTRAST_PX)
+    around = Surroundings(base.pressed, base.window.px_per_mm, base.window.left_mm, base.window.top_mm)
+    findings.extend(contrast_findings(sign, laid, around))
+    for number, lettering in enumerate(laid.letterings):
+        findings.extend(_stand_in_findings(laid, number))
+        findings.append(distance_finding(lettering, number))
+    return findings
+
+
+def _read(order: LetteringOrder, number: int, assets: Assets) -> ReadText:
+    """Read a text as it will be set: composed, cleaned with a note, in the letter case asked for."""
+    text, cleanings = cleaned(composed(order.text))
+    findings = [_from_remark(remark, number) for remark in (*cleanings, *remarks(text))]
+    face = assets.face(order.face)
+    features: Features = order.features
+    if order.case == "capitals":
+        text = text.upper()
+    elif order.case == "small-capitals":
+        if face.has_feature("smcp"):
+            features = (("smcp", 1), *features)
+        else:
+            findings.append(
+                found(
+                    "option-without-effect",
+                    f"{face.name} has no small capitals; the text is set as typed.",
+                    where=Where(number),
+                    unit="",
+                    offers=(Offer("Roboto Slab has them; or use --case capitals.", (("case", "capitals"),)),),
+                )
+            )
+    findings.extend(_without_effect(order, face, number))
+    return ReadText(order, text, face, features, tuple(findings))
+
+
+def _without_effect(order: LetteringOrder, face: Face, number: int) -> Iterable[Finding]:
+    """Yield what was asked of a face that it has not: a weight, a feature."""
+
+    def told(message: str) -> Finding:
+        return found("option-without-effect", message, where=Where(number), unit="")
+
+    wanted = order.face.weight
+    if wanted is not None and face.weight_range is None:
+        yield told(f"{face.name} has one weight; --weight {wanted:g} changes nothing.")
+    elif wanted is not None and face.weight_range is not None and wanted != face.weight:
+        low, high = face.weight_range
+        yield told(f"{face.name} goes from {low:g} to {high:g}; it is set at {face.weight:g} for --weight {wanted:g}.")
+    lacking = [tag for tag, on in order.features if on and tag not in _POSITIONS and not face.has_feature(tag)]
+    if lacking:
+        yield told(f"{face.name} has no feature {', '.join(lacking)}; --features changes nothing there.")
+
+
+def _from_remark(remark: Remark, number: int) -> Finding:
+    meant = remark.offer
+    offers = () if meant is None else (Offer(f"Type “{meant}” if that is meant.", (("text", meant),)),)
+    return found(remark.code, remark.message, where=Where(number), unit="", offers=offers)
+
+
+def _wanted(text: ReadText, sign: Sign, assets: Assets) -> Wanted:
+    stated = sign.artwork.artwork.lettering_colour if sign.artwork is not None else None
+    stand_in = _stand_in(text.face, assets) if text.order.fallback else None
+    return Wanted(
+        text.order,
+        Setting(text.text, text.face, text.features, stand_in),
+        text.order.colour or stated or DEFAULT_COLOUR,
+    )
+
+
+def _stand_in(face: Face, assets: Assets) -> StandIn:
+    """Return where letters that a face lacks come from: the first shipped face, in order of likeness, that has them."""
+    kept: dict[str, Face | None] = face.memory.setdefault("stand-ins", {})
+
+    def find(letter: str) -> Face | None:
+        if letter not in kept:
+            kept[letter] = next((other for other in _others(face, assets) if _has(other, letter)), None)
+        return kept[letter]
+
+    return find
+
+
+def _others(face: Face, assets: Assets) -> Iterable[Face]:
+    return (assets.face(choice) for choice in assets.stand_ins(face))
+
+
+def _has(face: Face, letter: str) -> bool:
+    return all(face.covers(character) for character in letter if not is_ignorable(character))
+
+
+def _missing_findings(setting: Setting, number: int, assets: Assets) -> list[Finding]:
+    findings, seen = [], set()
+    for _, letter in setting.missing():
+        if letter in seen:
+            continue
+        seen.add(letter)
+        points = " ".join(f"U+{ord(character):04X}" for character in letter)
+        name = unicodedata.name(letter[0], "a character without a name").lower()
+        having = [choice.name for choice in _having(letter, setting.face, assets)]
+        if having:
+            remedy = f"Shipped faces that have it: {', '.join(having)}; or allow --fallback."
+            offers: tuple[Offer, ...] = (Offer(remedy, (("fallback", "yes"),)),)
+        else:
+            remedy = "No shipped face has it: give a font file of your own that does, with --face FILE."
+            offers = ()
+        findings.append(
+            found(
+                "letter-missing",
+                f"{setting.face.name} has no letter “{letter}” ({points}, {name}).",
+                where=Where(number, letter),
+                unit="",
+                remedy=remedy,
+                offers=offers,
+            )
+        )
+    return findings
+
+
+def _having(letter: str, face: Face, assets: Assets) -> list[FaceChoice]:
+    return [choice for choice in assets.stand_ins(face) if _has(assets.face(choice), letter)][:_FACES_NAMED]
+
+
+def _stand_in_findings(laid: Placement, number: int) -> list[Finding]:
+    lettering = laid.letterings[number]
+    borrowed: dict[str, list[str]] = {}
+    for glyph in lettering.glyphs:
+        if glyph.face != lettering.face and glyph.letter not in borrowed.setdefault(glyph.face, []):
+            borrowed[glyph.face].append(glyph.letter)
+    return [
+        found(
+            "fallback-face",
+            f"{', '.join(f'“{letter}”' for letter in letters)} set in {name}, since {lettering.face} lacks "
+            f"{'it' if len(letters) == 1 else 'them'}.",
+            where=Where(number, letters[0]),
+            unit="",
+            offers=(
+                Offer(f"--face '{name}' sets the whole text alike; --no-fallback refuses instead.", (("face", name),)),
+            ),
+        )
+        for name, letters in borrowed.items()
+    ]

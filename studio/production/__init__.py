@@ -1,0 +1,1 @@
+"""Making signs: one saved, a whole list run, stopped and resumed."""

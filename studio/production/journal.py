@@ -1,0 +1,234 @@
+"""What a run has finished, line by line, so that it can go on after any end.
+
+A line holds the digest of the order it was made from and those of the files made: what is whole is known by its
+content, never by its name. Whatever cannot be read in a journal counts as not done.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import Final, TypeAlias
+
+from studio.production.contact_tile import Tile, unpacked
+from studio.production.lock import RUN_FOLDER
+from studio.production.report import append_line, json_line
+from studio.production.row_result import MADE, RunRow, row_from_json
+from studio.storage.write_errors import output_error
+
+TILES_NAME: Final = "tiles.bin"
+_LONGEST: Final = 1_000_000
+
+TilePlace: TypeAlias = tuple[int, int]
+"""Where a tile stands in the store: its first byte and its length."""
+
+
+class TileStore:
+    """A run's tiles, one after the other; a context manager."""
+
+    def __init__(self, folder: Path, *, resume: bool = False) -> None:
+        """Open the store.
+
+        Args:
+            folder: The run's folder; it must exist.
+            resume: Add to an earlier run's tiles; otherwise start afresh.
+
+        Raises:
+            OutputError: It cannot be written.
+        """
+        self._file = folder / RUN_FOLDER / TILES_NAME
+        try:
+            self._file.parent.mkdir(parents=True, exist_ok=True)
+            self._stream = self._file.open("r+b" if resume and self._file.exists() else "w+b")
+        except OSError as problem:
+            raise output_error(problem, self._file) from problem
+
+    def __enter__(self) -> TileStore:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, problem: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._stream.close()
+
+    def add(self, tile: bytes) -> TilePlace:
+        """Put a tile at the end and return its place; it is on its way to the disk before the journal names it.
+
+        Raises:
+            OutputError: The disk does not take it.
+        """
+        try:
+            start = self._stream.seek(0, 2)
+            self._stream.write(tile)
+            self._stream.flush()
+        except OSError as problem:
+            raise output_error(problem, self._file) from problem
+        return (start, len(tile))
+
+    def get(self, place: TilePlace | None) -> Tile | None:
+        """Return the tile at a place; `None` where there is none whole."""
+        if place is None or not (place[0] >= 0 and 0 < place[1] <= _LONGEST):
+            return None
+        try:
+            self._stream.seek(place[0])
+            return unpacked(self._stream.read(place[1]))
+        except OSError:
+            return None
+
+
+JOURNAL_NAME: Final = "journal.jsonl"
+
+
+@dataclass(frozen=True, slots=True)
+class JournalEntry:
+    """One finished row.
+
+    Attributes:
+        digest: Of all that the sign depends on, from `order_digest`.
+        proof_sha256: Of the proof file; `None` when there is none.
+        result: What goes into the report; its `sha256` is the print file's.
+        tile: Where its tile stands among the run's tiles; `None` when there is none.
+    """
+
+    digest: str
+    proof_sha256: str | None
+    result: RunRow
+    tile: tuple[int, int] | None = None
+
+
+def order_digest(parts: Mapping[str, object]) -> str:
+    """Return one digest of everything a sign depends on: options, text, versions, digests of faces and pictures.
+
+    Args:
+        parts: Plain values that JSON knows, in any order of keys.
+    """
+    spelled = json.dumps(parts, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
+    return hashlib.sha256(spelled.encode()).hexdigest()
+
+
+def file_digest(file: Path) -> str | None:
+    """Return a file's SHA-256; `None` when it is not there or cannot be read."""
+    try:
+        with file.open("rb") as stream:
+            return hashlib.file_digest(stream, "sha256").hexdigest()
+    except (OSError, ValueError):
+        return None
+
+
+def is_whole(entry: JournalEntry, folder: Path, *, digest: str, print_name: str, proof_name: str | None) -> bool:
+    """Return whether a row need not be made again: same order, and its files hold what was written then.
+
+    Args:
+        entry: What the journal says of the row.
+        folder: The run's folder.
+        digest: Of the order as it is now.
+        print_name: Where the print would go now, from the run's folder.
+        proof_name: Where the proof would go now; `None` where none is wanted.
+    """
+    result = entry.result
+    if entry.digest != digest or result.state not in MADE | {"refused"}:
+        return False
+    if result.state == "refused":
+        return result.print is None and result.proof is None
+    return (
+        (result.print, result.proof) == (print_name, proof_name)
+        and result.sha256 is not None
+        and file_digest(folder / print_name) == result.sha256
+        and (proof_name is None or _is_file(folder / proof_name, entry.proof_sha256))
+    )
+
+
+def _is_file(file: Path, digest: str | None) -> bool:
+    return digest is not None and file_digest(file) == digest
+
+
+def read_journal(folder: Path) -> dict[int, JournalEntry]:
+    """Return the last good entry of each row; nothing where there is no journal."""
+    entries: dict[int, JournalEntry] = {}
+    try:
+        lines = (folder / RUN_FOLDER / JOURNAL_NAME).read_bytes().split(b"\n")
+    except OSError:
+        return entries
+    for line in lines[:-1]:
+        entry = _entry(line)
+        if entry is not None:
+            entries[entry.result.row] = entry
+    return entries
+
+
+class JournalWriter:
+    """A run's journal, open for the next entry; a context manager."""
+
+    def __init__(self, folder: Path, *, resume: bool = False) -> None:
+        """Open the journal.
+
+        Args:
+            folder: The run's folder; it must exist.
+            resume: Add to what an earlier run wrote; otherwise start afresh.
+
+        Raises:
+            OutputError: It cannot be written.
+        """
+        self._file = folder / RUN_FOLDER / JOURNAL_NAME
+        try:
+            self._file.parent.mkdir(parents=True, exist_ok=True)
+            if resume:
+                _cut_torn_line(self._file)
+            self._stream = self._file.open("ab" if resume else "wb", buffering=0)
+        except OSError as problem:
+            raise output_error(problem, self._file) from problem
+
+    def __enter__(self) -> JournalWriter:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, problem: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def add(self, entry: JournalEntry) -> None:
+        """Write one finished row.
+
+        Raises:
+            OutputError: The disk does not take it.
+        """
+        record: dict[str, object] = {"digest": entry.digest, "proof_sha256": entry.proof_sha256, "tile": entry.tile}
+        append_line(self._stream, json_line(record | {"result": entry.result.as_json()}), self._file)
+
+    def settle(self) -> None:
+        """Force the journal to the disk, where the system can."""
+        with contextlib.suppress(OSError, ValueError):
+            os.fsync(self._stream.fileno())
+
+    def close(self) -> None:
+        """Close it; a second time does nothing."""
+        self._stream.close()
+
+
+def _cut_torn_line(file: Path) -> None:
+    """Drop a last line without an end, so that the next entry does not stick to it."""
+    if not file.exists():
+        return
+    data = file.read_bytes()
+    if data and not data.endswith(b"\n"):
+        os.truncate(file, data.rfind(b"\n") + 1)
+
+
+def _entry(line: bytes) -> JournalEntry | None:
+    """Return a line's entry; `None` for anything that is not one."""
+    try:
+        record = json.loads(line)
+        digest, proof = record["digest"], record["proof_sha256"]
+        if not isinstance(digest, str) or not isinstance(proof, str | None):
+            return None
+        tile = record.get("tile")
+        place = (int(tile[0]), int(tile[1])) if isinstance(tile, list) and len(tile) == 2 else None
+        return JournalEntry(digest, proof, row_from_json(record["result"]), place)
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None

@@ -1,0 +1,337 @@
+"""One row of a list made, in whichever process: its sign set up, fitted, drawn, written, proved.
+
+Every row gives an answer; only a folder that cannot be written ends a run.
+"""
+
+from __future__ import annotations
+
+import functools
+import pickle
+import time
+from collections import deque
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final, Protocol
+
+from studio.errors import OutputError, StudioError, VerificationError
+from studio.model.finding import Finding, Status
+from studio.model.sign import Sign
+from studio.orders.order_list import OrderRow
+from studio.pipeline.make import Assets, Plan, Product, make_planned, plan
+from studio.pipeline.sign_report import versions
+from studio.production.contact_tile import tile_of
+from studio.production.file_names import row_stem
+from studio.production.journal import JournalEntry, is_whole, order_digest
+from studio.production.row_result import RowState, RunRow
+from studio.render.png.bands import BandedFile
+from studio.storage.atomic_write import holds, let_go, write_whole
+
+PRINTS: Final = "prints"
+PROOFS: Final = "proofs"
+BAD_ROW: Final = "bad-row"
+"""Finding of a row that the list or its options made impossible."""
+NOT_VERIFIED: Final = "not-verified"
+"""Finding of a row whose file did not read back as ordered."""
+FAILED: Final = "failed"
+"""Finding of a row that met a bug or killed its worker."""
+_HELD_FILES: Final = 12
+"""Files written last, which are on their way to the disk; older ones are there."""
+_STATES: Final[dict[Status, RowState]] = {"ok": "made", "warn": "made-with-warnings", "refused": "refused"}
+_DRY_STATES: Final[dict[Status, RowState]] = {"ok": "fits", "warn": "fits-with-warnings", "refused": "refused"}
+
+
+class RowMaker(Protocol):
+    """What turns an order into a sign, with the bench that it is made on; one in each worker."""
+
+    @property
+    def assets(self) -> Assets:
+        """Where faces and pictures come from."""
+        ...
+
+    def sign_of(self, order: OrderRow) -> Sign:
+        """Return the order's sign; StudioError where its options are wrong."""
+        ...
+
+    def materials(self, sign: Sign) -> Mapping[str, str]:
+        """Return the SHA-256 of every file the sign is made from, by its name: faces, artwork."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class RowSettings:
+    """What holds for all rows of a run.
+
+    Attributes:
+        overwrite: Whether a row's files may be replaced.
+        contact: Whether tiles for the contact sheet are drawn.
+        proofs: Whether proofs are drawn.
+    """
+
+    folder: Path
+    strict: bool = False
+    dry_run: bool = False
+    overwrite: bool = False
+    contact: bool = True
+    proofs: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class RowTask:
+    """An order, and what an earlier run says of it.
+
+    Attributes:
+        only_if_whole: Whether the row is listed only if that still holds, and not made otherwise.
+        wants_tile: Whether a kept row's tile must be drawn anew.
+    """
+
+    order: OrderRow
+    entry: JournalEntry | None = None
+    only_if_whole: bool = False
+    wants_tile: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RowAnswer:
+    """A finished row.
+
+    Attributes:
+        entry: For the journal; its result has no passed-through columns.
+        kept: Whether an earlier run made it.
+        tile: For the contact sheet; `None` when kept, or nothing stood.
+    """
+
+    entry: JournalEntry
+    kept: bool = False
+    tile: bytes | None = None
+
+
+def set_up(maker: Callable[[], RowMaker], settings: RowSettings) -> Callable[[RowTask], RowAnswer | None]:
+    """Return the work of one worker."""
+    return RowWork(maker(), settings)
+
+
+def work_setup(
+    maker: Callable[[], RowMaker], settings: RowSettings
+) -> Callable[[], Callable[[RowTask], RowAnswer | None]]:
+    """Return the set-up of workers, fit to be sent to other processes when `maker` is."""
+    return functools.partial(set_up, maker, settings)
+
+
+class WorkAnywhere:
+    """The work on a run's rows as a value that can be sent to any executor; set up where it is first called."""
+
+    def __init__(self, maker: Callable[[], RowMaker], settings: RowSettings) -> None:
+        self._maker = maker
+        self._settings = settings
+        self._work: RowWork | None = None
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return (_work_here, (self._maker, self._settings))
+
+    def __call__(self, task: RowTask) -> RowAnswer | None:
+        """Make a row, as `RowWork` does."""
+        if self._work is None:
+            self._work = RowWork(self._maker(), self._settings)
+        return self._work(task)
+
+
+@functools.lru_cache(maxsize=4)
+def _kept(key: bytes) -> WorkAnywhere:
+    maker, settings = pickle.loads(key)
+    return WorkAnywhere(maker, settings)
+
+
+def _work_here(maker: Callable[[], RowMaker], settings: RowSettings) -> WorkAnywhere:
+    """Return the work that this process has set up for such a run already, so that pictures are read once."""
+    return _kept(pickle.dumps((maker, settings)))
+
+
+class RowWork:
+    """Makes rows, one after another."""
+
+    def __init__(self, maker: RowMaker, settings: RowSettings) -> None:
+        self._maker = maker
+        self._settings = settings
+        self._versions = versions()
+        self._written: deque[Path] = deque()
+
+    def __call__(self, task: RowTask) -> RowAnswer | None:
+        """Make a row, or find that it is made; `None` for one that is not to be made and not whole.
+
+        Raises:
+            OutputError: Its files cannot be written.
+        """
+        return self.started(task)()
+
+    def started(self, task: RowTask) -> Callable[[], RowAnswer | None]:
+        """Do all of a row but writing its files, and return what does that and gives the answer `__call__` gives.
+
+        The rest may be done in another thread, one row after another.
+
+        Raises:
+            OutputError: The folder cannot be read; the rest raises it where files cannot be written.
+        """
+        order, began = task.order, time.perf_counter()
+        if order.faults:
+            return _known(None if task.only_if_whole else bad_row(order, " ".join(order.faults)))
+        try:
+            sign = self._maker.sign_of(order)
+            digest = self._digest(sign)
+            stem = row_stem(order.row, order.text, order.order)
+            names = (f"{PRINTS}/{stem}.png", f"{PROOFS}/{stem}.png" if self._settings.proofs else None)
+            held = task.entry
+            if held and is_whole(held, self._settings.folder, digest=digest, print_name=names[0], proof_name=names[1]):
+                tile = tile_of(self._planned(sign), self._maker.assets) if task.wants_tile else None
+                return _known(RowAnswer(restated(held, order), kept=True, tile=tile))
+            if task.only_if_whole:
+                return _known(None)
+            write = self._made(order, sign, digest, names)
+        except OutputError:
+            raise
+        except VerificationError as problem:
+            return _known(_not_verified(order, problem))
+        except StudioError as problem:
+            return _known(bad_row(order, problem.message, problem.advice))
+        return functools.partial(self._ended, order, write, time.perf_counter() - began)
+
+    def _ended(self, order: OrderRow, write: Callable[[], RowAnswer], seconds: float) -> RowAnswer:
+        """Write a row's files, and return its answer; `seconds` is what it took so far."""
+        began = time.perf_counter()
+        try:
+            answer = write()
+        except VerificationError as problem:
+            return _not_verified(order, problem)
+        seconds += time.perf_counter() - began
+        return replace(answer, entry=replace(answer.entry, result=replace(answer.entry.result, seconds=seconds)))
+
+    def ready(self, task: RowTask) -> None:
+        """Have at hand what a row's sign needs, as its picture and faces; nothing is written.
+
+        Raises:
+            StudioError: The row cannot be made.
+        """
+        if task.entry is None and not task.order.faults:
+            planned = self._planned(self._maker.sign_of(task.order))
+            if not self._settings.dry_run:
+                make_planned(planned, self._maker.assets, proof=self._settings.proofs, thumbnail=self._settings.contact)
+
+    def _digest(self, sign: Sign) -> str:
+        return order_digest(
+            {
+                "sign": repr(sign),
+                "strict": self._settings.strict,
+                "materials": dict(self._maker.materials(sign)),
+                "versions": self._versions,
+            }
+        )
+
+    def _made(self, order: OrderRow, sign: Sign, digest: str, names: tuple[str, str | None]) -> Callable[[], RowAnswer]:
+        """Fit, check and draw a row, and return what writes its files."""
+        planned = self._planned(sign)
+        tile = None
+        if self._settings.dry_run:
+            return lambda: RowAnswer(JournalEntry(digest, None, _result(order, planned, None, _DRY_STATES)))
+        proofs, contact = self._settings.proofs, self._settings.contact
+        product = make_planned(planned, self._maker.assets, proof=proofs, thumbnail=contact)
+        if contact:
+            tile = tile_of(product.plan, self._maker.assets, product.thumbnail or None)
+        result = _result(order, planned, product, _STATES)
+        return lambda: self._kept_as(product, names, digest, result, tile)
+
+    def _kept_as(
+        self, product: Product, names: tuple[str, str | None], digest: str, result: RunRow, tile: bytes | None
+    ) -> RowAnswer:
+        """Write a row's files, where it has any, and return its answer."""
+        if product.print is None:
+            return RowAnswer(JournalEntry(digest, None, result), tile=tile)
+        self._write(names[0], product.print.file, product.print.verify)
+        proof_sha256 = None
+        if product.proof is not None and names[1] is not None:
+            self._write(names[1], product.proof.file, functools.partial(_same, product.proof.file))
+            proof_sha256 = product.proof.file.sha256()
+        result = replace(result, print=names[0], proof=names[1], sha256=product.print.file.sha256())
+        return RowAnswer(JournalEntry(digest, proof_sha256, result), tile=tile)
+
+    def _planned(self, sign: Sign) -> Plan:
+        """Fit and check; remedies are sought for a refused sign only, since that takes its time."""
+        strict, assets = self._settings.strict, self._maker.assets
+        planned = plan(sign, assets, strict=strict, remedies=False)
+        return plan(sign, assets, strict=strict) if planned.status == "refused" else planned
+
+    def _write(self, name: str, file: BandedFile, check: Callable[[bytes], None]) -> None:
+        """Write one file; it is forced to the disk with all others at the end of the run.
+
+        Args:
+            name: From the run's folder.
+            file: What stands in it.
+            check: Says what is wrong with the bytes read back when they are others.
+        """
+
+        def read_back(part: Path) -> None:
+            if not holds(part, file.parts):
+                check(part.read_bytes())
+
+        write_whole(
+            self._settings.folder / name,
+            file.parts,
+            verify=read_back,
+            overwrite=self._settings.overwrite,
+            durable=False,
+        )
+        self._written.append(self._settings.folder / name)
+        if len(self._written) > _HELD_FILES:
+            let_go(self._written.popleft())
+
+
+def _known(answer: RowAnswer | None) -> Callable[[], RowAnswer | None]:
+    """Return an answer that nothing is left to do for."""
+    return lambda: answer
+
+
+def _not_verified(order: OrderRow, problem: VerificationError) -> RowAnswer:
+    return bad_row(order, problem.message, problem.advice, state="failed", code=NOT_VERIFIED)
+
+
+def bad_row(
+    order: OrderRow, message: str, remedy: str = "", *, state: RowState = "refused", code: str = BAD_ROW
+) -> RowAnswer:
+    """Return the answer for a row that nothing could be made of."""
+    finding = Finding(code, "refuse", message, remedy=remedy)
+    result = RunRow(order.row, order.line, order.order, order.text, state, order.quantity, findings=(finding,))
+    return RowAnswer(JournalEntry("", None, result))
+
+
+def restated(entry: JournalEntry, order: OrderRow) -> JournalEntry:
+    """Return an earlier run's entry with what the list says now: its line and quantity may have changed."""
+    result = replace(entry.result, row=order.row, line=order.line, order=order.order, quantity=order.quantity)
+    return replace(entry, result=replace(result, text=order.text))
+
+
+def _result(order: OrderRow, planned: Plan, product: Product | None, states: Mapping[Status, RowState]) -> RunRow:
+    """Return what the report says of a sign; sizes of the print where there is one."""
+    letterings = planned.placement.letterings if planned.placement is not None else ()
+    canvas = product.print.canvas if product is not None and product.print is not None else None
+    return RunRow(
+        row=order.row,
+        line=order.line,
+        order=order.order,
+        text=order.text,
+        state=states[planned.status],
+        quantity=order.quantity,
+        width_mm=canvas.width_mm if canvas else None,
+        height_mm=canvas.height_mm if canvas else None,
+        cap_height_mm=letterings[0].cap_height_mm if letterings else None,
+        thinnest_stroke_mm=_least(measured.thinnest_stroke_mm for measured in planned.thickness),
+        thinnest_gap_mm=_least(measured.thinnest_gap_mm for measured in planned.thickness),
+        findings=planned.findings,
+    )
+
+
+def _least(values: Iterable[float | None]) -> float | None:
+    return min((value for value in values if value is not None), default=None)
+
+
+def _same(ordered: BandedFile, found: bytes) -> None:
+    if found != ordered.data:
+        raise VerificationError("The proof did not read back as written.", advice="Check the disk.")

@@ -1,0 +1,127 @@
+"""One sign made into a folder: drawn, written whole, read back, and told with its size.
+
+Invariant: nothing that is there is replaced unless that was chosen; a folder that cannot be written loses nothing.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Literal, TypeAlias
+
+from studio.errors import StudioError
+from studio.model.sign import Sign
+from studio.pipeline.make import Assets, Plan, Product, make_planned, plan
+from studio.pipeline.sign_report import report_of
+from studio.production.file_names import single_stem
+from studio.storage.atomic_write import read_back, ready_folder, write_whole
+from studio.units import spoken_size
+
+Instead: TypeAlias = Literal["ask", "replace", "keep-both"]
+Progress: TypeAlias = Callable[[int, str], None]
+"""Told the step, from 0 to `STEPS`, and what is being done."""
+
+STEPS: Final = 4
+ENDINGS: Final = {"print": "print.png", "proof": "proof.png", "thumbnail": "thumbnail.txt", "report": "report.json"}
+_MOST_COPIES: Final = 999
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A sign made.
+
+    Attributes:
+        files: What was written, by kind.
+        size: The print's size in mm and inches, with its pixels.
+        warnings: How many warnings the sign was made with.
+    """
+
+    files: Mapping[str, Path]
+    size: str
+    warnings: int
+
+
+@dataclass(frozen=True, slots=True)
+class InTheWay:
+    """Files of the same name that are there already; nothing was made."""
+
+    files: tuple[Path, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NotMade:
+    """A sign that was refused, with the reasons."""
+
+    planned: Plan
+
+
+Outcome: TypeAlias = Made | InTheWay | NotMade
+
+
+def make_sign(sign: Sign, assets: Assets, folder: Path, *, instead: Instead, progress: Progress) -> Outcome:
+    """Make a sign into a folder.
+
+    Args:
+        sign: The sign.
+        assets: Where faces and pictures come from.
+        folder: Where it goes; made when missing.
+        instead: What to do about files of the same name.
+        progress: Told along the way.
+
+    Raises:
+        StudioError: The folder or a file cannot be written, or did not read back as ordered.
+    """
+    progress(0, "Fitting the name")
+    planned = plan(sign, assets, remedies=False)
+    if planned.status == "refused":
+        return NotMade(planned)
+    stem = single_stem(sign.letterings[0].text.replace("\n", " "))
+    there = tuple(path for path in targets(folder, stem).values() if os.path.lexists(path))
+    if there and instead == "ask":
+        return InTheWay(there)
+    if there and instead == "keep-both":
+        stem = free_stem(folder, stem)
+    ready_folder(folder)
+    progress(1, "Drawing the print")
+    product = make_planned(planned, assets)
+    progress(2, "Writing")
+    files = _written(product, targets(folder, stem), overwrite=instead == "replace")
+    progress(STEPS, "Done")
+    printed = product.print
+    assert printed is not None
+    canvas = printed.canvas
+    size = f"{spoken_size(canvas.width_mm, canvas.height_mm)}, {canvas.width_px} x {canvas.height_px} px"
+    return Made(files, size, sum(finding.severity == "warn" for finding in planned.findings))
+
+
+def targets(folder: Path, stem: str) -> dict[str, Path]:
+    """Return the files of a sign, by kind."""
+    return {kind: folder / f"{stem}-{ending}" for kind, ending in ENDINGS.items()}
+
+
+def free_stem(folder: Path, stem: str) -> str:
+    """Return the first of `stem-2`, `stem-3` and so on of which no file is there."""
+    for number in range(2, _MOST_COPIES + 1):
+        name = f"{stem}-{number}"
+        if not any(os.path.lexists(path) for path in targets(folder, name).values()):
+            return name
+    raise StudioError(f"{folder} holds {_MOST_COPIES} signs called {stem}.", advice="Choose another folder.")
+
+
+def _written(product: Product, paths: Mapping[str, Path], *, overwrite: bool) -> dict[str, Path]:
+    """Write a product's files, the report last."""
+    assert product.print is not None and product.proof is not None
+    names: dict[str, str | None] = {kind: str(path) for kind, path in paths.items()}
+    report = json.dumps(report_of(product.plan, product, names), ensure_ascii=False, indent=2, allow_nan=False)
+    files: tuple[tuple[str, bytes, Callable[[bytes], None] | None], ...] = (
+        ("print", product.print.png, product.print.verify),
+        ("proof", product.proof.png, None),
+        ("thumbnail", product.thumbnail.encode("ascii"), None),
+        ("report", f"{report}\n".encode(), None),
+    )
+    for kind, data, verify in files:
+        write_whole(paths[kind], data, verify=read_back(data, verify), overwrite=overwrite)
+    return {kind: paths[kind] for kind, _, _ in files}

@@ -1,0 +1,1 @@
+"""Checks of the text as typed: garbled, mixed and invisible letters."""

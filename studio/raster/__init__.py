@@ -1,1 +1,0 @@
-"""Placements become pixels: the only room where rows run down and where the print is mirrored."""

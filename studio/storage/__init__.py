@@ -1,0 +1,1 @@
+"""Everything that touches the disk: settings, fonts, artwork, files written whole."""

@@ -1,0 +1,170 @@
+"""The workshop's bench: faces and pictures read from disk once and kept.
+
+Invariant: what is handed out depends on the files' contents alone; a bench sent to another process carries its
+catalogue only and reads anew there.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from studio.errors import FontError
+from studio.model.artwork import Artwork
+from studio.model.sign import FaceChoice
+from studio.model.surface import Surface
+from studio.storage.catalogue import Catalogue, FaceSource
+from studio.storage.fonts import FaceEntry
+from studio.text.font import LARGEST_FONT_BYTES, Face, open_face
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+_PICTURES_KEPT: Final = 3
+_NEAR_FAMILIES: Final[dict[str, tuple[str, ...]]] = {
+    "script": ("script", "hand", "display", "serif", "sans", "slab", "blackletter"),
+    "slab": ("slab", "display", "sans", "serif", "hand", "script", "blackletter"),
+    "sans": ("sans", "display", "slab", "hand", "serif", "script", "blackletter"),
+    "serif": ("serif", "slab", "sans", "hand", "display", "script", "blackletter"),
+    "display": ("display", "slab", "sans", "hand", "serif", "script", "blackletter"),
+    "hand": ("hand", "sans", "script", "display", "serif", "slab", "blackletter"),
+    "blackletter": ("blackletter", "serif", "slab", "display", "sans", "hand", "script"),
+}
+"""Which family stands in for which, nearest first (our own judgement)."""
+
+
+class FileAssets:
+    """Faces and pictures for the workshop, by way of a catalogue. May be used by several threads."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self.catalogue = catalogue
+        self._faces: dict[tuple[str, float | None], Face] = {}
+        self._opened: dict[tuple[Path, int], Face] = {}
+        self._pixels: OrderedDict[tuple[str, int, int], NDArray[np.uint8]] = OrderedDict()
+        self._lock = threading.RLock()
+        self._picture_lock = threading.RLock()  # its own: no one waits for a picture who wants a face
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return (FileAssets, (self.catalogue,))
+
+    def face(self, choice: FaceChoice) -> Face:
+        """Return a face at its weight, the good one when none is asked for.
+
+        Raises:
+            FontError: The file is missing, damaged or not the one that shipped.
+            SettingsError: There is no face of that name.
+        """
+        key = (choice.name, choice.weight)
+        with self._lock:
+            if key not in self._faces:
+                self._faces[key] = self._open(self.catalogue.face(choice.name), choice.weight)
+            return self._faces[key]
+
+    def stand_ins(self, face: Face) -> tuple[FaceChoice, ...]:
+        """Return the other shipped faces, closest in kind first, each at its good weight."""
+        near = _NEAR_FAMILIES.get(self._family_of(face), _NEAR_FAMILIES["sans"])
+        others = [entry for entry in self.catalogue.faces if entry.is_shipped and entry.sha256 != face.sha256]
+        others.sort(key=lambda entry: near.index(entry.family) if entry.family in near else len(near))
+        return tuple(FaceChoice(entry.name) for entry in others)
+
+    def surfaces(self) -> tuple[Surface, ...]:
+        """Return the surfaces of the catalogue."""
+        return self.catalogue.surfaces
+
+    def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
+        """Return a picture upright in sRGB, shape (rows, columns, 4), not to be written to.
+
+        Raises:
+            PictureError: It cannot be read.
+        """
+        from studio.storage.pictures import read_pixels
+
+        file = Path(artwork.source)
+        with self._picture_lock:
+            key = (artwork.source, *_stamp(file))
+            if key not in self._pixels:
+                pixels = read_pixels(file)
+                pixels.setflags(write=False)
+                self._pixels[key] = pixels
+                while len(self._pixels) > _PICTURES_KEPT:
+                    self._pixels.popitem(last=False)
+            self._pixels.move_to_end(key)
+            return self._pixels[key]
+
+    def _open(self, source: FaceSource, weight: float | None) -> Face:
+        entry = source.entry
+        key = (entry.file, source.index)
+        wanted = entry.good_weight if weight is None else weight
+        if key in self._opened:
+            face = self._opened[key]
+            return face if wanted is None or face.weight in (None, wanted) else face.at_weight(wanted)
+        data = read_font(entry)
+        face = open_face(
+            data,
+            name=entry.name,
+            index=source.index,
+            weight=wanted,
+            kind=entry.kind,
+            connected=entry.connected,
+            measures=read_measures(entry),
+        )
+        if entry.is_shipped and face.sha256 != entry.sha256:
+            raise FontError(
+                f"Font {entry.name}: the file {entry.file} is not the one that shipped.",
+                advice="Install the program again; put fonts of your own into a folder of your own.",
+            )
+        self._opened[key] = face
+        return face
+
+    def _family_of(self, face: Face) -> str:
+        for entry in self.catalogue.faces:
+            if entry.is_shipped and entry.sha256 == face.sha256:
+                return entry.family
+        return "script" if face.stated_connected else "sans"
+
+
+def measures_file(entry: FaceEntry) -> Path:
+    """Return where the measures of a shipped face lie: beside the faces' folders, named after the font file."""
+    return entry.file.parent.parent / "measures" / f"{entry.file.stem.partition('[')[0]}.json"
+
+
+def read_measures(entry: FaceEntry) -> bytes | None:
+    """Return the measures taken of a shipped face ahead of time; `None` where there are none."""
+    if not entry.is_shipped:
+        return None
+    try:
+        return measures_file(entry).read_bytes()
+    except OSError:
+        return None
+
+
+def read_font(entry: FaceEntry) -> bytes:
+    """Return a font file's bytes.
+
+    Raises:
+        FontError: It is missing, no ordinary file, or larger than what is read.
+    """
+    try:
+        if not entry.file.is_file():
+            raise FontError(f"The font file {entry.file} is not there.", advice="Check the name and the folder.")
+        size = entry.file.stat().st_size
+        if size > LARGEST_FONT_BYTES:
+            raise FontError(
+                f"Font {entry.name}: {size / 1e6:.0f} MB is over the {LARGEST_FONT_BYTES / 1e6:.0f} MB that are read.",
+                advice="Choose a smaller font file.",
+            )
+        return entry.file.read_bytes()
+    except (OSError, ValueError) as problem:
+        reason = problem.strerror if isinstance(problem, OSError) else str(problem)
+        raise FontError(f"The font file {entry.file} cannot be read: {reason}.", advice="Check the file.") from problem
+
+
+def _stamp(file: Path) -> tuple[int, int]:
+    try:
+        found = file.stat()
+    except (OSError, ValueError):
+        return (0, 0)
+    return (found.st_mtime_ns, found.st_size)

@@ -1,0 +1,248 @@
+"""Everything that can be chosen by name: blanks, surfaces, artwork and faces, the workshop's own before the shipped.
+
+Invariant: a catalogue is a value; it can be handed to another process, and asking it for a name never changes it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final, Protocol, TypeVar
+
+from studio.colour import parse_colour
+from studio.errors import FontError, PictureError, SettingsError
+from studio.model.artwork import Artwork
+from studio.model.blank import Blank, parse_blank, parse_hole
+from studio.model.options import nearest
+from studio.model.surface import Surface
+from studio.storage.artworks import Fault, artwork_from_file, artworks_in
+from studio.storage.fonts import FONT_ENDINGS, FaceEntry, face_key, own_faces, shipped_faces
+from studio.storage.paths import shipped_folder
+from studio.storage.picture_guard import PICTURE_ENDINGS
+from studio.storage.settings import Entry, KnownKeys, Settings, read_settings
+from studio.units import parse_length_mm
+
+BLANK_KEYS: Final = frozenset({"shape", "holes", "clearance", "thickness", "description"})
+SURFACE_KEYS: Final = frozenset({"spread", "base-color", "description"})
+_INDEX: Final = re.compile(r"(?P<file>.+)#(?P<index>\d{1,4})")
+
+
+class _Named(Protocol):
+    @property
+    def name(self) -> str: ...
+
+
+_Thing = TypeVar("_Thing", bound=_Named)
+
+
+@dataclass(frozen=True, slots=True)
+class FaceSource:
+    """Where a face's bytes are: the entry, and which font of a collection."""
+
+    entry: FaceEntry
+    index: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """All that can be chosen by name, in the order in which it is listed, and the pictures that cannot be used."""
+
+    blanks: tuple[Blank, ...]
+    surfaces: tuple[Surface, ...]
+    artworks: tuple[Artwork, ...]
+    faces: tuple[FaceEntry, ...]
+    faults: tuple[Fault, ...] = ()
+
+    def blank(self, text: str) -> Blank:
+        """Return the blank of a name, or the one that `SHAPE:SIZE` describes.
+
+        Raises:
+            SettingsError: Neither.
+        """
+        if ":" in text:
+            return parse_blank(text)
+        return _chosen(text, self.blanks, "blank", "or write a shape and a size, like round:10in")
+
+    def surface(self, name: str) -> Surface:
+        """Return the surface of a name.
+
+        Raises:
+            SettingsError: There is none of that name.
+        """
+        return _chosen(name, self.surfaces, "surface", "or give its --spread with another")
+
+    def artwork(self, text: str) -> Artwork:
+        """Return the artwork of a name or a file.
+
+        Raises:
+            SettingsError: There is none of that name.
+            PictureError: The file cannot be used.
+        """
+        if is_file_value(text, PICTURE_ENDINGS):
+            return artwork_from_file(Path(text).expanduser())
+        for fault in self.faults:
+            if _plain(fault.name) == _plain(text):
+                raise PictureError(fault.message)
+        return _chosen(text, self.artworks, "artwork", "or name a PNG or JPEG file, or none")
+
+    def face(self, text: str) -> FaceSource:
+        """Return where the face of a name or a file is; `file.ttc#2` is a collection's third.
+
+        Raises:
+            SettingsError: There is none of that name.
+            FontError: The file is not there.
+        """
+        key = face_key(text)
+        named = next((entry for entry in self.faces if entry.key == key), None)
+        if named is not None and not Path(text).is_file():
+            return FaceSource(named)
+        path, index = _numbered(text)
+        if is_file_value(path, FONT_ENDINGS):
+            file = Path(path).expanduser()
+            if not file.is_file():
+                what = "is no ordinary file" if file.exists() else "is not there"
+                raise FontError(f"The font file {path} {what}.", advice="Check the name and the folder.")
+            return FaceSource(FaceEntry(text, file, kind="your own"), index)
+        return FaceSource(_chosen(text, self.faces, "face", "or name a .ttf, .otf or .ttc file"))
+
+
+def is_file_value(text: str, endings: Sequence[str]) -> bool:
+    """Whether a value is a file: it names one, holds a path separator, or ends as such files do."""
+    if "/" in text or "\\" in text or text.lower().endswith(tuple(endings)):
+        return True
+    try:
+        return Path(text).is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def read_catalogue(
+    settings: Settings | None = None, *, font_folder: Path | None = None, artwork_folder: Path | None = None
+) -> Catalogue:
+    """Return what ships with the program together with the workshop's own.
+
+    Args:
+        settings: Of the workshop, with its own blanks and surfaces.
+        font_folder: A folder with its own fonts.
+        artwork_folder: A folder with its own pictures.
+
+    Raises:
+        StudioError: A blank, surface, picture or list of faces is wrong.
+    """
+    assets = shipped_folder("assets")
+    own = settings or Settings()
+    blanks = read_settings(assets / "blanks.toml", known_keys()).blanks
+    surfaces = read_settings(assets / "surfaces.toml", known_keys()).surfaces
+    artworks, faults = artworks_in(assets / "artwork")
+    own_artworks, own_faults = artworks_in(artwork_folder)
+    return Catalogue(
+        blanks=_sorted_blanks(_over(map(_blank, blanks), map(_blank, own.blanks))),
+        surfaces=_sorted_surfaces(_over(map(_surface, surfaces), map(_surface, own.surfaces))),
+        artworks=_over(artworks, own_artworks),
+        faces=_over_faces(shipped_faces(shipped_folder("fonts")), own_faces(font_folder)),
+        faults=(*faults, *own_faults),
+    )
+
+
+def known_keys(sign: frozenset[str] = frozenset(), keys: frozenset[str] = frozenset()) -> KnownKeys:
+    """Return what may stand in a settings file, given the sign options and the actions for keys."""
+    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys)
+
+
+def _blank(entry: Entry) -> Blank:
+    said = {setting.name: setting.value for setting in entry.settings}
+    where = f"{entry.file}: blank {entry.name}"
+    if "shape" not in said:
+        raise SettingsError(f"{where} has no shape.", advice='Write it like shape = "round:10in".')
+    try:
+        shape = parse_blank(said["shape"])
+        clearance = {"clearance_mm": parse_length_mm(said["clearance"])} if "clearance" in said else {}
+        return Blank(
+            name=entry.name,
+            shape=shape.shape,
+            width_mm=shape.width_mm,
+            height_mm=shape.height_mm,
+            corner_radius_mm=shape.corner_radius_mm,
+            holes=tuple(parse_hole(line, **clearance) for line in said.get("holes", "").splitlines() if line.strip()),
+            thickness_mm=parse_length_mm(said["thickness"], what="thickness") if "thickness" in said else None,
+            description=said.get("description", ""),
+        )
+    except SettingsError as problem:
+        raise SettingsError(f"{where}: {problem.message}", advice=problem.advice) from problem
+
+
+def _surface(entry: Entry) -> Surface:
+    said = {setting.name: setting.value for setting in entry.settings}
+    where = f"{entry.file}: surface {entry.name}"
+    if "spread" not in said:
+        raise SettingsError(f"{where} has no spread.", advice='Write it like spread = "0.27mm".')
+    try:
+        spread_mm = parse_length_mm(said["spread"], what="spread")
+        base_colour = parse_colour(said.get("base_color", "#ffffff"), what="base_color")
+        return Surface(entry.name, spread_mm, base_colour, said.get("description", ""))
+    except SettingsError as problem:
+        raise SettingsError(f"{where}: {problem.message}", advice=problem.advice) from problem
+
+
+def _over(shipped: Iterable[_Thing], own: Iterable[_Thing]) -> tuple[_Thing, ...]:
+    """Return both, where the workshop's own of the same name take the place of the shipped."""
+    both = {thing.name.casefold(): thing for thing in shipped}
+    both |= {thing.name.casefold(): thing for thing in own}
+    return tuple(both.values())
+
+
+def _over_faces(shipped: tuple[FaceEntry, ...], own: tuple[FaceEntry, ...]) -> tuple[FaceEntry, ...]:
+    """Return both; a face of the workshop's own never hides a shipped one, since that is what signs were made with."""
+    taken = {entry.key for entry in shipped}
+    kept = []
+    for entry in own:
+        if entry.key not in taken:
+            kept.append(entry)
+            taken.add(entry.key)
+        else:
+            kept.append(replace(entry, name=f"{entry.name}{entry.file.suffix}"))
+    return (*shipped, *kept)
+
+
+def _sorted_blanks(blanks: tuple[Blank, ...]) -> tuple[Blank, ...]:
+    order = ("round", "oval", "rect")
+    return tuple(
+        sorted(
+            blanks,
+            key=lambda blank: (order.index(blank.shape), blank.width_mm, blank.height_mm, len(blank.holes), blank.name),
+        )
+    )
+
+
+def _sorted_surfaces(surfaces: tuple[Surface, ...]) -> tuple[Surface, ...]:
+    return tuple(sorted(surfaces, key=lambda surface: (surface.spread_mm, surface.name)))
+
+
+def _chosen(text: str, things: Sequence[_Thing], what: str, otherwise: str) -> _Thing:
+    key = _plain(text)
+    for thing in things:
+        if _plain(thing.name) == key:
+            return thing
+    names = [thing.name for thing in things]
+    hint = nearest(text, names, listed=f"known are {', '.join(names)}" if len(names) <= 24 else "")
+    raise SettingsError(
+        f"--{what}: there is no {what} called {text[:60]!r}{hint}",
+        advice=f"See sapwood list {_plural(what)}, {otherwise}.",
+    )
+
+
+def _plural(what: str) -> str:
+    return what if what == "artwork" else f"{what}s"
+
+
+def _plain(name: str) -> str:
+    return "".join(letter for letter in name.casefold() if letter.isalnum())
+
+
+def _numbered(text: str) -> tuple[str, int]:
+    match = _INDEX.fullmatch(text)
+    if match is None or Path(text).exists():
+        return text, 0
+    return match["file"], int(match["index"])

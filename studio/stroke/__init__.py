@@ -1,0 +1,1 @@
+"""How thick an outline is where it is thinnest, and how open where it is narrowest."""

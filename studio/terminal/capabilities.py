@@ -1,0 +1,88 @@
+"""What the terminal is able to show, told by its environment before the studio opens.
+
+Invariant: asked once at the start; nothing here writes to the terminal.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from typing import Final, Protocol
+
+from studio.terminal.cells import CellKind
+
+_DRAWS_SEXTANTS: Final = (
+    "KITTY_WINDOW_ID",
+    "WEZTERM_EXECUTABLE",
+    "WEZTERM_PANE",
+    "WT_SESSION",
+    "GHOSTTY_RESOURCES_DIR",
+)
+"""Set by terminals that draw these shapes themselves instead of asking a font (general knowledge, not measured)."""
+_DRAWING_PROGRAMS: Final = frozenset({"ghostty", "wezterm"})
+_VTE_WITH_SEXTANTS: Final = 6200
+_INSTEAD: Final = (
+    "sapwood render “Marlow & Tess” makes a sign without the studio; sapwood --help lists all that it can do."
+)
+
+
+class _Stream(Protocol):
+    @property
+    def encoding(self) -> str | None: ...
+
+    def isatty(self) -> bool: ...
+
+
+def reason_against(
+    environment: Mapping[str, str], stdin: _Stream | None = None, screen: _Stream | None = None
+) -> str | None:
+    """Return why the studio cannot open here, with what to do instead; `None` when it can.
+
+    Args:
+        environment: The process environment.
+        stdin: Where keys come from.
+        screen: Where the studio draws, which is the error stream; standard output stays free.
+    """
+    keys = sys.stdin if stdin is None else stdin
+    drawn = sys.stderr if screen is None else screen
+    if keys is None or drawn is None or not keys.isatty() or not drawn.isatty():
+        return f"The studio needs a terminal with a keyboard, and there is none here. {_INSTEAD}"
+    if environment.get("TERM", "") in ("dumb", "unknown"):
+        return f"This terminal (TERM={environment['TERM']}) cannot place text on the screen. {_INSTEAD}"
+    encoding = (drawn.encoding or "ascii").lower().replace("-", "").replace("_", "")
+    if encoding != "utf8":
+        return (
+            f"This terminal is set to {drawn.encoding or 'ASCII'}, and the studio needs UTF-8. "
+            f"Start it with PYTHONUTF8=1 and a UTF-8 locale, such as LC_ALL=C.UTF-8 sapwood. {_INSTEAD}"
+        )
+    return None
+
+
+def is_colourless(environment: Mapping[str, str]) -> bool:
+    """Whether colours are not wanted: NO_COLOR set and not empty, as its convention says."""
+    return bool(environment.get("NO_COLOR"))
+
+
+def first_cell_kind(environment: Mapping[str, str]) -> CellKind:
+    """Return the finest cells that the terminal is known to draw without gaps; half blocks when it says nothing."""
+    if is_colourless(environment):
+        return "braille"
+    if environment.get("TMUX") or environment.get("STY"):
+        return "half"  # what lies behind a multiplexer cannot be told
+    if any(environment.get(name) for name in _DRAWS_SEXTANTS):
+        return "sextant"
+    if environment.get("TERM", "").startswith(("foot", "xterm-kitty", "xterm-ghostty")):
+        return "sextant"
+    if environment.get("TERM_PROGRAM", "").lower() in _DRAWING_PROGRAMS:
+        return "sextant"
+    version = environment.get("VTE_VERSION", "")
+    return "sextant" if version.isdigit() and int(version) >= _VTE_WITH_SEXTANTS else "half"
+
+
+def has_light_ground(environment: Mapping[str, str]) -> bool | None:
+    """Return whether the terminal says that its background is light; `None` when it says nothing.
+
+    Some terminals state it as COLORFGBG, such as `0;15`; 7 and 15 are the light ones.
+    """
+    ground = environment.get("COLORFGBG", "").rpartition(";")[2]
+    return int(ground) in (7, 15) if ground.isdigit() else None

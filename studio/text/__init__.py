@@ -1,0 +1,1 @@
+"""Text to glyph outlines: fonts, direction, shaping."""

@@ -1,0 +1,284 @@
+"""The sign on the bench as its fields show it, with every change and the way back.
+
+Invariant: no widget here; a field's text goes in and comes out as the maker sees it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from studio.model.options import BY_KEY, LAYOUTS, Value, merged_values
+from studio.storage.catalogue import Catalogue
+from studio.tui.editor.fields import FIELDS, label_of, parts_of, with_part
+
+USUAL_LAYOUT: Final = "arc-bottom"
+
+
+@dataclass(frozen=True, slots=True)
+class SecondText:
+    """A second text; empty when there is none."""
+
+    layout: str = USUAL_LAYOUT
+    text: str = ""
+
+
+def second_text(state: SignDraft) -> SecondText:
+    """Return the second text on the bench."""
+    also = _also(state)
+    if not also:
+        return SecondText()
+    layout, equals, text = also[0].partition("=")
+    return SecondText(layout, text) if equals and layout in LAYOUTS else SecondText(USUAL_LAYOUT, also[0])
+
+
+def with_second_text(state: SignDraft, *, layout: str, text: str) -> SignDraft:
+    """Return the state with a second text, or without one when it is empty."""
+    first = (f"{layout}={text}",) if text.strip() else ()
+    return state.with_value("also", first + _also(state)[1:])
+
+
+def _also(state: SignDraft) -> tuple[str, ...]:
+    value = state.value("also")
+    return tuple(value.splitlines()) if isinstance(value, str) else value
+
+
+TEXT: Final = "text"
+"""The key under which the name itself is told of; all other keys are options'."""
+FIRST_TEXT: Final = "Pikewater"
+MOST_STEPS: Final = 500
+
+
+@dataclass(frozen=True, slots=True)
+class SignDraft:
+    """A sign as typed.
+
+    Attributes:
+        text: What stands on it.
+        said: Option values by key (underscores), in order of key.
+    """
+
+    text: str = FIRST_TEXT
+    said: tuple[tuple[str, Value], ...] = ()
+
+    @property
+    def values(self) -> dict[str, Value]:
+        """The option values."""
+        return dict(self.said)
+
+    def value(self, key: str) -> Value:
+        """Return one value, empty when nothing was said."""
+        return self.text if key == TEXT else self.values.get(key, "")
+
+    def with_value(self, key: str, value: Value) -> SignDraft:
+        """Return the state with one value said; an empty one is taken back."""
+        return self.with_values({key: value})
+
+    def with_values(self, changes: Mapping[str, Value]) -> SignDraft:
+        """Return the state with several values said at once."""
+        values = self.values
+        text = self.text
+        for key, value in changes.items():
+            if key == TEXT:
+                text = value if isinstance(value, str) else " ".join(value)
+            elif value:
+                values[key] = value
+            else:
+                values.pop(key, None)
+        return SignDraft(text, tuple(sorted(values.items())))
+
+    def effective(self, house: Mapping[str, Value]) -> dict[str, Value]:
+        """Return the values with those of the settings files under them."""
+        return merged_values(house, self.values)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One state of the history and what led to it, for coalescing and for telling."""
+
+    state: SignDraft
+    what: str = ""
+
+
+@dataclass(slots=True)
+class History:
+    """The states there were. Keystrokes in one field in one go make one step.
+
+    Attributes:
+        steps: From the oldest to the newest.
+        place: Which of them lies on the bench.
+    """
+
+    steps: list[Step] = field(default_factory=lambda: [Step(SignDraft())])
+    place: int = 0
+    is_open: bool = False
+
+    @property
+    def state(self) -> SignDraft:
+        """What lies on the bench."""
+        return self.steps[self.place].state
+
+    def change(self, state: SignDraft, what: str, *, joins: bool = False) -> bool:
+        """Put a new state on the bench, and tell whether it differs.
+
+        Args:
+            state: The new state.
+            what: The key that changed, or words for the change.
+            joins: Whether this goes on with the step before when that was of the same kind (typing).
+        """
+        if state == self.state:
+            return False
+        del self.steps[self.place + 1 :]
+        last = self.steps[-1]
+        if joins and self.is_open and last.what == what and self.place > 0:
+            self.steps[-1] = replace(last, state=state)
+        else:
+            self.steps.append(Step(state, what))
+            del self.steps[: max(0, len(self.steps) - MOST_STEPS)]
+        self.place = len(self.steps) - 1
+        self.is_open = joins
+        return True
+
+    def close_step(self) -> None:
+        """Let the next keystroke begin a new step."""
+        self.is_open = False
+
+    def undo(self) -> str | None:
+        """Go one step back and return what was undone; `None` at the beginning."""
+        if self.place == 0:
+            return None
+        what = self.steps[self.place].what
+        self.place -= 1
+        self.is_open = False
+        return what
+
+    def redo(self) -> str | None:
+        """Go one step forward again and return what was redone; `None` at the end."""
+        if self.place + 1 >= len(self.steps):
+            return None
+        self.place += 1
+        self.is_open = False
+        return self.steps[self.place].what
+
+
+_PARTS: Final = frozenset({"shape", "width", "height", "corner"})
+
+
+class SignEditor:
+    """The sign, its history, and the choice being tried."""
+
+    def __init__(self, catalogue: Catalogue, house: Mapping[str, Value], state: SignDraft | None = None) -> None:
+        """Set up.
+
+        Args:
+            catalogue: What can be chosen by name.
+            house: Option values of settings files and environment, under what is typed.
+            state: What lay there last time.
+        """
+        self.catalogue = catalogue
+        self.house = house
+        self.history = History([Step(state or SignDraft())])
+        self._trial: SignDraft | None = None
+
+    @property
+    def state(self) -> SignDraft:
+        """What is shown: the choice being tried, else what lies on the bench."""
+        return self._trial if self._trial is not None else self.history.state
+
+    @property
+    def is_trying(self) -> bool:
+        """Whether a choice is being tried."""
+        return self._trial is not None
+
+    def shown(self, key: str) -> str:
+        """Return a field's text."""
+        state = self.state
+        if key == TEXT:
+            return state.text
+        if key in _PARTS:
+            return str(getattr(parts_of(self._effective("blank"), self.catalogue), key))
+        if key == "also_text":
+            return second_text(state).text
+        if key == "also_layout":
+            return second_text(state).layout
+        return self._effective(key)
+
+    def changed(self, key: str, typed: str) -> SignDraft:
+        """Return the state once a field holds a text; nothing is kept yet."""
+        state = self.history.state
+        if key == TEXT:
+            return state.with_value(TEXT, typed)
+        if key in _PARTS:
+            if typed.strip() == self.shown(key):
+                return state
+            holes = state.value("hole")
+            blank, kept = with_part(self._effective("blank"), holes, key, typed, self.catalogue)
+            return state.with_values({"blank": blank, "hole": kept})
+        if key in ("also_text", "also_layout"):
+            held = second_text(state)
+            layout, text = (held.layout, typed) if key == "also_text" else (typed, held.text)
+            return with_second_text(state, layout=layout, text=text)
+        option = BY_KEY[key]
+        if option.repeatable:
+            return state.with_value(key, tuple(item.strip() for item in typed.split(";") if item.strip()))
+        plain = typed.strip()
+        usual = merged_values({key: option.default}, self.house).get(key, "")
+        return state.with_value(key, "" if plain == usual else plain)
+
+    def type(self, key: str, typed: str) -> bool:
+        """Take over what a field holds; keystrokes in one go are one step. Tell whether anything changed."""
+        return self.history.change(self.changed(key, typed), key, joins=True)
+
+    def choose(self, key: str, value: str) -> bool:
+        """Take over a choice as a step of its own."""
+        self._trial = None
+        return self.history.change(self.changed(key, value), key)
+
+    def put(self, changes: Mapping[str, Value], what: str) -> bool:
+        """Take over several values as one step."""
+        self._trial = None
+        return self.history.change(self.history.state.with_values(changes), what)
+
+    def try_out(self, key: str, value: str) -> None:
+        """Show a choice without taking it over."""
+        self._trial = self.changed(key, value)
+
+    def stop_trying(self) -> None:
+        """Show again what lies on the bench."""
+        self._trial = None
+
+    def undo(self) -> str | None:
+        """Take the last change back, and return what it was in words; `None` when there is none."""
+        self._trial = None
+        return _in_words(self.history.undo())
+
+    def redo(self) -> str | None:
+        """Make the change again that was taken back last; `None` when there is none."""
+        self._trial = None
+        return _in_words(self.history.redo())
+
+    def summary(self, station: str) -> str:
+        """Return a station in a few words, for when it is closed."""
+        if station == "wood":
+            return f"{self.shown('blank')}, {self.shown('surface')}"
+        if station == "picture":
+            return self.shown("artwork")
+        if station == "name":
+            second = self.shown("also_text")
+            return f"{self.shown(TEXT)} / {second}" if second else self.shown(TEXT)
+        if station == "look":
+            return f"{self.shown('face')}, {self.shown('layout')}"
+        return ""
+
+    def _effective(self, key: str) -> str:
+        option = BY_KEY[key]
+        value = merged_values({key: "" if option.repeatable else option.default}, self.house, self.state.values)
+        held = value.get(key, option.default)
+        return held if isinstance(held, str) else "; ".join(held)
+
+
+def _in_words(what: str | None) -> str | None:
+    if what is None:
+        return None
+    return label_of(what).lower() if what in FIELDS or what in BY_KEY else what

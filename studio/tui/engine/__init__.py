@@ -1,0 +1,1 @@
+"""The thread that fits and checks while the maker types."""

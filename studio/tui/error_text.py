@@ -1,0 +1,22 @@
+"""A bug met while the studio runs: its traceback goes into the log, the person gets a sentence.
+
+Invariant: telling never raises.
+"""
+
+from __future__ import annotations
+
+import traceback
+
+from studio.errors import StudioError
+from studio.storage.log import log_trace
+
+
+def sentence_for(problem: BaseException) -> str:
+    """Return what to tell the person; a bug's traceback is logged on the way."""
+    if isinstance(problem, StudioError):
+        return str(problem)
+    if isinstance(problem, MemoryError):
+        return "There is not memory enough for that. Use a lower density or a smaller picture."
+    path = log_trace("".join(traceback.format_exception(problem)), "studio")
+    where = f"What happened is in {path}." if path else "It could not be logged anywhere."
+    return f"That met a bug in the program ({type(problem).__name__}); your sign is as it was. {where}"

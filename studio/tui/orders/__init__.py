@@ -1,0 +1,1 @@
+"""The screen for a list of names."""

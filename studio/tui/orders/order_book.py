@@ -1,0 +1,159 @@
+"""An order list on the screen: its rows with the fixes made here, what is known of each, and which are marked.
+
+Invariant: the file is never written; a fix is a changed order, undone like any other change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Final
+
+from studio.model.finding import Finding
+from studio.model.options import from_cells
+from studio.orders.order_list import OrderList, OrderRow
+from studio.tui.editor.draft import TEXT, SignDraft
+
+STATE_WORDS: Final = {
+    "": "…",
+    "fits": "ok",
+    "fits-with-warnings": "WEAK",
+    "refused": "CANNOT",
+    "made": "made",
+    "made-with-warnings": "made, WEAK",
+    "failed": "FAILED",
+}
+"""What a row's state is called on the screen."""
+ILL: Final = frozenset({"fits-with-warnings", "refused", "failed"})
+
+
+@dataclass(frozen=True, slots=True)
+class RowFact:
+    """What is known of a row: its state as in the reports, and why."""
+
+    state: str = ""
+    why: str = ""
+
+    @property
+    def word(self) -> str:
+        """The state as shown."""
+        return STATE_WORDS.get(self.state, self.state)
+
+
+UNKNOWN: Final = RowFact()
+
+
+@dataclass(slots=True)
+class OrderBook:
+    """The list.
+
+    Attributes:
+        file: The CSV.
+        orders: All rows, fixes included.
+        facts: What is known, by row number.
+        marked: Numbers of the rows that alone are to be made; none marks all.
+        undone: What fixes replaced, the newest last.
+        as_read: The rows as they stand in the file.
+    """
+
+    file: Path
+    orders: OrderList
+    facts: dict[int, RowFact] = field(default_factory=dict)
+    marked: set[int] = field(default_factory=set)
+    undone: list[OrderRow] = field(default_factory=list)
+    as_read: tuple[OrderRow, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.as_read = self.orders.rows
+
+    @property
+    def rows(self) -> tuple[OrderRow, ...]:
+        """The rows."""
+        return self.orders.rows
+
+    def fact(self, index: int) -> RowFact:
+        """Return what is known of the row at a place."""
+        return self.facts.get(self.rows[index].row, UNKNOWN)
+
+    def state_of(self, index: int) -> SignDraft:
+        """Return the row's sign as the bench would hold it, without what the bench adds."""
+        row = self.rows[index]
+        return SignDraft(row.text).with_values(from_cells(dict(row.options)))
+
+    def fix(self, index: int, key: str, value: str) -> bool:
+        """Change a row's text or one of its options; tell whether that changed it."""
+        row = self.rows[index]
+        if key == TEXT:
+            changed = replace(row, text=value, faults=() if value.strip() else row.faults)
+        else:
+            options = {name: held for name, held in row.options if name != key}
+            if value:
+                options[key] = value
+            changed = replace(row, options=tuple(options.items()))
+        if changed == row:
+            return False
+        if not (
+            self.undone and self.undone[-1].row == row.row and key == TEXT and _same_but_text(self.undone[-1], row)
+        ):
+            self.undone.append(row)
+        self._put(index, changed)
+        return True
+
+    def put(self, index: int, row: OrderRow) -> None:
+        """Put a changed row in a row's place; it can be taken back."""
+        self.undone.append(self.rows[index])
+        self._put(index, row)
+
+    def undo(self) -> int | None:
+        """Take the last fix back and return the row's place; `None` when there is none."""
+        if not self.undone:
+            return None
+        row = self.undone.pop()
+        index = row.row - 1
+        self._put(index, row)
+        return index
+
+    def turn_mark(self, index: int) -> bool:
+        """Mark a row or take the mark off, and tell whether it is marked now."""
+        row = self.rows[index].row
+        if row in self.marked:
+            self.marked.remove(row)
+            return False
+        self.marked.add(row)
+        return True
+
+    def next_ill(self, index: int) -> int | None:
+        """Return the place of the next row after one, and round, that will not come out well."""
+        count = len(self.rows)
+        for step in range(1, count + 1):
+            place = (index + step) % count
+            if self.fact(place).state in ILL or self.rows[place].faults:
+                return place
+        return None
+
+    def counts(self) -> Mapping[str, int]:
+        """Return how many rows are in which state; the unknown under the empty one."""
+        counts: dict[str, int] = {}
+        for fact in self.facts.values():
+            counts[fact.state] = counts.get(fact.state, 0) + 1
+        known = sum(counts.values())
+        return counts | {"": len(self.rows) - known}
+
+    def _put(self, index: int, row: OrderRow) -> None:
+        rows = (*self.rows[:index], row, *self.rows[index + 1 :])
+        self.orders = replace(self.orders, rows=rows)
+        self.facts.pop(row.row, None)
+
+
+def fact_of(state: str, findings: tuple[Finding, ...]) -> RowFact:
+    """Return what to show for a row's state and findings: the worst finding says why."""
+    order = ("refuse", "warn")
+    worst = min(
+        (one for one in findings if one.severity in order), key=lambda one: order.index(one.severity), default=None
+    )
+    return RowFact(state, "" if worst is None else worst.message)
+
+
+def _same_but_text(before: OrderRow, now: OrderRow) -> bool:
+    return replace(before, text=now.text, faults=now.faults) == now

@@ -1,0 +1,1 @@
+"""The sign's picture and its findings on the screen."""

@@ -1,0 +1,1 @@
+"""What is kept from one start to the next."""

@@ -1,1 +1,0 @@
-"""See the module map in DEVELOPERS.md."""
