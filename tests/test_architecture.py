@@ -112,6 +112,37 @@ def test_the_command_line_reaches_the_studio_in_one_place() -> None:
     assert at_import == set()
 
 
+def _circles(arrows: dict[str, set[str]]) -> list[set[str]]:
+    """Return the sets of names that reach one another along the arrows."""
+    reach = {name: set(targets) for name, targets in arrows.items()}
+    for through in arrows:
+        for targets in reach.values():
+            if through in targets:
+                targets |= reach[through]
+    on_one = {name for name, targets in reach.items() if name in targets}
+    return [{other for other in on_one if other in reach[name] and name in reach[other]} for name in sorted(on_one)]
+
+
+def _name(path: Path) -> str:
+    parts = path.relative_to(STUDIO.parent).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def test_no_modules_import_one_another_in_a_circle() -> None:
+    """No module reaches itself along imports, those inside functions and for type checking included."""
+    modules = {_name(path): path for path in _modules()}
+    arrows = {name: (_imported(path) & set(modules)) - {name, "studio"} for name, path in modules.items()}
+
+    assert _circles(arrows) == []
+
+
+def test_a_circle_is_seen() -> None:
+    """The search for circles finds one of three modules and leaves out what only leads to it."""
+    arrows = {"a": {"b"}, "b": {"c"}, "c": {"a"}, "d": {"a"}, "e": set()}
+
+    assert _circles(arrows) == [{"a", "b", "c"}] * 3
+
+
 def test_every_module_stands_in_the_map() -> None:
     """The module map in DEVELOPERS.md names every module there is, and none that is gone."""
     text = DEVELOPERS.read_text(encoding="utf-8")

@@ -8,7 +8,7 @@ from studio.cli.diagnostics import ExitCode
 from studio.cli.output import write, write_json
 from studio.cli.sign import ordered_sign
 from studio.cli.summary import finding_lines, fit_lines
-from studio.pipeline.make import plan
+from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import report_of
 from studio.units import spoken_size
 

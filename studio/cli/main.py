@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Sequence
 
 from studio.cli.arguments import COMMANDS, TOP_HELP, parser_for
@@ -87,15 +86,15 @@ def _help() -> None:
 
 def _studio() -> int:
     """Open the studio, or say what to use where there is no terminal for it."""
-    dumb = os.environ.get("TERM", "").lower() in ("dumb", "unknown")
-    if dumb or not (sys.stdin.isatty() and sys.stderr.isatty()):
-        why = "this terminal cannot draw it" if dumb else "there is none here"
-        say(f"sapwood: The studio needs a terminal, and {why}.")
-        say('  Everything can be done with commands too: sapwood render "Marlow & Tess", or sapwood --help.')
+    from studio.terminal.capabilities import reason_against
+
+    reason = reason_against(os.environ)
+    if reason is not None:
+        say(f"sapwood: {reason}")
         return ExitCode.USAGE
     from studio.tui.gc_pacing import begin_start
 
     begin_start()
-    from studio.tui.app import run_studio
+    from studio.tui.startup import run_studio
 
     return run_studio()

@@ -16,9 +16,11 @@ from studio.cli.diagnostics import ExitCode, say
 from studio.cli.output import write
 from studio.cli.sign import ordered_sign
 from studio.cli.summary import finding_lines, fit_lines
-from studio.pipeline.make import plan, print_base_for, proof_base_for, thumbnail_for
+from studio.pipeline.cache import print_base_for, proof_base_for, thumbnail_for
+from studio.pipeline.plan import plan
 from studio.render.ascii_art import COLUMNS
-from studio.terminal.ansi import ascii_tones, colour_depth, half_blocks
+from studio.terminal.ansi import ascii_tones, block_lines
+from studio.terminal.capabilities import colour_depth, first_cell_kind
 
 if TYPE_CHECKING:
     from studio.layout.placement import Placement
@@ -51,14 +53,15 @@ def _picture(
 ) -> str:
     depth = colour_depth(os.environ, is_terminal=sys.stdout.isatty(), encoding=sys.stdout.encoding or "")
     plain = arguments.ascii or depth == "none"
+    kind = first_cell_kind(os.environ)
     columns = asked or (COLUMNS if plain else _columns_of_terminal(sign.blank))
     if arguments.as_printed:
         pixels = print_base_for(sign, assets).print_of(placement, order=sign.order).pixels()
-        return ascii_tones(pixels, columns) if plain else half_blocks(pixels, columns, depth)
+        return ascii_tones(pixels, columns) if plain else block_lines(pixels, columns, kind, depth)
     if plain:
         return thumbnail_for(sign, assets, columns).draw(placement)
     longer_px = 4 * max(columns, int(columns * sign.blank.height_mm / sign.blank.width_mm))
-    return half_blocks(proof_base_for(sign, assets, longer_px).pixels_of(placement), columns, depth)
+    return block_lines(proof_base_for(sign, assets, longer_px).pixels_of(placement), columns, kind, depth)
 
 
 def _columns_of_terminal(blank: Blank) -> int:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from studio.layout.placement import PlacedLettering
     from studio.model.finding import Finding
     from studio.model.sign import Sign
-    from studio.pipeline.make import Plan
+    from studio.pipeline.types import Plan
 
 SAFETY: Final = (
     "Press: hot enough to burn; wear gloves, air the room, never leave it alone. The makers' instructions for press, "

@@ -1,34 +1,27 @@
-"""What is at hand in the workshop: the bench that faces and pictures come from, and what was worked out for it once.
-
-A plan is a sign fitted and checked; it is what the rooms of the workshop hand to one another.
-"""
+"""What signs share, worked out once for the assets they come from: open areas, prints and proofs without lettering."""
 
 from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Final, Protocol
+from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from studio.checks.stroke_and_gap import Thickness
 from studio.geometry.shapes import Contours
 from studio.layout.open_area import OpenArea, open_area
-from studio.layout.placement import Placement
-from studio.model.artwork import Artwork
-from studio.model.finding import Finding, Status
 from studio.model.sign import FaceChoice, Sign
-from studio.model.surface import Surface
+from studio.pipeline.types import Assets
 from studio.render.ascii_art import ThumbnailBase, thumbnail_base
 from studio.render.print import PrintBase, print_base, print_base_key
 from studio.render.proof import ProofBase, ProofPress, proof_base, proof_base_key, proof_press
 from studio.text.shaping import shape_line
 
 if TYPE_CHECKING:
-    from studio.text.font import Face
+    pass
 
 _AREAS_KEPT: Final = 16
 _BASES_KEPT: Final = 3
@@ -40,48 +33,9 @@ _MARKS_FACE: Final = FaceChoice("Nunito", 700)
 """Sets the small type in the waste."""
 
 
-class Assets(Protocol):
-    """Where faces and pictures come from. Both are kept once loaded."""
-
-    def face(self, choice: FaceChoice) -> Face:
-        """Return the face at its weight (the good one when none is asked for); FontError or SettingsError if not."""
-        ...
-
-    def stand_ins(self, face: Face) -> tuple[FaceChoice, ...]:
-        """Return the other shipped faces, closest in kind first, each at its good weight."""
-        ...
-
-    def surfaces(self) -> tuple[Surface, ...]:
-        """Return the surfaces that there are."""
-        ...
-
-    def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
-        """Return the picture upright in sRGB, shape (rows, columns, 4); PictureError if it cannot be read."""
-        ...
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Plan:
-    """A sign fitted and checked.
-
-    Attributes:
-        sign: The sign as it was set, repairs included.
-        placement: `None` when it was refused before anything stood.
-        thickness: One for each lettering of the placement.
-        area: The open area before any text stood.
-    """
-
-    sign: Sign
-    placement: Placement | None
-    findings: tuple[Finding, ...]
-    status: Status
-    thickness: tuple[Thickness, ...] = ()
-    area: OpenArea | None = None
-
-
 @dataclass(slots=True, eq=False)
 class RenderCache:
-    """What signs share, worked out once for a bench: open areas, prints and proofs without lettering."""
+    """What signs share, worked out once for their assets: open areas, prints and proofs without lettering."""
 
     areas: dict[Hashable, OpenArea] = field(default_factory=dict)
     prints: dict[Hashable, PrintBase] = field(default_factory=dict)
@@ -91,17 +45,17 @@ class RenderCache:
     marks: dict[str, Contours] = field(default_factory=dict)
 
 
-_SHELVES: WeakKeyDictionary[Any, RenderCache] = WeakKeyDictionary()
+_CACHES: WeakKeyDictionary[Any, RenderCache] = WeakKeyDictionary()
 
 
 def render_cache_of(assets: Assets) -> RenderCache:
-    """Return what has been worked out for a bench so far."""
-    return _SHELVES.setdefault(assets, RenderCache())
+    """Return what has been worked out for assets so far."""
+    return _CACHES.setdefault(assets, RenderCache())
 
 
 def forget(assets: Assets) -> None:
-    """Let go of what has been worked out for a bench, since what it came from has changed."""
-    _SHELVES.pop(assets, None)
+    """Let go of what has been worked out for assets, since what it came from has changed."""
+    _CACHES.pop(assets, None)
 
 
 def area_key(sign: Sign) -> Hashable:

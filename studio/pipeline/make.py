@@ -1,6 +1,6 @@
 """The one road from a sign to its files' bytes: fit, check, draw.
 
-Nothing is opened, printed or timed here: faces and pictures come from the bench that is handed in.
+Nothing is opened, printed or timed here: faces and pictures come through the `Assets` handed in.
 """
 
 from __future__ import annotations
@@ -12,39 +12,15 @@ from typing import Any, TypeVar
 
 from studio.model.sign import Sign
 from studio.pipeline.cache import (
-    Assets,
-    Plan,
-    RenderCache,
-    area_for,
-    forget,
     has_bases,
     print_base_for,
-    proof_base_for,
     proof_press_for,
-    render_cache_of,
     thumbnail_for,
 )
-from studio.pipeline.plan import plan_sign
+from studio.pipeline.plan import plan
+from studio.pipeline.types import Assets, Plan
 from studio.render.print import Print
 from studio.render.proof import Proof
-
-__all__ = [
-    "Assets",
-    "Plan",
-    "Product",
-    "RenderCache",
-    "area_for",
-    "forget",
-    "make",
-    "make_many",
-    "make_planned",
-    "plan",
-    "print_base_for",
-    "proof_base_for",
-    "proof_press_for",
-    "render_cache_of",
-    "thumbnail_for",
-]
 
 T = TypeVar("T")
 
@@ -67,23 +43,6 @@ class Product:
     def proof_png(self) -> bytes | None:
         """The proof's file."""
         return None if self.proof is None else self.proof.png
-
-
-def plan(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = True) -> Plan:
-    """Fit and check a sign.
-
-    Args:
-        sign: The sign.
-        assets: Where faces and pictures come from.
-        strict: Turn warnings into refusals.
-        remedies: Whether remedies are tried and told; a long list goes quicker without.
-
-    Raises:
-        FontError: A face cannot be used.
-        PictureError: The artwork cannot be read.
-        SettingsError: A face is unknown, or the canvas is too large.
-    """
-    return plan_sign(sign, assets, strict=strict, remedies=remedies)
 
 
 def make(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = True) -> Product:

@@ -1,7 +1,4 @@
-"""Fitting and checking one sign: the text read, the faces found, the letterings laid, every check asked.
-
-Part of the workshop; called through it.
-"""
+"""Fitting and checking one sign: the text read, the faces found, the letterings laid, every check asked."""
 
 from __future__ import annotations
 
@@ -20,8 +17,9 @@ from studio.layout.placement import NoFit, Placement
 from studio.layout.shaped_text import Setting
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
 from studio.model.sign import FaceChoice, LetteringOrder, Sign
-from studio.pipeline.cache import Assets, Plan, area_for, proof_base_for
+from studio.pipeline.cache import area_for, proof_base_for
 from studio.pipeline.remedies import repaired, with_remedies
+from studio.pipeline.types import Assets, Plan
 from studio.proofreading.proofread import Remark, cleaned, remarks
 from studio.text.font import Face
 from studio.text.itemise import composed
@@ -49,8 +47,20 @@ class ReadText:
     findings: tuple[Finding, ...]
 
 
-def plan_sign(sign: Sign, assets: Assets, *, strict: bool, remedies: bool) -> Plan:
-    """See `workshop.plan`."""
+def plan(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = True) -> Plan:
+    """Return a sign fitted and checked.
+
+    Args:
+        sign: The sign.
+        assets: Where faces and pictures come from.
+        strict: Turn warnings into refusals.
+        remedies: Whether remedies are tried and told; a long list goes quicker without.
+
+    Raises:
+        FontError: A face cannot be used.
+        PictureError: The artwork cannot be read.
+        SettingsError: A face is unknown, or the canvas is too large.
+    """
     kept: dict[Sign, Plan] = {}
 
     def replan(changed: Sign) -> Plan:

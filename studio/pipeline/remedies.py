@@ -9,8 +9,8 @@ from dataclasses import replace
 from typing import Final
 
 from studio.model.finding import Finding, Offer, Where, found, status_of
-from studio.pipeline.cache import Assets, Plan
 from studio.pipeline.remedy_trials import Remedy, Replan, roomier, tries
+from studio.pipeline.types import Assets, Plan
 
 CURABLE: Final = ("thin-stroke", "narrow-gap")
 """What `repaired` looks after."""

@@ -16,7 +16,7 @@ from studio.layout.line_breaks import forced_lines
 from studio.layout.placement import PlacedLettering
 from studio.model.finding import Finding, Offer
 from studio.model.sign import LARGEST_SWEEP_DEG, FaceChoice, Layout, LetteringOrder, Ring, Sign
-from studio.pipeline.cache import Assets, Plan
+from studio.pipeline.types import Assets, Plan
 from studio.text.font import Face
 
 Replan = Callable[[Sign], Plan]

@@ -15,7 +15,8 @@ import uharfbuzz as hb
 from studio import __version__
 from studio.checks.stroke_and_gap import Thickness
 from studio.layout.placement import PlacedLettering
-from studio.pipeline.make import Plan, Product
+from studio.pipeline.make import Product
+from studio.pipeline.types import Plan
 from studio.proofreading.proofread import spelled
 from studio.render.canvas import canvas_of
 from studio.render.paper import fits

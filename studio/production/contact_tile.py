@@ -13,7 +13,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.pipeline.make import Assets, Plan, proof_base_for, thumbnail_for
+from studio.pipeline.cache import proof_base_for, thumbnail_for
+from studio.pipeline.types import Assets, Plan
 from studio.render.ascii_art import COLUMNS
 from studio.render.png.deflate import adler32, deflate_run, inflate_run
 

@@ -18,8 +18,10 @@ from studio.errors import OutputError, StudioError, VerificationError
 from studio.model.finding import Finding, Status
 from studio.model.sign import Sign
 from studio.orders.order_list import OrderRow
-from studio.pipeline.make import Assets, Plan, Product, make_planned, plan
+from studio.pipeline.make import Product, make_planned
+from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import versions
+from studio.pipeline.types import Assets, Plan
 from studio.production.contact_tile import tile_of
 from studio.production.file_names import row_stem
 from studio.production.journal import JournalEntry, is_whole, order_digest

@@ -14,8 +14,10 @@ from typing import Final, Literal, TypeAlias
 
 from studio.errors import StudioError
 from studio.model.sign import Sign
-from studio.pipeline.make import Assets, Plan, Product, make_planned, plan
+from studio.pipeline.make import Product, make_planned
+from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import report_of
+from studio.pipeline.types import Assets, Plan
 from studio.production.file_names import single_stem
 from studio.storage.atomic_write import read_back, ready_folder, write_whole
 from studio.units import spoken_size
@@ -88,7 +90,7 @@ def make_sign(sign: Sign, assets: Assets, folder: Path, *, instead: Instead, pro
     progress(1, "Drawing the print")
     product = make_planned(planned, assets)
     progress(2, "Writing")
-    files = _written(product, targets(folder, stem), overwrite=instead == "replace")
+    files = save_product(product, targets(folder, stem), overwrite=instead == "replace")
     progress(STEPS, "Done")
     printed = product.print
     assert printed is not None
@@ -111,17 +113,29 @@ def free_stem(folder: Path, stem: str) -> str:
     raise StudioError(f"{folder} holds {_MOST_COPIES} signs called {stem}.", advice="Choose another folder.")
 
 
-def _written(product: Product, paths: Mapping[str, Path], *, overwrite: bool) -> dict[str, Path]:
-    """Write a product's files, the report last."""
-    assert product.print is not None and product.proof is not None
-    names: dict[str, str | None] = {kind: str(path) for kind, path in paths.items()}
+def save_product(product: Product, paths: Mapping[str, Path], *, overwrite: bool) -> dict[str, Path]:
+    """Write what was made of a sign, the report last, and return the paths of what there is by kind.
+
+    Args:
+        product: The sign; a refused one has its report, and its thumbnail where it was placed.
+        paths: Where each kind of file goes, as `targets` tells.
+        overwrite: Whether files that are there are replaced.
+
+    Raises:
+        OutputError: A file cannot be written.
+        VerificationError: One did not read back as ordered; it was removed.
+    """
+    files: list[tuple[str, bytes, Callable[[bytes], None] | None]] = []
+    if product.print is not None:
+        files.append(("print", product.print.png, product.print.verify))
+    if product.proof is not None:
+        files.append(("proof", product.proof.png, None))
+    if product.thumbnail:
+        files.append(("thumbnail", product.thumbnail.encode("ascii"), None))
+    kinds = [*(kind for kind, _, _ in files), "report"]
+    names = {kind: str(path) if kind in kinds else None for kind, path in paths.items()}
     report = json.dumps(report_of(product.plan, product, names), ensure_ascii=False, indent=2, allow_nan=False)
-    files: tuple[tuple[str, bytes, Callable[[bytes], None] | None], ...] = (
-        ("print", product.print.png, product.print.verify),
-        ("proof", product.proof.png, None),
-        ("thumbnail", product.thumbnail.encode("ascii"), None),
-        ("report", f"{report}\n".encode(), None),
-    )
+    files.append(("report", f"{report}\n".encode(), None))
     for kind, data, verify in files:
         write_whole(paths[kind], data, verify=read_back(data, verify), overwrite=overwrite)
-    return {kind: paths[kind] for kind, _, _ in files}
+    return {kind: paths[kind] for kind in kinds}

@@ -12,7 +12,7 @@ from studio.errors import PictureError
 from studio.model.options import Value, from_cells, merged_values
 from studio.model.sign import Sign
 from studio.orders.order_list import OrderRow
-from studio.pipeline.make import forget
+from studio.pipeline.cache import forget
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
 from studio.storage.sign_builder import build_sign, with_text

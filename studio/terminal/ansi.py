@@ -1,53 +1,49 @@
-"""A picture in the terminal: two pixels a character in colour, or tones in plain ASCII.
+"""A picture as lines of text: cells in colour, or tones in plain ASCII.
 
 Invariant: every line of colour ends with colours reset; ASCII lines hold printable characters only.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Final, Literal, TypeAlias
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
 from studio.render.ascii_art import TONES
+from studio.terminal.cells import GRID, CellKind, Cells, cells_of
+from studio.terminal.palette import Depth, nearest
 
-Depth: TypeAlias = Literal["truecolor", "256", "none"]
-_UPPER: Final = "▀"
-_LOWER: Final = "▄"
 _RESET: Final = "\x1b[0m"
 _CELL_ASPECT: Final = 2.0
 """How much taller than wide a character is."""
+_SOLID: Final = 128
+"""Opacity, of 255, from which a part of a cell is drawn."""
+_NOTHING: Final = -1
+"""Stands for the terminal's own background."""
 
 
-def colour_depth(environment: Mapping[str, str], *, is_terminal: bool, encoding: str) -> Depth:
-    """Return how many colours may be used: none unless the terminal is one that can show half blocks."""
-    if not is_terminal or environment.get("NO_COLOR") or environment.get("TERM", "") in ("", "dumb", "unknown"):
-        return "none"
-    if encoding.lower().replace("-", "").replace("_", "") != "utf8":
-        return "none"
-    return "truecolor" if environment.get("COLORTERM", "").lower() in ("truecolor", "24bit") else "256"
-
-
-def half_blocks(pixels: NDArray[np.uint8], columns: int, depth: Depth) -> str:
-    """Return a picture as lines of half blocks, `columns` wide.
+def block_lines(pixels: NDArray[np.uint8], columns: int, kind: CellKind, depth: Depth) -> str:
+    """Return a picture as lines of coloured blocks, `columns` wide.
 
     Args:
         pixels: Shape (rows, columns, 3 or 4); what is less than half opaque shows the terminal.
         columns: Characters across.
-        depth: `truecolor` or `256`.
+        kind: How many parts a cell has.
+        depth: How many colours may be used; not `none`.
     """
-    small = _shrunk(pixels, columns, 1.0)
-    if len(small) % 2:
-        small = np.concatenate([small, np.zeros((1, *small.shape[1:]), np.uint8)])
-    codes = small[..., :3].astype(int)
-    if depth == "256":
-        codes = _palette(codes)[..., None]
-    solid = small[..., 3] >= 128
-    lines = [_line(codes[row], codes[row + 1], solid[row], solid[row + 1]) for row in range(0, len(small), 2)]
-    return "".join(f"{line}\n" for line in lines)
+    across, down = GRID[kind]
+    small = _shrunk(pixels, columns * across, _CELL_ASPECT * across / down)
+    short = -len(small) % down
+    if short:
+        small = np.concatenate([small, np.zeros((short, *small.shape[1:]), np.uint8)])
+    solid = small[..., 3] >= _SOLID
+    cells = cells_of(np.ascontiguousarray(small[..., :3]), kind)
+    front, back = _codes(cells.front, depth), _codes(cells.back, depth)
+    glyphs = cells.glyphs.copy()
+    _open_parts(small, solid, kind, depth, cells, (glyphs, front, back))
+    return "".join(f"{_line(*row, depth)}\n" for row in zip(glyphs, front, back, strict=True))
 
 
 def ascii_tones(pixels: NDArray[np.uint8], columns: int) -> str:
@@ -68,39 +64,64 @@ def _shrunk(pixels: NDArray[np.uint8], columns: int, aspect: float) -> NDArray[n
     return np.asarray(image.resize((columns, rows), Image.Resampling.BOX))
 
 
-def _palette(codes: NDArray[np.int_]) -> NDArray[np.int_]:
-    """Return the nearest colours of the 6 x 6 x 6 cube or the greys. Source: xterm's 256 colours (from memory)."""
-    levels = np.array([0, 95, 135, 175, 215, 255])
-    nearest = np.abs(codes[..., None] - levels).argmin(axis=-1)
-    cube = 16 + 36 * nearest[..., 0] + 6 * nearest[..., 1] + nearest[..., 2]
-    mean = codes.mean(axis=-1)
-    step = np.clip(((mean - 3) / 10).astype(int), 0, 23)
-    off_cube = np.abs(codes - levels[nearest]).sum(axis=-1)
-    off_grey = np.abs(codes - (8 + 10 * step)[..., None]).sum(axis=-1)
-    index: NDArray[np.int_] = np.where(off_grey < off_cube, 232 + step, cube)
-    return index
+def _codes(colours: NDArray[np.uint32], depth: Depth) -> NDArray[np.int64]:
+    """Return colours as the terminal takes them: 0xrrggbb, or a palette's index."""
+    return (nearest(colours, depth) if depth in ("256", "16") else colours).astype(np.int64)
 
 
-def _line(
-    upper: NDArray[np.int_], lower: NDArray[np.int_], upper_solid: NDArray[np.bool_], lower_solid: NDArray[np.bool_]
-) -> str:
+def _open_parts(
+    small: NDArray[np.uint8],
+    solid: NDArray[np.bool_],
+    kind: CellKind,
+    depth: Depth,
+    cells: Cells,
+    into: tuple[NDArray[np.uint32], NDArray[np.int64], NDArray[np.int64]],
+) -> None:
+    """Draw cells that are transparent in part as the shape of what is there, in its mean colour."""
+    across, down = GRID[kind]
+    rows, columns = cells.glyphs.shape
+    blocks = solid.reshape(rows, down, columns, across).transpose(0, 2, 1, 3).reshape(rows, columns, down * across)
+    some = ~blocks.all(axis=2)
+    if not some.any():
+        return
+    parts = small[..., :3].reshape(rows, down, columns, across, 3).transpose(0, 2, 1, 3, 4)
+    colours = parts.reshape(rows, columns, down * across, 3)[some].astype(float)
+    there = blocks[some]
+    mean = (colours * there[..., None]).sum(axis=1) / np.maximum(there.sum(axis=1), 1)[:, None]
+    packed = mean.astype(np.uint32) @ np.array([1 << 16, 1 << 8, 1], np.uint32)
+    glyphs, front, back = into
+    shape = np.where(there[..., None], np.uint8(255), np.uint8(0)).repeat(3, axis=2)
+    drawn = cells_of(shape.reshape(-1, down, across, 3).transpose(1, 0, 2, 3).reshape(down, -1, 3), kind)
+    glyphs[some] = drawn.glyphs[0]
+    front[some] = np.where(there.any(axis=1), _codes(packed.astype(np.uint32), depth), _NOTHING)
+    back[some] = _NOTHING
+    if kind == "half":  # its one shape is the upper half; a lone lower one needs the other
+        glyphs[some] = np.where(there[:, 0], ord("▀"), np.where(there[:, 1], ord("▄"), ord(" ")))
+
+
+def _line(glyphs: NDArray[np.uint32], front: NDArray[np.int64], back: NDArray[np.int64], depth: Depth) -> str:
     parts: list[str] = []
-    last = ""
-    for above, below, has_above, has_below in zip(
-        upper.tolist(), lower.tolist(), upper_solid.tolist(), lower_solid.tolist(), strict=True
-    ):
-        if has_above and has_below:
-            style, sign = f"\x1b[{_code(38, above)};{_code(48, below)}m", _UPPER
-        elif has_above:
-            style, sign = f"\x1b[0;{_code(38, above)}m", _UPPER
-        elif has_below:
-            style, sign = f"\x1b[0;{_code(38, below)}m", _LOWER
-        else:
-            style, sign = _RESET, " "
-        parts.append(sign if style == last else style + sign)
+    last: tuple[int, int] | None = None
+    for glyph, ink, ground in zip(glyphs.tolist(), front.tolist(), back.tolist(), strict=True):
+        style = (ink, ground)
+        if style != last:
+            parts.append(_style(ink, ground, depth))
+        parts.append(chr(glyph))
         last = style
     return "".join(parts).rstrip() + _RESET
 
 
-def _code(layer: int, colour: list[int]) -> str:
-    return f"{layer};5;{colour[0]}" if len(colour) == 1 else f"{layer};2;{colour[0]};{colour[1]};{colour[2]}"
+def _style(ink: int, ground: int, depth: Depth) -> str:
+    if ink == _NOTHING:
+        return _RESET
+    if ground == _NOTHING:
+        return f"\x1b[0;{_code(38, ink, depth)}m"
+    return f"\x1b[{_code(38, ink, depth)};{_code(48, ground, depth)}m"
+
+
+def _code(layer: int, colour: int, depth: Depth) -> str:
+    if depth == "16":
+        return str((layer - 8 if colour < 8 else layer + 44) + colour)
+    if depth == "256":
+        return f"{layer};5;{colour}"
+    return f"{layer};2;{colour >> 16};{colour >> 8 & 0xFF};{colour & 0xFF}"

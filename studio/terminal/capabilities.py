@@ -1,4 +1,4 @@
-"""What the terminal is able to show, told by its environment before the studio opens.
+"""What the terminal is able to show, told by its environment; asked by commands and studio alike.
 
 Invariant: asked once at the start; nothing here writes to the terminal.
 """
@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
-from studio.terminal.cells import CellKind
+if TYPE_CHECKING:
+    from studio.terminal.cells import CellKind
+    from studio.terminal.palette import Depth
 
 _DRAWS_SEXTANTS: Final = (
     "KITTY_WINDOW_ID",
@@ -21,6 +23,8 @@ _DRAWS_SEXTANTS: Final = (
 """Set by terminals that draw these shapes themselves instead of asking a font (general knowledge, not measured)."""
 _DRAWING_PROGRAMS: Final = frozenset({"ghostty", "wezterm"})
 _VTE_WITH_SEXTANTS: Final = 6200
+_FEW_COLOURS: Final = ("linux", "ansi", "vt", "cygwin")
+"""Terminals of 16 colours, by how their name begins (general knowledge, not measured)."""
 _INSTEAD: Final = (
     "sapwood render “Marlow & Tess” makes a sign without the studio; sapwood --help lists all that it can do."
 )
@@ -61,6 +65,18 @@ def reason_against(
 def is_colourless(environment: Mapping[str, str]) -> bool:
     """Whether colours are not wanted: NO_COLOR set and not empty, as its convention says."""
     return bool(environment.get("NO_COLOR"))
+
+
+def colour_depth(environment: Mapping[str, str], *, is_terminal: bool, encoding: str) -> Depth:
+    """Return how many colours may be used: none unless the terminal is one that can show blocks."""
+    terminal = environment.get("TERM", "")
+    if not is_terminal or is_colourless(environment) or terminal in ("", "dumb", "unknown"):
+        return "none"
+    if encoding.lower().replace("-", "").replace("_", "") != "utf8":
+        return "none"
+    if environment.get("COLORTERM", "").lower() in ("truecolor", "24bit"):
+        return "truecolor"
+    return "16" if terminal.startswith(_FEW_COLOURS) else "256"
 
 
 def first_cell_kind(environment: Mapping[str, str]) -> CellKind:

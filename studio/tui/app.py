@@ -6,7 +6,6 @@ Invariant: whatever goes wrong in a part is told in a sentence, and the sign on 
 from __future__ import annotations
 
 import os
-import sys
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -21,7 +20,7 @@ from studio.errors import StudioError
 from studio.model.options import Value
 from studio.storage.catalogue import Catalogue
 from studio.storage.workspace import Shop
-from studio.terminal.capabilities import first_cell_kind, is_colourless, reason_against
+from studio.terminal.capabilities import first_cell_kind, is_colourless
 from studio.terminal.cells import CellKind
 from studio.tui.editor.draft import SignDraft, SignEditor, Step
 from studio.tui.editor.screen import EditorScreen
@@ -63,7 +62,7 @@ class StudioApp(App[None]):
         habits: Habits | None = None,
         environment: Mapping[str, str] | None = None,
         remarks: Iterable[str] = (),
-        editor_screen: FileAssets | None = None,
+        assets: FileAssets | None = None,
     ) -> None:
         """Set up.
 
@@ -73,13 +72,13 @@ class StudioApp(App[None]):
             habits: How the maker likes to work.
             environment: The process environment.
             remarks: Sentences to tell at the start.
-            editor_screen: Faces and pictures, where they are loaded already.
+            assets: Faces and pictures, where they are loaded already.
         """
         self.environment = os.environ if environment is None else environment
         super().__init__(ansi_color=True if is_colourless(self.environment) else None)
         self.shop = shop
         self.habits = habits or Habits()
-        self.shared = SharedAssets(shop.catalogue, editor_screen)
+        self.shared = SharedAssets(shop.catalogue, assets)
         self.keymap = keymap_of(shop.settings.keys)
         self.made: list[Path] = []
         self.last_words: list[str] = []
@@ -142,6 +141,10 @@ class StudioApp(App[None]):
             self.editor_screen.call_after_refresh(
                 self.editor_screen.tell, " ".join(remarks), "warn" if self._remarks else "good"
             )
+
+    def take(self, key: str, value: str) -> None:
+        """Choose a value of an option in the editor."""
+        self.editor_screen.take(key, value)
 
     # What is remembered
 
@@ -265,22 +268,3 @@ def _help_for(widget: Widget) -> str:
             texts.append(node.HELP)
             break
     return "\n\n".join(texts)
-
-
-def run_studio() -> int:
-    """Open the studio in this terminal, and return the exit code when it is left."""
-    reason = reason_against(os.environ)
-    if reason is not None:
-        print(f"sapwood: {reason}", file=sys.stderr)
-        return 2
-    if not os.environ.get("NO_COLOR"):
-        os.environ.pop("NO_COLOR", None)  # set but empty says nothing, and the terminal library takes it for a wish
-    from studio.tui.startup import open_app
-
-    app = open_app()
-    app.run()
-    for file in app.made:
-        print(file)
-    for sentence in app.last_words:
-        print(f"sapwood: {sentence}", file=sys.stderr)
-    return app.return_code or 0

@@ -14,7 +14,7 @@ from studio.tui.editor.choices import entries_for
 from studio.tui.editor.fields import FIELDS
 
 if TYPE_CHECKING:
-    from studio.tui.app import StudioApp
+    from studio.tui.context import StudioContext
 
 CHOSEN: Final = ("artwork", "face", "blank", "surface")
 
@@ -30,7 +30,7 @@ class ChoiceCommands(Provider):
 
     async def search(self, query: str) -> Hits:
         """Return the choices that match."""
-        app = cast("StudioApp", self.app)
+        app = cast("StudioContext", self.app)
         if self.screen is not app.editor_screen:
             return
         matcher = self.matcher(query)
@@ -42,6 +42,6 @@ class ChoiceCommands(Provider):
                     yield Hit(
                         score,
                         matcher.highlight(title),
-                        partial(app.editor_screen.take, key, entry.value),
+                        partial(app.take, key, entry.value),
                         help=entry.detail,
                     )

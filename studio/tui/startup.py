@@ -6,6 +6,7 @@ Invariant: a damaged file never keeps the studio from opening.
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Mapping
 
 from studio.errors import StudioError
@@ -22,9 +23,10 @@ def open_app(environment: Mapping[str, str] | None = None) -> StudioApp:
     Raises:
         StudioError: What ships with the program is damaged.
     """
+    variables = os.environ if environment is None else environment
     remarks: list[str] = []
     try:
-        shop = open_shop()
+        shop = open_shop(environment=variables)
         remarks += shop.remarks
     except StudioError as problem:
         shop = Shop(read_catalogue(), {}, Settings())
@@ -35,5 +37,17 @@ def open_app(environment: Mapping[str, str] | None = None) -> StudioApp:
         habits = read_habits()
     except StudioError as problem:
         remarks.append(str(problem))
-    variables = os.environ if environment is None else environment
     return StudioApp(shop, draft=draft, habits=habits, environment=variables, remarks=remarks)
+
+
+def run_studio() -> int:
+    """Open the studio in this terminal, and return the exit code when it is left."""
+    if not os.environ.get("NO_COLOR"):
+        os.environ.pop("NO_COLOR", None)  # set but empty says nothing, and the terminal library takes it for a wish
+    app = open_app()
+    app.run()
+    for file in app.made:
+        print(file)
+    for sentence in app.last_words:
+        print(f"sapwood: {sentence}", file=sys.stderr)
+    return app.return_code or 0

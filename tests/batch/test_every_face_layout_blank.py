@@ -25,7 +25,7 @@ from studio.layout.shaped_text import Setting
 from studio.model.blank import Blank
 from studio.model.sign import FaceChoice, Layout, LetteringOrder, Sign
 from studio.pipeline.cache import area_for
-from studio.pipeline.make import plan
+from studio.pipeline.plan import plan
 from studio.render.canvas import lay_canvas
 from studio.render.coverage import coverage
 from studio.storage.assets import FileAssets

@@ -27,7 +27,7 @@ sys.path.insert(0, str(ROOT))
 from studio.checks.stroke_and_gap import PAIRS  # noqa: E402
 from studio.model.artwork import ArtworkSetting  # noqa: E402
 from studio.model.sign import FaceChoice, Layout, LetteringOrder, Sign  # noqa: E402
-from studio.pipeline.make import plan  # noqa: E402
+from studio.pipeline.plan import plan  # noqa: E402
 from studio.storage.assets import FileAssets  # noqa: E402
 from studio.storage.catalogue import Catalogue  # noqa: E402
 from studio.storage.workspace import open_shop  # noqa: E402

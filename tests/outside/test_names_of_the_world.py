@@ -15,8 +15,8 @@ import pytest
 
 from studio.model.artwork import ArtworkSetting
 from studio.model.sign import Layout, LetteringOrder, Sign
-from studio.pipeline.cache import Plan
-from studio.pipeline.make import plan
+from studio.pipeline.plan import plan
+from studio.pipeline.types import Plan
 from studio.storage.assets import FileAssets
 from studio.storage.workspace import Shop, open_shop
 from studio.text.itemise import composed

@@ -18,7 +18,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.pipeline.make import Plan, make_planned, plan, proof_base_for
+from studio.pipeline.cache import proof_base_for
+from studio.pipeline.make import make_planned
+from studio.pipeline.plan import plan
+from studio.pipeline.types import Plan
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign

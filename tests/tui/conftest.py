@@ -65,7 +65,7 @@ def studio(catalogue: Catalogue, shop_bench: FileAssets) -> Callable[..., Opened
             draft=state,
             habits=habits,
             environment=PLAIN if environment is None else environment,
-            editor_screen=shop_bench,
+            assets=shop_bench,
         )
         app.cursor_blink = False  # type: ignore[attr-defined]
         async with app.run_test(size=size) as pilot:

@@ -486,7 +486,7 @@ async def test_a_second_start_finds_the_ground_kept(
     read_after_picture: list[bool] = []
     for _ in range(2):
         editor_screen = FileAssets(catalogue)
-        app = StudioApp(Shop(catalogue, {}, Settings()), environment=PLAIN, editor_screen=editor_screen)
+        app = StudioApp(Shop(catalogue, {}, Settings()), environment=PLAIN, assets=editor_screen)
         reads: list[bool] = []
 
         def noted(

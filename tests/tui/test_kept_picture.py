@@ -259,7 +259,7 @@ def _app(
         draft=state,
         habits=habits,
         environment=environment,
-        editor_screen=editor_screen,
+        assets=editor_screen,
     )
     app.cursor_blink = False  # type: ignore[attr-defined]
     return app

@@ -13,7 +13,8 @@ from PIL import Image
 import studio
 from studio.__main__ import main
 from studio.cli.progress import ProgressLine
-from studio.terminal.ansi import ascii_tones, colour_depth, half_blocks
+from studio.terminal.ansi import ascii_tones, block_lines
+from studio.terminal.capabilities import colour_depth
 
 QUICK = ["--artwork", "none", "--blank", "round:80mm", "--dpi", "72", "--surface", "factory"]
 """Options of a sign that is made in no time."""
@@ -227,6 +228,7 @@ def test_help_and_version(capsys: pytest.CaptureFixture[str]) -> None:
         ({"TERM": "dumb", "COLORTERM": "truecolor"}, True, "utf-8", "none"),
         ({"TERM": "xterm-256color"}, False, "utf-8", "none"),
         ({"TERM": "xterm-256color"}, True, "ascii", "none"),
+        ({"TERM": "linux"}, True, "utf-8", "16"),
     ],
 )
 def test_colours_only_where_they_can_be_shown(
@@ -241,10 +243,18 @@ def test_half_blocks_hold_two_pixels_a_character() -> None:
     pixels = np.zeros((2, 3, 4), np.uint8)
     pixels[0, 0], pixels[1, 0] = (255, 0, 0, 255), (0, 0, 255, 255)
     pixels[1, 1] = (0, 255, 0, 255)
-    assert half_blocks(pixels, 3, "truecolor") == (
-        "\x1b[38;2;255;0;0;48;2;0;0;255m▀\x1b[0;38;2;0;255;0m▄\x1b[0m\x1b[0m\n"
+    assert block_lines(pixels, 3, "half", "truecolor") == (
+        "\x1b[38;2;248;0;0;48;2;0;0;248m▀\x1b[0;38;2;0;255;0m▄\x1b[0m\x1b[0m\n"
     )
-    assert "38;5;196;48;5;21" in half_blocks(pixels, 3, "256")
+    assert "38;5;196;48;5;21" in block_lines(pixels, 3, "half", "256")
+    assert "\x1b[91;44m▀" in block_lines(pixels, 3, "half", "16")
+
+
+def test_a_cell_that_is_clear_in_part_shows_the_terminal_there() -> None:
+    """Of a quadrant cell with one opaque part, that part alone is drawn, in its own colour."""
+    pixels = np.zeros((4, 2, 4), np.uint8)
+    pixels[2:, 1] = (255, 0, 0, 255)
+    assert block_lines(pixels, 1, "quadrant", "truecolor") == "\x1b[0;38;2;255;0;0m▗\x1b[0m\n"
 
 
 def test_ascii_tones_run_from_light_to_dark() -> None:

@@ -21,7 +21,7 @@ from studio.layout.placement import PlacedLettering, Placement
 from studio.model.finding import Finding
 from studio.model.sign import FaceChoice, LetteringOrder, Ring, Sign
 from studio.model.surface import Surface
-from studio.pipeline.make import plan
+from studio.pipeline.plan import plan
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import read_catalogue
 

@@ -7,7 +7,7 @@ from functools import cache
 import pytest
 
 from studio.model.finding import Finding
-from studio.pipeline.make import plan
+from studio.pipeline.plan import plan
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign

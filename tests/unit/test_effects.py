@@ -14,7 +14,9 @@ from studio.geometry.shapes import Contours, signed_area
 from studio.layout.placement import PlacedLettering
 from studio.model.options import Value
 from studio.model.sign import LetteringOrder
-from studio.pipeline.make import Plan, make, plan
+from studio.pipeline.make import make
+from studio.pipeline.plan import plan
+from studio.pipeline.types import Plan
 from studio.render.pixels import mirror
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue, read_catalogue

@@ -8,7 +8,8 @@ import pytest
 
 from studio.model.finding import SEVERITY, Finding
 from studio.model.options import Value
-from studio.pipeline.make import Plan, plan
+from studio.pipeline.plan import plan
+from studio.pipeline.types import Plan
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign

@@ -11,8 +11,9 @@ import pytest
 from studio.model.finding import Finding
 from studio.model.options import Value
 from studio.model.sign import Sign
-from studio.pipeline.make import Plan, plan
+from studio.pipeline.plan import plan
 from studio.pipeline.remedies import MOST_TOLD
+from studio.pipeline.types import Plan
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign

@@ -12,7 +12,8 @@ from studio.checks.bounds import no_fit_finding, room_findings
 from studio.geometry.shapes import circle
 from studio.layout.placement import NoFit, Placement
 from studio.model.finding import Finding
-from studio.pipeline.make import Plan, plan
+from studio.pipeline.plan import plan
+from studio.pipeline.types import Plan
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign

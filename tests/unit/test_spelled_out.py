@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from studio.cli.summary import spelling_lines
-from studio.pipeline.make import plan
+from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import report_of
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import read_catalogue

@@ -15,7 +15,7 @@ from studio.layout.placement import PlacedLettering
 from studio.model.finding import Finding
 from studio.model.sign import Ring
 from studio.model.surface import Surface
-from studio.pipeline.make import plan
+from studio.pipeline.plan import plan
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign

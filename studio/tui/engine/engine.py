@@ -15,13 +15,13 @@ from studio.model.finding import Finding
 from studio.model.options import Value
 from studio.model.sign import FaceChoice, Sign
 from studio.model.surface import Surface
-from studio.pipeline.make import Plan, plan
+from studio.pipeline.plan import plan
+from studio.pipeline.types import Plan
 from studio.storage.catalogue import Catalogue
 from studio.storage.sign_builder import build_sign, with_text
 from studio.tui.editor.draft import TEXT, SignDraft
 from studio.tui.preview.painter import Painted, Painter
 from studio.tui.preview.view import Ask
-from studio.tui.saved.backgrounds import keep, lay_out
 from studio.tui.saved.stamps import FROM_FILES
 from studio.tui.wording import key_named, spoken
 
@@ -112,7 +112,6 @@ class Engine:
         self.house = house
         self._assets = InterruptibleAssets(assets)
         self._painter = Painter(self._assets)
-        self._last: Sign | None = None
         self._read: tuple[object, Sign] | None = None
         self._names = {"", "none", *(art.name for art in catalogue.artworks), *(one.name for one in catalogue.faces)}
 
@@ -122,8 +121,6 @@ class Engine:
         try:
             is_named = bool(state.text.strip())
             sign = self._sign(state if is_named else replace(state, text=_NO_NAME))
-            lay_out(sign, self._assets)
-            self._last = sign
             planned = _worst_first(plan(sign, self._assets, remedies=False)) if is_named else None
             painted = None if ask.view.is_empty else self._painter.paint(sign, planned, ask.view)
             small = None if ask.small is None else self._painter.paint_artwork(sign, ask.small, ask.view)
@@ -131,11 +128,6 @@ class Engine:
             return Answer(ask, faults=self._faults(state, problem))
         faults = {} if is_named else {TEXT: "No name yet. Type the customer's name."}
         return Answer(ask, planned, painted, faults, is_final=not _curable(planned), small=small)
-
-    def keep_ground(self) -> None:
-        """Keep what the last sign's artwork and blank came to for the next start."""
-        if self._last is not None:
-            keep(self._last, self._assets)
 
     def remedied(self, answer: Answer, is_overtaken: Callable[[], bool]) -> Answer:
         """Return an answer with the remedies of its findings.

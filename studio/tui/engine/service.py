@@ -1,11 +1,10 @@
-"""The engine behind its desk: opened on the desk's own thread, so that the studio shows itself first.
+"""The engine on a thread of its own: the newest question is answered, and the studio shows itself first.
 
 Invariant: the heavy libraries are loaded here and nowhere before.
 """
 
 from __future__ import annotations
 
-import contextlib
 import threading
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Final, Generic, TypeVar
@@ -20,41 +19,32 @@ from studio.tui.messages import Answered, Met
 from studio.tui.preview.view import Ask, View
 
 if TYPE_CHECKING:
-    from studio.model.artwork import Artwork
     from studio.storage.assets import FileAssets
     from studio.tui.engine.engine import Answer, Engine
 
 
 class SharedAssets:
-    """Hands out the bench."""
+    """The one place that faces and pictures come from, made when it is first asked for; for several threads."""
 
     def __init__(self, catalogue: Catalogue, assets: FileAssets | None = None) -> None:
         """Set up.
 
         Args:
             catalogue: Where names are looked up.
-            assets: A bench that is there already.
+            assets: Faces and pictures, where they are loaded already.
         """
         self._catalogue = catalogue
         self._assets = assets
         self._lock = threading.Lock()
 
     def get(self) -> FileAssets:
-        """Return the bench."""
+        """Return it."""
         with self._lock:
             if self._assets is None:
                 from studio.storage.assets import FileAssets
 
                 self._assets = FileAssets(self._catalogue)
             return self._assets
-
-    def fetch(self, artwork: Artwork) -> None:
-        """Begin to read an artwork on a thread of its own; what is wrong with it is told when it is asked for."""
-        threading.Thread(target=self._fetch, args=(artwork,), name="sapwood-fetch", daemon=True).start()
-
-    def _fetch(self, artwork: Artwork) -> None:
-        with contextlib.suppress(Exception):
-            self.get().pixels(artwork)
 
 
 Question = TypeVar("Question")
@@ -176,7 +166,6 @@ class EngineRoom:
         self._engine: Engine | None = None
         self._assets = assets
         self._has_started = False
-        self._has_fetched = False
         self._desk: Desk[Ask, Answer] = Desk(
             self._answer, self._deliver, self._trouble, finish=self._finish, name="sapwood-engine"
         )
@@ -193,8 +182,6 @@ class EngineRoom:
     def close(self) -> None:
         """Stop answering."""
         self._desk.close()
-        if self._engine is not None:
-            self._engine.keep_ground()
 
     def ask(self, ask: Ask) -> None:
         """Put a question; the newest alone is answered."""
@@ -213,7 +200,6 @@ class EngineRoom:
     def _finish(self, answer: Answer, is_overtaken: Callable[[], bool]) -> Answer | None:
         if answer.ask.number == _NOT_TOLD:
             return None
-        self._fetch_once(answer)
         if answer.is_final:
             return None
         from studio.tui.engine.engine import Overtaken
@@ -222,12 +208,6 @@ class EngineRoom:
             return self._opened().remedied(answer, is_overtaken)
         except Overtaken:
             return None
-
-    def _fetch_once(self, answer: Answer) -> None:
-        """Have the artwork read that a kept ground spared the first picture, for the loupe and the print."""
-        if not self._has_fetched and answer.planned is not None and answer.planned.sign.artwork is not None:
-            self._has_fetched = True
-            self._assets.fetch(answer.planned.sign.artwork.artwork)
 
     def _deliver(self, answer: Answer) -> None:
         if answer.ask.number != _NOT_TOLD:

@@ -190,7 +190,7 @@ def _new_maker(catalogue: Catalogue, values: Mapping[str, Value]) -> ShopMaker:
 
 def checked(row: OrderRow, maker: ShopMaker) -> RowFact:
     """Return what is to be known of a row."""
-    from studio.pipeline.make import plan
+    from studio.pipeline.plan import plan
 
     if row.faults:
         return RowFact("refused", " ".join(row.faults))

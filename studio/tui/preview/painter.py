@@ -19,7 +19,8 @@ from studio.layout.placement import Placement
 from studio.model.artwork import Artwork
 from studio.model.finding import Finding
 from studio.model.sign import DPI, SMALLEST_DPI, Sign
-from studio.pipeline.make import Assets, Plan, area_for, print_base_for, proof_base_for
+from studio.pipeline.cache import area_for, print_base_for, proof_base_for
+from studio.pipeline.types import Assets, Plan
 from studio.render.artwork import lay_artwork
 from studio.render.background import cut_share, draw_ground
 from studio.render.pixel_grid import PixelWindow

@@ -32,7 +32,7 @@ from studio.tui.preview.view import LEGEND, LOUPE_STEPS, Ask, Loupe, View
 from studio.tui.status_lines import HintLine, ToldLine, Tone
 
 if TYPE_CHECKING:
-    from studio.tui.app import StudioApp
+    from studio.tui.context import StudioContext
     from studio.tui.engine.engine import Answer
 
 REST_S: Final = 0.1
@@ -68,9 +68,9 @@ class SignScreen(Screen[None]):
             self.room.start(self.first_state)
 
     @property
-    def studio(self) -> StudioApp:
-        """The app."""
-        return cast("StudioApp", self.app)
+    def studio(self) -> StudioContext:
+        """What the app offers its screens."""
+        return cast("StudioContext", self.app)
 
     @property
     def first_state(self) -> SignDraft | None:

@@ -1,0 +1,59 @@
+"""What the steps of the pipeline hand to one another: the assets, and a sign fitted and checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studio.checks.stroke_and_gap import Thickness
+from studio.layout.open_area import OpenArea
+from studio.layout.placement import Placement
+from studio.model.artwork import Artwork
+from studio.model.finding import Finding, Status
+from studio.model.sign import FaceChoice, Sign
+from studio.model.surface import Surface
+
+if TYPE_CHECKING:
+    from studio.text.font import Face
+
+
+class Assets(Protocol):
+    """Where faces and pictures come from. Both are kept once loaded."""
+
+    def face(self, choice: FaceChoice) -> Face:
+        """Return the face at its weight (the good one when none is asked for); FontError or SettingsError if not."""
+        ...
+
+    def stand_ins(self, face: Face) -> tuple[FaceChoice, ...]:
+        """Return the other shipped faces, closest in kind first, each at its good weight."""
+        ...
+
+    def surfaces(self) -> tuple[Surface, ...]:
+        """Return the surfaces that there are."""
+        ...
+
+    def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
+        """Return the picture upright in sRGB, shape (rows, columns, 4); PictureError if it cannot be read."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """A sign fitted and checked.
+
+    Attributes:
+        sign: The sign as it was set, repairs included.
+        placement: `None` when it was refused before anything stood.
+        thickness: One for each lettering of the placement.
+        area: The open area before any text stood.
+    """
+
+    sign: Sign
+    placement: Placement | None
+    findings: tuple[Finding, ...]
+    status: Status
+    thickness: tuple[Thickness, ...] = ()
+    area: OpenArea | None = None
