@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from studio.composing import prices
 from studio.geometry.shapes import Points
+from studio.geometry.shapes import hull as convex_hull
 from studio.layout.block import LINE_GAP_CAPS
 from studio.layout.letter_ink import LineInk
 from studio.layout.scaling import EdgePoints, Figure
@@ -126,8 +127,7 @@ class Block:
     @cached_property
     def scouts(self) -> Points:
         """Few points that stand for the block where room is looked for: what bounds it, and some of its edges."""
-        hull = self.hull
-        outer = hull[:: max(1, len(hull) // (_SCOUTS // 2))]
+        outer = convex_hull(self.hull)
         return np.concatenate([outer, self.points[:: max(1, len(self.points) // (_SCOUTS // 2))]])
 
     @cached_property

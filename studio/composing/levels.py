@@ -10,8 +10,6 @@ from studio.composing.prices import SECOND_LINE, SMALL_WORDS, YEAR
 Emphasis: TypeAlias = Literal["auto", "none", "said"]
 CONJUNCTION: Final = 0.64
 """Size of a line that holds `&` alone, which a name stands above and below."""
-_GREETED: Final = 3
-"""Words that a second line after a greeting has at most before it is set as a name of its own."""
 
 
 def levels(phrase: Phrase, lines: tuple[Span, ...], emphasis: Emphasis = "auto") -> tuple[float, ...]:
@@ -43,7 +41,9 @@ def _by_role(phrase: Phrase, lines: tuple[Span, ...], number: int) -> float:
     line = lines[number]
     words = phrase.words[line[0] : line[1]]
     first = words[0]
-    has_name = bool(phrase.name_words - set(range(*line)))
+    has_name = bool(phrase.name_words - set(range(*line))) or (
+        number > 0 and all(_is_greeting(phrase, other) for other in lines[:number])
+    )
     if all(index in phrase.small for index in range(*line)):
         return SMALL_WORDS
     if phrase.all_small(line):
@@ -98,5 +98,6 @@ def _trails(phrase: Phrase, lines: tuple[Span, ...], number: int) -> bool:
     tail = len([index for index in phrase.name_words if index >= start])
     greeted = all(_is_greeting(phrase, line) for line in lines[:begins])
     if greeted:
-        return len(phrase.words) - start <= _GREETED or not phrase.words[-1].text[:1].isupper()
+        last = phrase.words[-1]
+        return not last.text[:1].isupper() or bool(last.kinds & {"houses", "numbered", "homes"})
     return head >= 2 or (head == 1 and tail > 2)

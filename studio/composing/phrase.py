@@ -9,8 +9,8 @@ from functools import cached_property
 from typing import Final
 
 from studio.composing import prices
-from studio.composing.words import LEANING, Kind, WordLists, folded
 from studio.layout.line_breaks import forced_lines, words_of
+from studio.text.words import LEANING, Kind, WordLists, folded
 
 Span = tuple[int, int]
 """First word and the one after the last."""
@@ -21,6 +21,7 @@ _STOPS: Final = (",", ";", ":", "\u2013", "\u2014", "|", "\u00b7", "\u2022", "\u
 _POSSESSIVE: Final = ("'s", "\u2019s", "s'", "s\u2019")
 _LEAST_HALF: Final = 3
 """Letters that stand before and after a hyphen where a name is broken, at least."""
+_ASIDE: Final[frozenset[Kind]] = frozenset({"particles", "families", "greetings", "years", "numbers"})
 _YEARS: Final = range(1500, 2200)
 
 
@@ -80,7 +81,7 @@ class Phrase:
     @cached_property
     def name_words(self) -> frozenset[int]:
         """The words that carry the name: neither leaning, nor family words, nor greetings, nor years."""
-        aside: frozenset[Kind] = LEANING | {"particles", "families", "greetings", "years", "numbers"}
+        aside = LEANING | _ASIDE
         last = len(self.words) - 1
         return frozenset(
             index
@@ -155,11 +156,15 @@ def _joined_kinds(text: str, lists: WordLists) -> frozenset[Kind]:
     if len(parts) < 2:
         return frozenset()
     kinds = lists.kinds_in(parts)
-    leaning: frozenset[Kind] = LEANING
-    return frozenset.union(*kinds) & leaning if all(kind & leaning for kind in kinds) else frozenset()
+    together: set[Kind] = set()
+    for kind in kinds:
+        if not kind & LEANING:
+            return frozenset()
+        together |= kind & LEANING
+    return frozenset(together)
 
 
-def _parts(said: str) -> tuple[tuple[str, ...], ...] | tuple[str, ...]:
+def _parts(said: str) -> tuple[str, ...]:
     return tuple(part.strip() for part in said.split(",") if part.strip())
 
 
@@ -176,7 +181,7 @@ def _places(words: Sequence[Word], part: str) -> list[int]:
 
 
 def _marked(words: Sequence[Word], said: str) -> frozenset[int]:
-    return frozenset(index for part in _parts(said) for index in _places(words, str(part)))
+    return frozenset(index for part in _parts(said) for index in _places(words, part))
 
 
 def break_price(phrase: Phrase, start: int, end: int) -> float:
@@ -198,7 +203,7 @@ def break_price(phrase: Phrase, start: int, end: int) -> float:
         return prices.BEFORE_NUMBER
     if last.text.endswith(_STOPS):
         return prices.AFTER_STOP
-    if "particles" in last.kinds:
+    if _is_particle(phrase, end - 1):
         return prices.AFTER_PARTICLE
     if phrase.is_small(end - 1) and end - 1 not in phrase.small:
         if _may_stand_alone(phrase, start, end):
@@ -209,13 +214,20 @@ def break_price(phrase: Phrase, start: int, end: int) -> float:
     return _plain_price(phrase, end)
 
 
+def _is_particle(phrase: Phrase, index: int) -> bool:
+    """Whether a word is part of a family name: von, and der after it."""
+    kinds = phrase.words[index].kinds
+    return "particles" in kinds or (index > 0 and "articles" in kinds and "particles" in phrase.words[index - 1].kinds)
+
+
 def _may_stand_alone(phrase: Phrase, start: int, end: int) -> bool:
     """Whether a line may end on a small word: it holds nothing else, or is a greeting before a name."""
     if phrase.all_small((start, end)):
         return True
     opening = phrase.words[start].kinds & {"greetings", "homes"}
     rest = all(phrase.is_small(index) or phrase.words[index].kinds & {"greetings"} for index in range(start + 1, end))
-    return bool(opening) and rest and "articles" not in phrase.words[end].kinds
+    on_article = bool((phrase.words[end - 1].kinds | phrase.words[end].kinds) & {"articles"})
+    return bool(opening) and rest and not on_article
 
 
 def _plain_price(phrase: Phrase, end: int) -> float:

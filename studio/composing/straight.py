@@ -120,7 +120,7 @@ def set_straight(text: Text, extras: tuple[Text, ...], room: Room, limits: SizeL
         room: Where it may stand.
         limits: What bounds its size.
     """
-    drafts = _drafts(text, extras)
+    drafts = _drafts(text, extras, room)
     estimated = [
         (draft, float(em_mm), math.log(em_mm * text.cap_em) - draft.price)
         for draft, em_mm in zip(
@@ -151,15 +151,21 @@ def set_straight(text: Text, extras: tuple[Text, ...], room: Room, limits: SizeL
     return Weighed(tuple(built), tuple((draft, em_mm * text.cap_em) for draft, em_mm, _ in estimated))
 
 
-def _drafts(text: Text, extras: tuple[Text, ...]) -> list[Draft]:
+def _drafts(text: Text, extras: tuple[Text, ...], room: Room) -> list[Draft]:
     phrase = text.phrase
     widths = {index: text.width_em((index, index + 1)) for index in range(len(phrase.words))}
+    left, bottom, right, top = room.spans_mm
+    aspect = (right - left) / max(top - bottom, 1e-6)
+    each_line = prices.EACH_LINE + prices.IN_LONG_ROOM * max(aspect - prices.LONG_ROOM, 0.0)
     found = breaks(phrase, lambda index: widths[index] + text.space_em)
-    drafts = [_draft(text, extras, broken) for broken in sorted(found, key=lambda entry: entry.price)[:_MOST_WEIGHED]]
+    drafts = [
+        _draft(text, extras, broken, each_line)
+        for broken in sorted(found, key=lambda entry: entry.price)[:_MOST_WEIGHED]
+    ]
     return drafts
 
 
-def _draft(text: Text, extras: tuple[Text, ...], broken: Break) -> Draft:
+def _draft(text: Text, extras: tuple[Text, ...], broken: Break, each_line: float) -> Draft:
     phrase = text.phrase
     sizes = levels(phrase, broken.lines, text.emphasis)
     lines = [
@@ -170,15 +176,12 @@ def _draft(text: Text, extras: tuple[Text, ...], broken: Break) -> Draft:
     for extra in extras:
         more = _extra_lines(extra, text.cap_em, widest)
         lines = [*more, *lines] if extra.is_above else [*lines, *more]
-    return Draft(tuple(lines), _draft_prices(text, broken, sizes, len(lines)))
+    return Draft(tuple(lines), _draft_prices(text, broken, sizes, each_line * (len(lines) - 1)))
 
 
-def _draft_prices(
-    text: Text, broken: Break, sizes: tuple[float, ...], line_count: int
-) -> tuple[tuple[str, float], ...]:
+def _draft_prices(text: Text, broken: Break, sizes: tuple[float, ...], lines: float) -> tuple[tuple[str, float], ...]:
     phrase = text.phrase
     count = len(set(sizes))
-    lines = prices.EACH_LINE * (line_count - 1)
     levels_price = prices.EACH_SIZE * (count - 1) + (prices.MANY_SIZES if count > 3 else 0.0)
     if not phrase.is_forced and text.emphasis == "auto":
         levels_price += prices.BOLD_SMALL_WORD * sum(
@@ -231,7 +234,8 @@ def _built(
         ink = texts[line.owner].setting.line(line.start, line.end)
         if ink is not None:
             plain.append(SetLine(line.owner, line.start, ink, line.size, line.level, 0.0, line.span))
-    em_mm, lines = guess_em, ()
+    em_mm = guess_em
+    lines: tuple[SetLine, ...] = ()
     block: Block | None = None
     standing: Standing | None = None
     for _ in range(_REBUILDS):

@@ -12,7 +12,8 @@ from studio.checks.contrast import Surroundings, contrast_findings, ring_finding
 from studio.checks.reading_distance import distance_finding
 from studio.checks.stroke_and_gap import Thickness, thickness, thickness_findings
 from studio.colour import Colour
-from studio.layout.arrange import Wanted, lay
+from studio.composing.compose import compose
+from studio.layout.arrange import Wanted
 from studio.layout.placement import NoFit, Placement
 from studio.layout.shaped_text import Setting
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
@@ -90,7 +91,7 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
     if missing:
         return _refused(sign, [*missing, *findings])
     area = area_for(sign, assets)
-    laid = lay(wanted, area, sign.surface.finest_gap_mm)
+    laid = compose(wanted, area, sign.surface, sign.composing, assets.words())
     if isinstance(laid, NoFit):
         return _refused(sign, [no_fit_finding(laid, sign.letterings[laid.lettering].text), *findings])
     measured = tuple(thickness(lettering, sign.surface.finest_gap_mm) for lettering in laid.letterings)

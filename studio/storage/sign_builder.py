@@ -16,7 +16,19 @@ from studio.errors import SettingsError
 from studio.model.artwork import ArtworkFit, ArtworkSetting
 from studio.model.blank import HOLE_CLEARANCE_MM, Blank, parse_hole
 from studio.model.options import BY_KEY, Value, default_values, nearest, yes_or_no
-from studio.model.sign import SMALLEST_CAP_MM, Background, FaceChoice, Layout, LetteringOrder, Repair, Ring, Sign
+from studio.model.sign import (
+    SMALLEST_CAP_MM,
+    Background,
+    Composing,
+    Composition,
+    FaceChoice,
+    Layout,
+    LetteringOrder,
+    Repair,
+    Ring,
+    SameSize,
+    Sign,
+)
 from studio.model.surface import Surface
 from studio.storage.catalogue import Catalogue
 from studio.units import parse_length_mm
@@ -61,6 +73,7 @@ def build_sign(text: str, values: Mapping[str, Value], catalogue: Catalogue, *, 
         background=said.choice("background", Background),
         repair=said.choice("repair", Repair),
         order=order,
+        composing=_composing(said),
     )
 
 
@@ -151,6 +164,17 @@ class _Values:
         if answer is None:
             raise _wrong(key, f"{self.text(key)[:40]!r} is neither yes nor no", "Write yes or no.")
         return answer
+
+
+def _composing(said: _Values) -> Composing:
+    small = said.text("small")
+    return Composing(
+        composition=said.choice("composition", Composition),
+        breathing_caps=None if said.text("breathing").lower() in _ABSENT else said.number("breathing"),
+        emphasis=said.text("emphasis"),
+        small="" if small.lower() in _ABSENT else small,
+        same_size=said.choice("same_size", SameSize),
+    )
 
 
 def _blank(said: _Values, catalogue: Catalogue) -> Blank:

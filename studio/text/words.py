@@ -31,7 +31,7 @@ Kind: TypeAlias = Literal[
 ]
 KINDS: Final[tuple[str, ...]] = get_args(Kind)
 ANY_LANGUAGE: Final = "any"
-LEANING: Final = frozenset({"articles", "prepositions", "conjunctions", "titles"})
+LEANING: Final[frozenset[Kind]] = frozenset({"articles", "prepositions", "conjunctions", "titles"})
 """Kinds that lean on the next word: a line of its own sets them small."""
 _EDGES: Final = '.,;:!?"“”„«»()[]'
 
