@@ -112,7 +112,8 @@ class Block:
             key = (above.size, below.size)
             keys.append(key)
             mean = (above.level + below.level) / 2 * self.cap_em
-            least = below.level * self.cap_em + LEAST_LEADING_CAPS * mean
+            height = min(below.level * self.cap_em, float(samples[at][:, 1].max()))
+            least = height + LEAST_LEADING_CAPS * mean
             upper = samples[at - 1] + np.array([self.origins[at - 1, 0], 0.0])
             lower = samples[at] + np.array([self.origins[at, 0], 0.0])
             apart = max(least, _meeting(upper, lower, _COLUMN_CAPS * self.cap_em) + LINE_GAP_CAPS * mean)

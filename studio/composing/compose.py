@@ -249,6 +249,9 @@ def _second_arc(job: _Job, text: Text, area: OpenArea, most_mm: float) -> Placed
     if limits.most_cap_mm <= 0:
         return None
     arc = set_on_arc(one.order, one.setting, one.order.layout, drawn, limits)
+    if arc is not None and arc.fit.baseline_radius_mm is not None:
+        least_mm = prices.ARC_LEAST_RADIUS * area.blank.smaller_mm / 2
+        arc = arc if arc.fit.baseline_radius_mm >= least_mm else None
     return None if arc is None else _placed_arc(job, text.owner, arc, ())
 
 

@@ -207,7 +207,7 @@ def break_price(phrase: Phrase, start: int, end: int) -> float:
         return prices.AFTER_PARTICLE
     if phrase.is_small(end - 1) and end - 1 not in phrase.small:
         if _may_stand_alone(phrase, start, end):
-            return 0.0
+            return prices.BEFORE_FAMILY if "families" in following.kinds else 0.0
         return prices.AFTER_LEANING
     if "numbers" in last.kinds:
         return prices.AFTER_LEANING
@@ -242,7 +242,7 @@ def _plain_price(phrase: Phrase, end: int) -> float:
         return 0.0
     if last.text.casefold().endswith(_POSSESSIVE):
         return prices.AFTER_POSSESSIVE
-    if "modifiers" in last.kinds:
+    if last.kinds & {"modifiers", "verbs"}:
         return prices.AFTER_MODIFIER
     if is_last and "roads" in following.kinds:
         return prices.BEFORE_ROAD

@@ -48,6 +48,12 @@ BEFORE_LEANING: Final = 0.0
 AFTER_POSSESSIVE: Final = 0.02
 BEFORE_VERB: Final = 0.03
 AFTER_STOP: Final = 0.0
+BEFORE_FAMILY: Final = 0.12
+"""A short word parted from the family word that it belongs to."""
+SHARED_YEAR: Final = 0.12
+"""A year that shares a line of several with other words."""
+ARC_LEAST_RADIUS: Final = 0.55
+"""A second text on an arc of a smaller share of the blank's half size has no room there, and becomes a line."""
 BEFORE_NUMBER: Final = 0.05
 WITHIN_HYPHEN: Final = 0.55
 DEAREST_BREAK: Final = 0.62

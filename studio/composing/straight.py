@@ -187,6 +187,12 @@ def _draft_prices(text: Text, broken: Break, sizes: tuple[float, ...], lines: fl
         levels_price += prices.BOLD_SMALL_WORD * sum(
             is_bold(phrase, span, size) for span, size in zip(broken.lines, sizes, strict=True)
         )
+    if len(broken.lines) > 1:
+        levels_price += prices.SHARED_YEAR * sum(
+            "years" in phrase.words[index].kinds and (index > span[0])
+            for span in broken.lines
+            for index in range(span[0], span[1] - 1)
+        )
     mixed = prices.MIXED_EMPHASIS * sum(_is_mixed(phrase, span) for span in broken.lines)
     told = (("breaks", broken.price), ("lines", lines), ("levels", levels_price), ("emphasis", mixed))
     return tuple((name, price) for name, price in told if price > 0)

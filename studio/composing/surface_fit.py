@@ -9,7 +9,7 @@ from typing import Final
 from studio.checks.stroke_and_gap import gap_em, glyph_thickness
 from studio.composing.block import SetLine
 from studio.composing.placing import SizeLimits
-from studio.composing.prices import LARGEST_REDUCED, SCALE
+from studio.composing.prices import LARGEST_REDUCED, SCALE, SECOND_LINE
 from studio.layout.letter_ink import LineInk
 from studio.layout.placement import PlacedLetter
 from studio.layout.search import joins
@@ -40,7 +40,7 @@ def printable(line: SetLine, em_mm: float, limits: SizeLimits) -> SetLine:
     whole = replace(line, level=1.0, size=ratio)
     if _holds(whole, em_mm, limits) and line.owner == 0:
         return whole
-    most = LARGEST_REDUCED if line.owner == 0 else line.level
+    most = LARGEST_REDUCED if line.owner == 0 else SECOND_LINE
     return replace(line, level=most, size=most * ratio)
 
 
