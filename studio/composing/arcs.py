@@ -15,8 +15,11 @@ from studio.layout.shaped_text import Setting
 from studio.model.sign import Layout, LetteringOrder
 
 _ROUNDS: Final = 3
-_NEARLY: Final = (0.95, 1.25)
+_NEARLY: Final = (0.97, 1.25)
 """Air that came out between these shares of what is wanted is left as it is."""
+_AIR_STEP: Final = 1.12
+"""Ratio of neighbouring widths of air, so that few areas serve all names."""
+_AREAS_KEPT: Final = 8
 _FIRST_SHARE: Final = 0.16
 """The cap height that air is first kept for, as a share of the blank's smaller size."""
 
@@ -58,7 +61,8 @@ def set_on_arc(
     air_mm = limits.clear_mm(min(limits.most_cap_mm, _FIRST_SHARE * area.blank.smaller_mm))
     best: Found | None = None
     for _ in range(_ROUNDS):
-        found = fit_text(asked, setting, area.tightened(air_mm), bounds)
+        air_mm = _rounded(air_mm)
+        found = fit_text(asked, setting, with_air(area, air_mm), bounds)
         if found is None:
             air_mm *= 0.6
             continue
@@ -82,17 +86,36 @@ def chosen_arcs(
     """
     if not area.blank.rim.is_circle or area.dense is None or area.box is not None or area.picture is None:
         return []
-    cap_em = setting.face.cap_height_em
+    ink, cap_em = setting.single_line(), setting.face.cap_height_em
+    if ink is None or len(ink.letters) < prices.ARC_LETTERS:
+        return []
+    price = prices.ARC + (prices.ARC_JOINED if joins(ink) else 0.0)
+    beaten_mm = math.exp(score + price) if math.isfinite(score) else limits.least_cap_mm
+    room = with_air(area, _rounded(limits.clear_mm(beaten_mm)) / _AIR_STEP)
     found = []
     for side, layout in ((1, "arc-top"), (-1, "arc-bottom")):
-        air_mm = limits.breathing_mm
-        bound_mm = arc_bound_mm(order, setting, area.tightened(air_mm), _bounds(order, limits, cap_em), side)
-        if math.isfinite(bound_mm) and math.log(max(bound_mm * cap_em, 1e-9)) - prices.ARC < score:
+        bound_mm = arc_bound_mm(order, setting, room, _bounds(order, limits, cap_em), side)
+        if math.isfinite(bound_mm) and bound_mm * cap_em < beaten_mm:
             continue
         made = set_on_arc(order, setting, "arc-top" if layout == "arc-top" else "arc-bottom", area, limits)
         if made is not None and made.score > score and _may_be_chosen(made, setting):
             found.append(made)
     return found
+
+
+def with_air(area: OpenArea, air_mm: float) -> OpenArea:
+    """Return an area drawn in for air, those asked for last kept with the area."""
+    kept: dict[float, OpenArea] = area.memory.setdefault("with air", {})
+    if air_mm not in kept:
+        while len(kept) >= _AREAS_KEPT:
+            kept.pop(next(iter(kept)))
+        kept[air_mm] = replace(area, dense=None).tightened(air_mm)
+    return kept[air_mm]
+
+
+def _rounded(air_mm: float) -> float:
+    """Return a width of air of the ladder, at least as large."""
+    return float(_AIR_STEP ** math.ceil(math.log(max(air_mm, 0.1)) / math.log(_AIR_STEP) - 1e-6))
 
 
 def _may_be_chosen(made: SetArc, setting: Setting) -> bool:

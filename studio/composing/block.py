@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from studio.composing import prices
 from studio.geometry.shapes import Points
-from studio.geometry.shapes import hull as convex_hull
 from studio.layout.block import LINE_GAP_CAPS
 from studio.layout.letter_ink import LineInk
 from studio.layout.scaling import EdgePoints, Figure
@@ -24,7 +23,9 @@ INLET_CAPS: Final = 0.35
 """How deep an inlet of a line's edge counts, in cap heights."""
 _ROWS: Final = 10
 _COLUMN_CAPS: Final = 0.11
-_SCOUTS: Final = 88
+_SCOUTS: Final = 80
+_TURNS: Final = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+_DIRECTIONS: Final = np.stack([np.cos(_TURNS), np.sin(_TURNS)])
 _COLUMNS: Final = 36
 
 
@@ -128,7 +129,8 @@ class Block:
     @cached_property
     def scouts(self) -> Points:
         """Few points that stand for the block where room is looked for: what bounds it, and some of its edges."""
-        outer = convex_hull(self.hull)
+        hull = self.hull
+        outer = hull[np.unique((hull @ _DIRECTIONS).argmax(axis=0))]
         return np.concatenate([outer, self.points[:: max(1, len(self.points) // (_SCOUTS // 2))]])
 
     @cached_property

@@ -211,7 +211,7 @@ def break_price(phrase: Phrase, start: int, end: int) -> float:
         return prices.AFTER_LEANING
     if "numbers" in last.kinds:
         return prices.AFTER_LEANING
-    return _plain_price(phrase, end)
+    return _plain_price(phrase, start, end)
 
 
 def _is_particle(phrase: Phrase, index: int) -> bool:
@@ -230,7 +230,7 @@ def _may_stand_alone(phrase: Phrase, start: int, end: int) -> bool:
     return bool(opening) and rest and not on_article
 
 
-def _plain_price(phrase: Phrase, end: int) -> float:
+def _plain_price(phrase: Phrase, start: int, end: int) -> float:
     """Return the price of a line end between words neither of which leans across it."""
     last, following = phrase.words[end - 1], phrase.words[end]
     is_last = end == len(phrase.words) - 1
@@ -246,7 +246,7 @@ def _plain_price(phrase: Phrase, end: int) -> float:
         return prices.AFTER_MODIFIER
     if is_last and "roads" in following.kinds:
         return prices.BEFORE_ROAD
-    if "verbs" in following.kinds:
+    if "verbs" in following.kinds and end - start > 1:
         return prices.BEFORE_VERB
     if is_last and "houses" in following.kinds:
         return prices.BEFORE_HOUSE

@@ -16,11 +16,11 @@ from studio.layout.scaling import fits
 
 Floats = NDArray[np.float64]
 
-_COARSE_STEP: Final = 1.04
+_COARSE_STEP: Final = 1.045
 _FINE_STEPS: Final = (1.012, 1.004, 1.0015)
-_ABOVE_GUESS: Final = 1.3
-_BELOW_GUESS: Final = 0.6
-_RUNGS_FINE: Final = 9
+_ABOVE_GUESS: Final = 1.16
+_BELOW_GUESS: Final = 0.72
+_RUNGS_FINE: Final = 8
 _LEFTMOST_TO_RIGHTMOST: Final = 5
 _LOWEST_TO_HIGHEST: Final = 9
 _SHRINKS: Final = 30
@@ -152,11 +152,8 @@ def _around(found: Standing, x_mm: float, y_mm: float) -> tuple[Floats, Floats]:
 
 def _best_of(block: Block, room: Room, limits: SizeLimits, xs: Floats, ys: Floats, sizes: Floats) -> Standing | None:
     """Return the best of some places, each with the largest of some sizes (largest first) that has room there."""
-    scouts = block.scouts
-    x = xs[:, None, None] + sizes[None, :, None] * scouts[:, 0]
-    y = ys[:, None, None] + sizes[None, :, None] * scouts[:, 1]
     needed = np.maximum(limits.breathing_caps * block.cap_em * sizes, limits.breathing_mm)
-    free = room.clearance_mm(x, y).min(axis=2) >= needed
+    free = room.clear_at(xs, ys, sizes, block.scouts) >= needed
     has_room = free.any(axis=1)
     if not has_room.any():
         return None
@@ -214,10 +211,8 @@ def _proven(block: Block, room: Room, limits: SizeLimits, found: Standing, least
     centre = np.array([found.x_mm, found.y_mm])
     sizes = np.unique(np.maximum(found.em_mm * _SHRINK ** -np.arange(_SHRINKS, dtype=np.float64), least_em))[::-1]
     points = block.points
-    x = centre[0] + sizes[:, None] * points[:, 0]
-    y = centre[1] + sizes[:, None] * points[:, 1]
     needed = np.maximum(limits.breathing_caps * block.cap_em * sizes, limits.breathing_mm)
-    for index in np.flatnonzero(room.clearance_mm(x, y).min(axis=1) >= needed * _HELD):
+    for index in np.flatnonzero(room.clear_at(centre[:1], centre[1:], sizes, points)[0] >= needed * _HELD):
         em_mm = float(sizes[index])
         depth = float(area.blank.rim.depth_mm(centre + em_mm * block.hull).min()) - area.margin_mm
         if depth >= needed[index] * _HELD and fits(area, centre, block.figure, em_mm):

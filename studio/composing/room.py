@@ -22,7 +22,7 @@ _COARSER: Final = 2
 _BLOCKED_MM: Final = -1e3
 _UNLIKE_SHARE: Final = 0.06
 """Share of free cells that may differ from those across the axis in a room that counts as symmetric."""
-_ROOMY_SHARE: Final = 0.25
+_ROOMY_SHARE: Final = 0.45
 """From this share of the largest clearance on a place counts for the symmetry: not for every needle of a bough."""
 
 
@@ -57,6 +57,30 @@ class Room:
     is_symmetric: bool
     spans_mm: tuple[float, float, float, float]
     middle_mm: tuple[float, float]
+
+    def clear_at(self, xs: Floats, ys: Floats, sizes_mm: Floats, points: Floats) -> Floats:
+        """Return how clear a figure is at every one of some places and sizes, quickly, shape (places, sizes).
+
+        Args:
+            xs: Where its origin stands, shape (places,).
+            ys: The same up and down.
+            sizes_mm: Its sizes, shape (sizes,).
+            points: Its points at a size of 1, shape (m, 2).
+        """
+        grid = self.grid
+        unit = 1.0 if self.area.is_plain else 1 / grid.pitch_mm
+        left, bottom = (0.0, 0.0) if self.area.is_plain else (grid.left_mm, grid.bottom_mm)
+        scaled = (sizes_mm * unit).astype(np.float32)[:, None, None] * points.astype(np.float32)
+        x = ((xs - left) * unit).astype(np.float32)[:, None, None] + scaled[..., 0]
+        y = ((ys - bottom) * unit).astype(np.float32)[:, None, None] + scaled[..., 1]
+        if self.area.is_plain:
+            return np.asarray(_rim_clearance(self.area, x, y).min(axis=2), np.float64)
+        np.clip(x, 0, grid.columns - 1, out=x)
+        np.clip(y, 0, grid.rows - 1, out=y)
+        cells = y.astype(np.int32)
+        cells *= np.int32(grid.columns)
+        cells += x.astype(np.int32)
+        return np.asarray(self.clear.take(cells).min(axis=2), np.float64)
 
     def clearance_mm(self, x: Floats, y: Floats) -> Floats:
         """Return how clear places are, shapes alike."""
@@ -140,7 +164,7 @@ def _rim_clearance(area: OpenArea, x: Floats, y: Floats) -> Floats:
     """Return the depth within the safe zone; quick, and right to a micrometre."""
     rim = area.blank.rim
     if rim.is_circle:
-        return np.asarray(rim.width_mm / 2 - area.margin_mm - np.sqrt(x * x + y * y), np.float64)
+        return np.asarray(rim.width_mm / 2 - area.margin_mm - np.sqrt(x * x + y * y))
     if rim.shape == "rect":
         return np.asarray(rim.depth_mm(np.stack([x, y], axis=-1)) - area.margin_mm, np.float64)
     return _oval_clearance(area, x, y)
@@ -156,7 +180,7 @@ def _oval_clearance(area: OpenArea, x: Floats, y: Floats) -> Floats:
     upwards = b * np.sqrt(np.maximum(1 - u * u, 0)) - np.abs(y)
     sideways = a * np.sqrt(np.maximum(1 - v * v, 0)) - np.abs(x)
     inside = np.minimum(np.where(reach < 1e-3, b, outwards), np.minimum(upwards, sideways))
-    return np.asarray(np.where(reach > 1, outwards, inside), np.float64)
+    return np.asarray(np.where(reach > 1, outwards, inside))
 
 
 def _least(values: NDArray[np.float32], rows: int, columns: int) -> Floats:
