@@ -118,7 +118,7 @@ def test_a_run_leaves_what_it_promises(whole: Path) -> None:
     assert {file.name for file in (whole / "proofs").iterdir()} == names
     top = {file.name for file in whole.iterdir()}
     assert top == {".sapwood", "prints", "proofs", "contact.png", "contact.txt", "report.csv", "report.jsonl"}
-    assert not list(whole.rglob("*.part")) and not (whole / ".sapwood" / "lock").exists()
+    assert not list(whole.rglob("*.part")) and not (whole / ".sapwood" / "holder.json").exists()
 
 
 def test_the_report_has_a_line_for_every_row_in_list_order(whole: Path) -> None:
