@@ -11,7 +11,7 @@ import numpy as np
 from studio.composing import prices
 from studio.composing.arcs import SetArc, chosen_arcs, set_on_arc
 from studio.composing.levels import Emphasis
-from studio.composing.phrase import read_phrase
+from studio.composing.phrase import read_phrase, unmatched
 from studio.composing.placing import SizeLimits
 from studio.composing.reason import reason
 from studio.composing.room import Room, room_of
@@ -26,6 +26,12 @@ from studio.model.surface import Surface
 from studio.text.words import WordLists
 
 MOST_CANDIDATES: Final = 6
+MANY_WORDS: Final = 12
+"""Words from which a text is long for a sign (own judgement)."""
+_CROWDED: Final = (
+    "There is no room for the air that this composition leaves round the name; it is set as large as fits. A shorter "
+    "text, a larger blank or another artwork gives it air."
+)
 _LEAST_SECOND_CAP_MM: Final = 2.5
 _LOOSER: Final = (1.0, 0.5, 0.0)
 """Shares of the breathing room that are tried one after another until the texts have room."""
@@ -91,9 +97,33 @@ def compose(
     laid = lay(wanted, area, surface.finest_gap_mm)
     if isinstance(laid, NoFit):
         return laid
-    told = Composed("set as large as the room allows, since there is none to leave round it", ())
+    told = Composed(
+        "set as large as the room allows, since there is none to leave round it",
+        (),
+        (*_remarks(texts[0], composing), ("composition", _CROWDED)),
+    )
     name = replace(laid.letterings[0], composed=told)
     return Placement((name, *laid.letterings[1:]))
+
+
+def _remarks(text: Text, composing: Composing) -> tuple[tuple[str, str], ...]:
+    """Return what of the maker's wishes has no effect, and what of the text hardly suits a sign."""
+    phrase, shown = text.phrase, text.setting.text.replace("\n", " / ")
+    remarks = []
+    for option, said in (("emphasis", composing.emphasis), ("small", composing.small)):
+        if said.strip().lower() in ("", "auto", "none"):
+            continue
+        for part in unmatched(text.setting.text, said):
+            sentence = f"--{option}: “{part}” is not in the text “{shown}”; it changes nothing there."
+            remarks.append(("option-without-effect", sentence))
+    if len(phrase.words) > 1 and all(word.leans for word in phrase.words):
+        remarks.append(("composition", f"“{shown}” holds short words alone; they are set as the name."))
+    if len(phrase.words) > MANY_WORDS:
+        sentence = f"{len(phrase.words)} words are much for a sign; {MANY_WORDS} or fewer are read in passing."
+        remarks.append(("composition", sentence))
+    if phrase.large and phrase.large == phrase.small:
+        remarks.append(("option-without-effect", "--emphasis and --small name the same words; they are set large."))
+    return tuple(remarks)
 
 
 def _text(one: Wanted, owner: int, composing: Composing, words: WordLists) -> Text:
@@ -264,14 +294,15 @@ def _placed_arc(job: _Job, owner: int, arc: SetArc, candidates: tuple[Candidate,
     lettering = place(
         arc.fit, one.order, one.setting.text, one.setting.face, one.colour, arc.found.spacing, arc.found.starts
     )
-    return lettering if not candidates else replace(lettering, composed=_told(candidates))
+    if not candidates:
+        return lettering
+    return replace(lettering, composed=Composed(reason(candidates), candidates, _remarks(job.texts[0], job.composing)))
 
 
 def _placed_set(job: _Job, made: Set, candidates: tuple[Candidate, ...]) -> dict[int, PlacedLettering]:
     owners = {line.owner for line in made.block.lines}
-    return {
-        owner: _placed_lines(job, made, owner, owner, _told(candidates) if owner == 0 else None) for owner in owners
-    }
+    told = Composed(reason(candidates), candidates, _remarks(job.texts[0], job.composing), _height_share(job, made))
+    return {owner: _placed_lines(job, made, owner, owner, told if owner == 0 else None) for owner in owners}
 
 
 def _placed_lines(job: _Job, made: Set, of: int, owner: int, composed: Composed | None) -> PlacedLettering:
@@ -293,8 +324,18 @@ def _placed_lines(job: _Job, made: Set, of: int, owner: int, composed: Composed 
     return replace(lettering, composed=composed)
 
 
-def _told(candidates: tuple[Candidate, ...]) -> Composed:
-    return Composed(reason(candidates), candidates)
+def _height_share(job: _Job, made: Set) -> float | None:
+    """Return how much of the height of its room a single word takes, where its width alone holds it back."""
+    block, standing = made.block, made.standing
+    if len(job.wanted) > 1 or len(job.texts[0].phrase.words) > 1 or made.block.widths[0] < 2 * block.cap_em:
+        return None
+    room = room_of(_drawn_in(job.area, _growth(job)))
+    if made.cap_mm >= 0.98 * job.limits(0, room).most_cap_mm:
+        return None
+    height_mm = standing.em_mm * float(block.high[1] - block.low[1])
+    x, y = np.array([standing.x_mm]), np.array([standing.y_mm])
+    white_mm = room.white_mm(room.whites.up, x, y) + room.white_mm(room.whites.down, x, y)
+    return height_mm / max(float(white_mm[0]), height_mm)
 
 
 def _candidates(job: _Job, weighed: Weighed, arcs: list[SetArc]) -> tuple[Candidate, ...]:

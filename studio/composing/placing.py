@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +14,7 @@ from studio.composing.block import Block
 from studio.composing.room import Room
 from studio.layout.scaling import fits
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 
 _COARSE_STEP: Final = 1.045
 _FINE_STEPS: Final = (1.012, 1.004, 1.0015)

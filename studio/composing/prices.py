@@ -113,7 +113,8 @@ TERMS: Final[tuple[Term, ...]] = (
          "the same: names stay whole"),
     Term("break between words", "plain words 0.09; before a verb 0.03; after 's 0.02; 'Cabin / 7' 0.05; before 'of', "
          "'at', '&' or after a comma 0", "0 to 0.09", "the same: as one pauses when reading aloud"),
-    Term("lines and sizes", "each line more 0.03 (in a room longer than 2.2 times its height 0.1 of the excess more), each size more 0.015, over three sizes 0.06; '&' alone 0.03",
+    Term("lines and sizes", "each line more 0.03 (in a room longer than 2.2 times its height 0.1 of the excess more), "
+         "each size more 0.015, over three sizes 0.06; '&' alone 0.03",
          "0.015 to 0.06", "M. Bauerly, Y. Liu (2006): people prefer fewer groups"),
     Term("profile", "of one size: a line under 0.6 of the longest up to 0.05, under 0.45 up to 0.27; a small line "
          "wider than the name 0.25 of the excess; leading over 1.65 caps 0.5 of the excess", "0 to 0.27",

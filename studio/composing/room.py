@@ -7,7 +7,7 @@ is exact; elsewhere it is read from a map of half the fitting's cells, on the sa
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,7 @@ from studio.composing.prices import STATED_BOX_SHARE
 from studio.layout.distance_grid import Grid, grid_over
 from studio.layout.open_area import OpenArea
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 
 _COARSER: Final = 2
 _BLOCKED_MM: Final = -1e3

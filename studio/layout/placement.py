@@ -109,12 +109,14 @@ class Composed:
     Attributes:
         reason: One sentence.
         candidates: What was weighed, the one that was set first.
-        kept_back: What the maker asked for and could not have, as sentences.
+        remarks: What the maker should know of it: the code of a finding, and a sentence.
+        height_share: How much of the height of its room a single word takes; `None` where there is more than one.
     """
 
     reason: str
     candidates: tuple[Candidate, ...]
-    kept_back: tuple[str, ...] = ()
+    remarks: tuple[tuple[str, str], ...] = ()
+    height_share: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -24,6 +24,7 @@ SEVERITY: Final[dict[str, Severity]] = {
     "mixed-scripts": "warn",
     "wrongly-decoded": "warn",
     "covers-artwork": "warn",
+    "capitals-in-script": "warn",
     "tapering-tip": "note",
     "join-wedge": "note",
     "fallback-face": "note",
@@ -32,6 +33,8 @@ SEVERITY: Final[dict[str, Severity]] = {
     "reads-from": "note",
     "repaired": "note",
     "option-without-effect": "note",
+    "composition": "note",
+    "room-left": "note",
 }
 """Every code there is, with its severity."""
 
