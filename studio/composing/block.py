@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from studio.composing import prices
 from studio.geometry.shapes import Points
 from studio.layout.block import LINE_GAP_CAPS
-from studio.layout.letter_ink import LineInk
+from studio.layout.letter_ink import SAMPLE_STEP_EM, LineInk
 from studio.layout.scaling import EdgePoints, Figure
 
 LEAST_LEADING_CAPS: Final = 0.36
@@ -23,7 +23,6 @@ INLET_CAPS: Final = 0.35
 """How deep an inlet of a line's edge counts, in cap heights."""
 _ROWS: Final = 10
 _COLUMN_CAPS: Final = 0.11
-_SCOUTS: Final = 80
 _TURNS: Final = np.linspace(0, 2 * np.pi, 24, endpoint=False)
 _DIRECTIONS: Final = np.stack([np.cos(_TURNS), np.sin(_TURNS)])
 _COLUMNS: Final = 36
@@ -128,10 +127,11 @@ class Block:
 
     @cached_property
     def scouts(self) -> Points:
-        """Few points that stand for the block where room is looked for: what bounds it, and some of its edges."""
+        """Few points that stand for the block where room is looked for: what bounds it, its upper and its lower edge."""
         hull = self.hull
         outer = hull[np.unique((hull @ _DIRECTIONS).argmax(axis=0))]
-        return np.concatenate([outer, self.points[:: max(1, len(self.points) // (_SCOUTS // 2))]])
+        x, top, bottom = self.skyline
+        return np.concatenate([outer, np.stack([x, top], axis=-1), np.stack([x, bottom], axis=-1)])
 
     @cached_property
     def figure(self) -> Figure:
@@ -157,6 +157,10 @@ class Block:
         top, bottom = np.full(_COLUMNS, -np.inf), np.full(_COLUMNS, np.inf)
         np.maximum.at(top, at, self.points[:, 1])
         np.minimum.at(bottom, at, self.points[:, 1])
+        # Straight edges have samples at their ends and a step apart: what stands beside counts too.
+        beside = int(np.ceil(SAMPLE_STEP_EM / 2 / (width / _COLUMNS)))
+        top = np.max([np.roll(top, shift) for shift in range(-beside, beside + 1)], axis=0)
+        bottom = np.min([np.roll(bottom, shift) for shift in range(-beside, beside + 1)], axis=0)
         shown = np.isfinite(top)
         x = left + (np.arange(_COLUMNS) + 0.5) * width / _COLUMNS
         return x[shown], top[shown], bottom[shown]
@@ -184,7 +188,7 @@ def _short_price(share: float) -> float:
         return 0.0
     if share >= prices.SHORTEST_SHARE:
         return prices.SHORT_LINE * (prices.SHORT_SHARE - share) / (prices.SHORT_SHARE - prices.SHORTEST_SHARE)
-    return min(prices.SHORT_LINE + (prices.SHORTEST_SHARE - share) * 1.1, prices.SHORTEST_LINE)
+    return min(prices.SHORTER_LINE + (prices.SHORTEST_SHARE - share) * 0.5, prices.SHORTEST_LINE)
 
 
 def _middle(samples: Points, cap: float) -> float:

@@ -29,8 +29,8 @@ MOST_CANDIDATES: Final = 6
 MANY_WORDS: Final = 12
 """Words from which a text is long for a sign (own judgement)."""
 _CROWDED: Final = (
-    "There is no room for the air that this composition leaves round the name; it is set as large as fits. A shorter "
-    "text, a larger blank or another artwork gives it air."
+    "There is no room for the air that this composition leaves round the name; it is set with less. A shorter text, a "
+    "larger blank, another artwork or a smaller --min-cap gives it air."
 )
 _LEAST_SECOND_CAP_MM: Final = 2.5
 _LOOSER: Final = (1.0, 0.5, 0.0)
@@ -100,16 +100,16 @@ def compose(
     told = Composed(
         "set as large as the room allows, since there is none to leave round it",
         (),
-        (*_remarks(texts[0], composing), ("composition", _CROWDED)),
+        _remarks(texts[0], composing, 0.0),
     )
     name = replace(laid.letterings[0], composed=told)
     return Placement((name, *laid.letterings[1:]))
 
 
-def _remarks(text: Text, composing: Composing) -> tuple[tuple[str, str], ...]:
+def _remarks(text: Text, composing: Composing, breathing_share: float) -> tuple[tuple[str, str], ...]:
     """Return what of the maker's wishes has no effect, and what of the text hardly suits a sign."""
     phrase, shown = text.phrase, text.setting.text.replace("\n", " / ")
-    remarks = []
+    remarks = [] if breathing_share == 1 else [("composition", _CROWDED)]
     for option, said in (("emphasis", composing.emphasis), ("small", composing.small)):
         if said.strip().lower() in ("", "auto", "none"):
             continue
@@ -296,12 +296,20 @@ def _placed_arc(job: _Job, owner: int, arc: SetArc, candidates: tuple[Candidate,
     )
     if not candidates:
         return lettering
-    return replace(lettering, composed=Composed(reason(candidates), candidates, _remarks(job.texts[0], job.composing)))
+    return replace(
+        lettering,
+        composed=Composed(reason(candidates), candidates, _remarks(job.texts[0], job.composing, job.breathing_share)),
+    )
 
 
 def _placed_set(job: _Job, made: Set, candidates: tuple[Candidate, ...]) -> dict[int, PlacedLettering]:
     owners = {line.owner for line in made.block.lines}
-    told = Composed(reason(candidates), candidates, _remarks(job.texts[0], job.composing), _height_share(job, made))
+    told = Composed(
+        reason(candidates),
+        candidates,
+        _remarks(job.texts[0], job.composing, job.breathing_share),
+        _height_share(job, made),
+    )
     return {owner: _placed_lines(job, made, owner, owner, told if owner == 0 else None) for owner in owners}
 
 

@@ -80,13 +80,14 @@ class Phrase:
 
     @cached_property
     def name_words(self) -> frozenset[int]:
-        """The words that carry the name: neither leaning, nor family words, nor greetings, nor years."""
+        """The words that carry the name: neither leaning, nor of a family, a greeting or a year, nor made small."""
         aside = LEANING | _ASIDE
         last = len(self.words) - 1
         return frozenset(
             index
             for index, word in enumerate(self.words)
-            if not word.kinds & aside or (index == last and not word.kinds & {"families", "greetings"})
+            if index not in self.small
+            and (not word.kinds & aside or (index == last and not word.kinds & {"families", "greetings"}))
         )
 
     def is_small(self, index: int) -> bool:

@@ -17,10 +17,10 @@ from studio.layout.scaling import fits
 Floats = NDArray[np.floating[Any]]
 
 _COARSE_STEP: Final = 1.045
-_FINE_STEPS: Final = (1.012, 1.004, 1.0015)
+_FINE_STEPS: Final = (1.012, 1.006, 1.002)
 _ABOVE_GUESS: Final = 1.16
 _BELOW_GUESS: Final = 0.72
-_RUNGS_FINE: Final = 8
+_RUNGS_FINE: Final = 11
 _LEFTMOST_TO_RIGHTMOST: Final = 5
 _LOWEST_TO_HIGHEST: Final = 9
 _SHRINKS: Final = 30

@@ -61,11 +61,12 @@ DEAREST_BREAK: Final = 0.62
 
 EACH_LINE: Final = 0.03
 LONG_ROOM: Final = 2.2
-IN_LONG_ROOM: Final = 0.1
+IN_LONG_ROOM: Final = 0.14
 EACH_SIZE: Final = 0.015
 MANY_SIZES: Final = 0.06
 CONJUNCTION_ALONE: Final = 0.03
 SHORT_LINE: Final = 0.05
+SHORTER_LINE: Final = 0.18
 SHORTEST_LINE: Final = 0.27
 SHORT_SHARE: Final = 0.6
 SHORTEST_SHARE: Final = 0.45
@@ -113,12 +114,12 @@ TERMS: Final[tuple[Term, ...]] = (
          "the same: names stay whole"),
     Term("break between words", "plain words 0.09; before a verb 0.03; after 's 0.02; 'Cabin / 7' 0.05; before 'of', "
          "'at', '&' or after a comma 0", "0 to 0.09", "the same: as one pauses when reading aloud"),
-    Term("lines and sizes", "each line more 0.03 (in a room longer than 2.2 times its height 0.1 of the excess more), "
+    Term("lines and sizes", "each line more 0.03 (in a room longer than 2.2 times its height 0.14 of the excess more), "
          "each size more 0.015, over three sizes 0.06; '&' alone 0.03",
          "0.015 to 0.06", "M. Bauerly, Y. Liu (2006): people prefer fewer groups"),
-    Term("profile", "of one size: a line under 0.6 of the longest up to 0.05, under 0.45 up to 0.27; a small line "
-         "wider than the name 0.25 of the excess; leading over 1.65 caps 0.5 of the excess", "0 to 0.27",
-         "T. L. De Vinne, Correct Composition (1901), pp. 187-192"),
+    Term("profile", "of one size: a line under 0.6 of the longest up to 0.05, under 0.45 from 0.18 to 0.27 (not a "
+         "number, nor '& Jo'); a small line wider than the name 0.25 of the excess; leading over 1.65 caps 0.5 of the "
+         "excess", "0 to 0.27", "T. L. De Vinne, Correct Composition (1901), pp. 187-192"),
     Term("levels of size", "name 1; second line 0.64; short words 0.51; year and second text 0.41; a short word alone "
          "on a line at full size costs", "0.25", "T. MacKellar, The American Printer: catch-words much reduced; "
          "R. Bringhurst 3.1.1: one scale, here steps of 1.25"),

@@ -280,7 +280,9 @@ def _alike(lines: tuple[SetLine, ...]) -> tuple[SetLine, ...]:
 def _set_prices(draft: Draft, block: Block, standing: Standing, text: Text) -> tuple[tuple[str, float], ...]:
     phrase = text.phrase
     exempt = [
-        line.owner != text.owner or all(word.has_figure for word in phrase.words[slice(*line.span)])
+        line.owner != text.owner
+        or "conjunctions" in phrase.words[line.span[0]].kinds
+        or all(word.has_figure for word in phrase.words[slice(*line.span)])
         for line in block.lines
     ]
     profile = 0.0 if phrase.is_forced else block.profile_price(exempt)
