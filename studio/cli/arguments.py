@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from typing import Final, NoReturn
 
+from studio.cli.batch_options import add_batch_options
 from studio.errors import SettingsError
 from studio.model.options import OPTIONS, SignOption, Value, nearest
 
@@ -84,7 +85,7 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
     ),
     "list": ("sapwood list faces", "sapwood list blanks --json"),
 }
-_TAKES: Final = {"batch": "ORDERS.csv", "list": "|".join(LISTS)}
+_TAKES: Final = {"batch": "ORDERS", "list": "|".join(LISTS)}
 _NEGATIVE: Final = re.compile(r"-[\d.½¼¾]")
 
 
@@ -223,15 +224,9 @@ def _add_output(parser: Parser, usual: str = "this one") -> None:
 
 
 def _add_batch(parser: Parser) -> None:
-    parser.add_argument("orders", metavar="ORDERS.csv", help="the order list; columns named like sign options")
+    parser.add_argument("orders", metavar="ORDERS", help="the order list: CSV, .xlsx or .ods; - reads standard input")
     _add_output(parser, "the list's name and -signs")
-    parser.add_argument("--resume", action="store_true", help="go on where an earlier run stopped")
-    parser.add_argument("--dry-run", action="store_true", help="fit and check all, write no sign")
-    parser.add_argument("--jobs", metavar="N", help="processes at work (default: one a core, at most 4)")
-    parser.add_argument("--rows", metavar="3,7-12", help="only these rows of the list")
-    parser.add_argument("--on-error", metavar="stop|continue", default="continue", help="after a refused sign")
-    parser.add_argument("--encoding", metavar="NAME", help="how the list is encoded, e.g. cp1252")
-    parser.add_argument("--json", action="store_true", help="a line of JSON a row on stdout")
+    add_batch_options(parser)
 
 
 def _add_sign_options(parser: Parser) -> None:

@@ -15,17 +15,19 @@ from pathlib import Path
 from typing import Final, cast
 
 from studio.cli.arguments import option_values, parse_rows, whole_number
-from studio.cli.diagnostics import ExitCode, log_trace, say
+from studio.cli.diagnostics import ExitCode, let_go_of_stdout, log_trace, say
+from studio.cli.list_questions import read_list
 from studio.cli.output import write
 from studio.cli.progress import ProgressLine
+from studio.cli.stopping import Stopped, one_clean_stop
 from studio.cli.summary import SAFETY
 from studio.errors import SettingsError
-from studio.model.options import merged_values, nearest, option_keys
-from studio.orders.order_list import OrderList, list_bytes, read_orders
-from studio.orders.spreadsheet import beside_report_columns
-from studio.production.report import CSV_NAME, json_line
+from studio.model.options import merged_values, nearest
+from studio.orders.order_list import OrderList
+from studio.production.report import CSV_NAME, ReportColumns, json_line
 from studio.production.row_result import SOUND
-from studio.production.run import RowDone, RunOptions, has_run, run_orders
+from studio.production.run import RowDone, RunOptions, RunRecord, run_orders
+from studio.production.run_folder import has_run
 from studio.production.sign_source import ShopMakerSetup
 from studio.storage.assets import FileAssets
 from studio.storage.sign_builder import build_sign
@@ -47,13 +49,13 @@ def run(arguments: argparse.Namespace) -> int:
     assets = FileAssets(shop.catalogue)
     for order in probe.letterings:
         assets.face(order.face)
-    data = sys.stdin.buffer.read() if arguments.orders == "-" else list_bytes(Path(arguments.orders).expanduser())
-    orders = read_orders(data, option_names=option_keys(), encoding=arguments.encoding)
-    for remark in (*shop.remarks, *orders.assumed):
+    for remark in shop.remarks:
         say(f"note: {remark}")
-    finished = cast(Generator[RowDone, None, None], run_orders(orders, ShopMakerSetup(shop.catalogue, values), options))
-    with contextlib.closing(finished) as rows:
-        return _follow(rows, orders, options, as_json=arguments.json)
+    orders = read_list(arguments, shop)
+    record = RunRecord()
+    made = run_orders(orders, ShopMakerSetup(shop.catalogue, values), options, record=record)
+    with one_clean_stop(), contextlib.closing(cast(Generator[RowDone, None, None], made)) as rows:
+        return _follow(rows, orders, options, record, as_json=arguments.json)
 
 
 def _run_options(arguments: argparse.Namespace) -> RunOptions:
@@ -71,6 +73,7 @@ def _run_options(arguments: argparse.Namespace) -> RunOptions:
         overwrite=arguments.overwrite,
         resume=arguments.resume,
         stop_on_error=word == "stop",
+        list_name="" if arguments.orders == "-" else str(Path(arguments.orders).expanduser().absolute()),
     )
 
 
@@ -80,7 +83,9 @@ def _usual_jobs() -> int:
     return max(1, min(cores, _USUAL_JOBS))
 
 
-def _follow(rows: Iterator[RowDone], orders: OrderList, options: RunOptions, *, as_json: bool) -> int:
+def _follow(
+    rows: Iterator[RowDone], orders: OrderList, options: RunOptions, record: RunRecord, *, as_json: bool
+) -> int:
     """Take the rows as they are finished, and tell what came of them."""
     counts: Counter[str] = Counter()
     kept = 0
@@ -97,21 +102,28 @@ def _follow(rows: Iterator[RowDone], orders: OrderList, options: RunOptions, *, 
                     log_trace(done.trace)
                 if as_json:
                     write(_json_of(done, orders))
+                    sys.stdout.flush()
                 elif options.dry_run:
                     write(_row_line(done))
                 progress.update(min(counts.total(), total))
-    except KeyboardInterrupt:
+    except Stopped as stop:
         say(f"Stopped after {counts.total()} of {total} signs. What is finished stays; go on with --resume.")
-        return ExitCode.INTERRUPTED
+        return stop.code
+    except BrokenPipeError:
+        let_go_of_stdout()
+        say(
+            f"sapwood: Stopped after {counts.total()} of {total} signs, since nobody reads the results any longer. "
+            "What is finished stays; go on with --resume."
+        )
+        return ExitCode.OUTPUT
+    _tell_files(record, options)
     _tell(counts, kept, troubled, options, as_json=as_json)
     return ExitCode.SOME_REFUSED if troubled else ExitCode.OK
 
 
 def _json_of(done: RowDone, orders: OrderList) -> str:
     """Return the row's line of JSON, as it stands in the report."""
-    names = beside_report_columns(orders.passed_through)
-    passed = dict(zip(names, (value for _, value in done.row.passed), strict=True))
-    return json_line(done.row.as_json() | passed).decode()
+    return json_line(ReportColumns(orders.passed_through, orders.option_columns).record_of(done.row)).decode()
 
 
 def _row_line(done: RowDone) -> str:
@@ -120,6 +132,18 @@ def _row_line(done: RowDone) -> str:
     codes = sorted({finding.code for finding in row.findings if finding.severity != "note"})
     told = f" ({', '.join(codes)})" if codes else ""
     return f"{row.row:>5}  {row.state:<19} {row.text!r}{size}{told}"
+
+
+def _tell_files(record: RunRecord, options: RunOptions) -> None:
+    """Name and count what was removed of an earlier run."""
+    if record.began_anew:
+        say(f"There was no run in {options.folder} to go on with; this one began with the first row.")
+    for names, what in ((record.removed, "Removed"), (record.left, "Left, since somebody changed them")):
+        if names:
+            gone = f" ({record.rows_gone} finished rows are not in the list any longer)" if record.rows_gone else ""
+            say(f"{what}: {len(names)} file{'s' * (len(names) != 1)} of the earlier run{gone}:")
+            for place in range(0, len(names), 4):
+                say(f"  {', '.join(names[place : place + 4])}")
 
 
 def _tell(counts: Counter[str], kept: int, troubled: list[RowDone], options: RunOptions, *, as_json: bool) -> None:

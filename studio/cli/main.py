@@ -7,12 +7,14 @@ from collections.abc import Sequence
 
 from studio.cli.arguments import COMMANDS, TOP_HELP, parser_for
 from studio.cli.diagnostics import ExitCode, guarded, say
+from studio.cli.stopping import open_missing_streams
 from studio.errors import SettingsError
 from studio.model.options import nearest
 
 
 def run(argv: Sequence[str]) -> int:
     """Run the program, and return its exit code; nothing is raised."""
+    open_missing_streams()
     return int(guarded(lambda: _run(list(argv))))
 
 

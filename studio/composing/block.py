@@ -127,7 +127,7 @@ class Block:
 
     @cached_property
     def scouts(self) -> Points:
-        """Few points that stand for the block where room is looked for: what bounds it, its upper and its lower edge."""
+        """Few points that stand for the block where room is looked for: its outline above and below."""
         hull = self.hull
         outer = hull[np.unique((hull @ _DIRECTIONS).argmax(axis=0))]
         x, top, bottom = self.skyline

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
 from typing import Final
 
-from studio.checks.stroke_and_gap import gap_em, glyph_thickness
+import numpy as np
+
+from studio.checks.letter_gaps import edges
+from studio.checks.stroke_and_gap import glyph_thickness
 from studio.composing.block import SetLine
 from studio.composing.placing import SizeLimits
 from studio.composing.prices import LARGEST_REDUCED, SCALE, SECOND_LINE
+from studio.geometry.distance import gaps_of_pairs
 from studio.layout.letter_ink import LineInk
-from studio.layout.placement import PlacedLetter
 from studio.layout.search import joins
 
 MOST_TRACK_EM: Final = 0.12
@@ -79,10 +81,9 @@ def _gaps_em(ink: LineInk) -> tuple[float, ...]:
     """Return the gap of each pair of neighbouring letters as the face sets them, its own em."""
     kept: tuple[float, ...] | None = ink.memory.get("gaps")
     if kept is None:
-        letters = [
-            PlacedLetter(letter.start, letter.letter, 0, (), letter.outline, letter.advance_em, float(mid), 0.0, 0.0)
-            for letter, mid in zip(ink.letters, ink.mids_em, strict=True)
-        ]
-        found = [gap_em(left, right, 1.0) for left, right in pairwise(letters)]
-        kept = ink.memory["gaps"] = tuple(gap.width for gap in found if gap is not None)
+        outlines = [edges(letter.outline) for letter in ink.letters]
+        starts = ink.mids_em - ink.advances_em / 2
+        level = np.zeros(max(len(starts) - 1, 0))
+        widths = gaps_of_pairs(outlines[:-1], outlines[1:], np.diff(starts), level, level)[0] if len(level) else level
+        kept = ink.memory["gaps"] = tuple(float(width) for width in widths if not np.isnan(width))
     return kept

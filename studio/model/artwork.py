@@ -12,6 +12,8 @@ from studio.colour import Colour
 from studio.geometry.shapes import Box
 
 ArtworkFit: TypeAlias = Literal["own", "cover", "contain", "width"]
+SMALLEST_ARTWORK_MM: Final = 3.0
+"""A picture printed narrower than this is a speck."""
 DEFAULT_THRESHOLD_PERCENT: Final = 4.0
 """Artwork at least this opaque counts as picture when the open area is sought."""
 

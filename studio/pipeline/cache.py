@@ -16,7 +16,9 @@ from studio.layout.open_area import OpenArea, open_area
 from studio.model.sign import FaceChoice, Sign
 from studio.pipeline.types import Assets
 from studio.render.ascii_art import ThumbnailBase, thumbnail_base
+from studio.render.canvas import canvas_of
 from studio.render.print import PrintBase, print_base, print_base_key
+from studio.render.printer_marks import Waste, marks_without_room
 from studio.render.proof import ProofBase, ProofPress, proof_base, proof_base_key, proof_press
 from studio.text.shaping import shape_line
 
@@ -117,6 +119,11 @@ def thumbnail_for(sign: Sign, assets: Assets, columns: int = 60) -> ThumbnailBas
     if key not in render_cache.thumbnails:
         _keep(render_cache.thumbnails, key, thumbnail_base(proof_press_for(sign, assets).base, columns), _AREAS_KEPT)
     return render_cache.thumbnails[key]
+
+
+def marks_without_room_for(sign: Sign, assets: Assets) -> tuple[str, ...]:
+    """The names of the marks that find no room in a sign's waste."""
+    return marks_without_room(Waste(canvas_of(sign), sign.blank), lambda text: _small_type(text, assets))
 
 
 def _pixels(sign: Sign, assets: Assets) -> NDArray[np.uint8] | None:

@@ -20,6 +20,7 @@ from studio.model.options import nearest
 from studio.model.sign import Layout
 from studio.storage.picture_guard import PICTURE_ENDINGS, png_size
 from studio.storage.pictures import read_header
+from studio.storage.regular_file import regular_bytes
 from studio.units import MM_PER_INCH
 
 _KEYS: Final = frozenset(
@@ -112,8 +113,8 @@ def _artwork(file: Path, name: str, picture: tuple[int, int] | None, note: tuple
 
 def _read_note(note: Path) -> Mapping[str, object]:
     try:
-        with note.open("rb") as stream:
-            said = tomllib.loads(stream.read(_LARGEST_NOTE_BYTES).decode("utf-8-sig"))
+        data = regular_bytes(note, most_bytes=_LARGEST_NOTE_BYTES, what="note about a picture", error=PictureError)
+        said = tomllib.loads(data.decode("utf-8-sig"))
     except OSError as problem:
         raise PictureError(f"{note} cannot be read: {problem.strerror}.", advice="Check the file.") from problem
     except (ValueError, RecursionError) as problem:

@@ -21,6 +21,7 @@ from studio.storage.artworks import Fault, artwork_from_file, artworks_in
 from studio.storage.fonts import FONT_ENDINGS, FaceEntry, face_key, own_faces, shipped_faces
 from studio.storage.paths import shipped_folder
 from studio.storage.picture_guard import PICTURE_ENDINGS
+from studio.storage.regular_file import refuse_irregular
 from studio.storage.settings import Entry, KnownKeys, Settings, read_settings
 from studio.units import parse_length_mm
 
@@ -101,9 +102,9 @@ class Catalogue:
         path, index = _numbered(text)
         if is_file_value(path, FONT_ENDINGS):
             file = Path(path).expanduser()
-            if not file.is_file():
-                what = "is no ordinary file" if file.exists() else "is not there"
-                raise FontError(f"The font file {path} {what}.", advice="Check the name and the folder.")
+            if not file.exists():
+                raise FontError(f"The font file {path} is not there.", advice="Check the name and the folder.")
+            refuse_irregular(file, "font file", FontError)
             return FaceSource(FaceEntry(text, file, kind="your own"), index)
         return FaceSource(_chosen(text, self.faces, "face", "or name a .ttf, .otf or .ttc file"))
 

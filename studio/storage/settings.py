@@ -16,9 +16,10 @@ from typing import Final
 
 from studio.errors import SettingsError
 from studio.storage.paths import project_settings_file, user_settings_file
+from studio.storage.regular_file import regular_bytes
 
 LARGEST_BYTES: Final = 1_000_000
-TABLES: Final = ("sign", "blanks", "surfaces", "keys")
+TABLES: Final = ("sign", "blanks", "surfaces", "keys", "lists")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +31,14 @@ class KnownKeys:
         blanks: The keys of one blank.
         surfaces: The keys of one surface.
         keys: The actions that a key can be bound to.
+        lists: The keys of one kind of order list.
     """
 
     sign: frozenset[str]
     blanks: frozenset[str]
     surfaces: frozenset[str]
     keys: frozenset[str]
+    lists: frozenset[str] = frozenset({"headers", "columns", "header", "delimiter", "encoding", "sheet"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +52,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A blank or a surface of the workshop's own."""
+    """A blank, a surface or a kind of order list of the workshop's own."""
 
     name: str
     settings: tuple[Setting, ...]
@@ -65,6 +68,7 @@ class Settings:
     surfaces: tuple[Entry, ...] = ()
     keys: tuple[Setting, ...] = ()
     files: tuple[Path, ...] = ()
+    lists: tuple[Entry, ...] = ()
 
 
 def gather_settings(known: KnownKeys, *, folder: Path | None = None) -> Settings:
@@ -88,6 +92,7 @@ def merged(base: Settings, over: Settings) -> Settings:
         surfaces=_merged_entries(base.surfaces, over.surfaces),
         keys=_merged_settings(base.keys, over.keys),
         files=base.files + over.files,
+        lists=_merged_entries(base.lists, over.lists),
     )
 
 
@@ -116,6 +121,7 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
         surfaces=reader.entries(document, "surfaces", known.surfaces),
         keys=reader.settings(document, "keys", known.keys),
         files=(file,),
+        lists=reader.entries(document, "lists", known.lists),
     )
     if reader.mistakes:
         raise SettingsError(" ".join(reader.mistakes), advice=f"Mend {file}, or take those lines out.")
@@ -184,12 +190,11 @@ class _Reader:
 
 def _source(file: Path) -> str:
     try:
-        with file.open("rb") as stream:
-            data = stream.read(LARGEST_BYTES + 1)
+        data = regular_bytes(file, most_bytes=LARGEST_BYTES, what="settings file", error=SettingsError)
     except OSError as problem:
-        raise SettingsError(f"{file} cannot be read: {problem.strerror}.", advice="Check it.") from problem
-    if len(data) > LARGEST_BYTES:
-        raise SettingsError(f"{file} is over {LARGEST_BYTES:,} bytes long.", advice="That is no settings file.")
+        raise SettingsError(
+            f"{file} cannot be read: {problem.strerror}.", advice="Check that you may read it."
+        ) from problem
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:

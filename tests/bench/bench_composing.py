@@ -16,7 +16,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from studio.checks.stroke_and_gap import PAIRS  # noqa: E402
+from studio.checks.letter_gaps import SLITS  # noqa: E402
 from studio.model.sign import Composing, Sign  # noqa: E402
 from studio.pipeline import plan as planning  # noqa: E402
 from studio.storage.assets import FileAssets  # noqa: E402
@@ -54,7 +54,7 @@ def main() -> None:
     def least_ms(sign: Sign) -> tuple[float, float]:
         face = assets.face(sign.letterings[0].face)
         face.memory.setdefault("lines", {}).clear()
-        PAIRS.clear()
+        SLITS.clear()
         began = time.process_time()
         planning.plan(sign, assets, remedies=False)
         return 1000 * fitting_s, 1000 * (time.process_time() - began)
