@@ -28,6 +28,7 @@ from studio.production.report import CSV_NAME, ReportColumns, json_line
 from studio.production.row_result import SOUND
 from studio.production.run import RowDone, RunOptions, RunRecord, run_orders
 from studio.production.run_folder import has_run
+from studio.production.same_size import same_sized
 from studio.production.sign_source import ShopMakerSetup
 from studio.storage.assets import FileAssets
 from studio.storage.sign_builder import build_sign
@@ -53,7 +54,8 @@ def run(arguments: argparse.Namespace) -> int:
         say(f"note: {remark}")
     orders = read_list(arguments, shop)
     record = RunRecord()
-    made = run_orders(orders, ShopMakerSetup(shop.catalogue, values), options, record=record)
+    setup = ShopMakerSetup(shop.catalogue, values)
+    made = run_orders(same_sized(orders, setup), setup, options, record=record)
     with one_clean_stop(), contextlib.closing(cast(Generator[RowDone, None, None], made)) as rows:
         return _follow(rows, orders, options, record, as_json=arguments.json)
 

@@ -38,6 +38,8 @@ DEFAULT_COLOUR: Final = Colour(0x3B, 0x23, 0x14)
 """Bark brown, where neither the person nor the artwork says."""
 LEAST_HEIGHT_SHARE: Final = 0.25
 """A single word that takes less of the height of its room leaves it empty."""
+_SAME_MM: Final = 0.1
+"""Capitals this close count as of one height."""
 _SHOUTED: Final = 3
 """Capitals in a row from which a word counts as set in capitals."""
 _WORD: Final = re.compile(r"\S+")
@@ -123,6 +125,16 @@ def _composing_findings(sign: Sign, laid: Placement) -> Iterable[Finding]:
             where=Where(0),
             unit="",
             remedy="Leave out one of the two.",
+        )
+    most_mm = sign.letterings[0].max_cap_mm
+    if sign.composing.same_size != "no" and most_mm is not None and name.cap_height_mm < most_mm - _SAME_MM:
+        yield found(
+            "composition",
+            f"“{name.text}” has no room for the {most_mm:.1f} mm capitals of its set; it keeps "
+            f"{name.cap_height_mm:.1f} mm.",
+            where=Where(0),
+            measured=round(name.cap_height_mm, 3),
+            limit=most_mm,
         )
     if name.composed is None:
         return
