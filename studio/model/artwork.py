@@ -32,6 +32,7 @@ class Artwork:
         open_area: The box for lettering that the artwork's file states, in the artwork's own mm, centre as origin.
         lettering_colour: The colour of lettering that reads on it.
         full_bleed: Whether it is meant to run off every edge.
+        keep: Boxes that no seam between sheets should cross, such as faces, in the artwork's own mm.
     """
 
     name: str
@@ -46,6 +47,7 @@ class Artwork:
     lettering_colour: Colour | None = None
     full_bleed: bool = False
     layout_hint: str | None = None
+    keep: tuple[Box, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,7 +61,7 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption("surface", "painted", "NAME", "what the dye goes into", _BLANK),
     SignOption("spread", "own", "LENGTH", "blur of a fine line, in place of the surface's own", _BLANK),
     SignOption("artwork", "pine-ring", "NAME|FILE|none", "the base picture", _ART),
-    SignOption("artwork-fit", "own", "cover|contain|LENGTH", "its printed size, or its width", _ART),
+    SignOption("artwork-fit", "own", "cover|contain|paper|LENGTH", "its printed size, or its width", _ART),
     SignOption("artwork-at", "0mm,0mm", "X,Y", "where its centre goes, y up", _ART),
     SignOption("artwork-turn", "0", "DEGREES", "turned counter-clockwise", _ART),
     SignOption("artwork-threshold", "4", "PERCENT", "opacity from which it counts as picture", _ART),
@@ -104,6 +104,12 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption(
         "repair", "none", "HOW", "mend strokes that are too thin", _LETTERS, False, ("none", "weight", "offset", "auto")
     ),
+    SignOption(
+        "wood", "plain", "NAME", "proof as pressed into a wood; none: as pressed on plain ground", _PRINT, False,
+        ("plain", "maple", "birch", "basswood", "pine", "none"),
+    ),
+    SignOption("grain", "along", "along|across|DEGREES", "which way that wood's grain runs", _PRINT),
+    SignOption("profile", "none", "FILE", "the printer's ICC profile: print converted, proof as it comes out", _PRINT),
     SignOption("bleed", "3mm", "LENGTH", "how far the artwork runs past the edge", _PRINT),
     SignOption("waste", "6mm", "LENGTH", "room round that for the marks", _PRINT),
     SignOption("dpi", "300", "N", "pixels an inch, 36 to 1200", _PRINT),

@@ -49,6 +49,8 @@ REPORT_COLUMNS: Final = (
     "findings",
     "seconds",
     "sha256",
+    "sheet",
+    "place",
 )
 """In the order in which they stand; the columns passed through from the list follow."""
 

@@ -24,6 +24,8 @@ class RunRow:
         print: The print's path from the run's folder, with forward slashes; `None` when there is none.
         proof: The proof's, likewise.
         sha256: Of the print file.
+        sheet: Which pages of the run's sheets it is on, such as `1-2`; `None` without sheets.
+        place: Which places it has there, sheet by sheet.
         passed: The columns passed through, by the list's own names.
         blank, artwork, face, surface, color: As the row has them, or as they hold for the run.
         options: The row's own sign options.
@@ -46,6 +48,8 @@ class RunRow:
     findings: tuple[Finding, ...] = ()
     seconds: float = 0.0
     sha256: str | None = None
+    sheet: str | None = None
+    place: str | None = None
     passed: tuple[tuple[str, str], ...] = ()
     note: str = ""
     blank: str = ""
@@ -102,6 +106,8 @@ def row_from_json(record: Mapping[str, object]) -> RunRow:
             findings=tuple(_finding(item) for item in findings),
             seconds=_number_or_none(record["seconds"]) or 0.0,
             sha256=_text_or_none(record["sha256"]),
+            sheet=_text_or_none(record.get("sheet")),
+            place=_text_or_none(record.get("place")),
             note=_text(record.get("note", "")),
             options=tuple((_text(name), _text(value)) for name, value in _pairs(record.get("options", []))),
             quantity_cell=_text(record.get("quantity_cell", "")),

@@ -70,7 +70,10 @@ def test_every_table_is_read_as_cells(tmp_path: Path) -> None:
         ("[sign]\nmax_kap = '3mm'\n", "did you mean 'max-cap'"),
         ("[sings]\nface = 'x'\n", "did you mean 'sign'"),
         ("face = 'x'\n", r"'face' stands outside its table; put it below a line \[sign\]"),
-        ("zzz = 'x'\n", "'zzz' is not known as a table; known are blanks, keys, lists, sign, surfaces"),
+        (
+            "zzz = 'x'\n",
+            "'zzz' is not known as a table; known are blanks, keys, lists, papers, press, printer",
+        ),
         ("[blanks.paddle]\nform = 'x'\n", r"'form' is not known as a key of \[blanks.paddle\]"),
         ("[surfaces.x]\nspred = 'x'\n", "did you mean 'spread'"),
         ("[keys]\nfilp = 'f6'\n", "did you mean 'flip'"),
