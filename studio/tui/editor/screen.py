@@ -15,13 +15,12 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from studio.tui.editor.autosave import Remembering
 from studio.tui.editor.choices import Entry, entries_for
 from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import TEXT, SignDraft, SignEditor
 from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import FIELDS, STATION_OF, STATIONS, label_of
-from studio.tui.editor.other_ways import OtherWays
+from studio.tui.editor.other_ways import ShowingWays
 from studio.tui.editor.station import FinerLine, StationPane, StationTitle, rows_of, with_room
 from studio.tui.keys import ON_THE_BENCH, bindings, footer_keys, key_shown
 from studio.tui.messages import Mended, Typed, WantsList
@@ -38,7 +37,7 @@ _ROWS_ROUND = 3
 WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 helps."
 
 
-class EditorScreen(Remembering):
+class EditorScreen(ShowingWays):
     """One sign."""
 
     AUTO_FOCUS = "#field-text"
@@ -62,7 +61,6 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         self.editor = editor
         super().__init__(editor.house)
         self._is_welcome = True
-        self._other_ways = OtherWays()
         self._known_rows: dict[str, FieldRow] = {}
 
     @property
@@ -357,23 +355,6 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             self.tell("The remedies are still being tried. Press F8 again in a moment.", "busy")
         else:
             self.tell("No finding here has a remedy that one key can apply.")
-
-    def action_other_way(self) -> None:
-        """Set the name in the next best way: other breaks, an arc, other sizes."""
-        ways, lying = self._other_ways, {key: self.editor.state.value(key) for key in (TEXT, "layout")}
-        if not ways.is_of(lying):
-            answer = self.answer
-            planned = None if answer is None or answer.ask.state != self.editor.state else answer.planned
-            if planned is None or planned.placement is None or planned.placement.letterings[0].composed is None:
-                self.tell("The sign is still being set, or is set as large as fits. Try again in a moment.", "busy")
-                return
-            ways.take(planned.placement.letterings[0].composed, lying)
-        found = ways.next()
-        if found is None:
-            self.tell("There is no other way that comes near this one.")
-        elif self.editor.put(found[0].changes, "the way it is set"):
-            self.state_changed()
-            self.tell(f"{found[1]}: {found[0].words}. Ctrl+Z takes it back.", "good")
 
     def on_mended(self, event: Mended) -> None:
         """Apply a remedy that was chosen."""
