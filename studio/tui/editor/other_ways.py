@@ -84,6 +84,10 @@ class ShowingWays(Remembering):
 
     _ways: OtherWays | None = None
 
+    def state_changed(self, typed: str | None = None) -> None:
+        """Show a changed state everywhere; for the screen to fill in."""
+        raise NotImplementedError
+
     def action_other_way(self) -> None:
         """Set the name in the next best way: other breaks, an arc, other sizes."""
         self._ways = self._ways or OtherWays()
