@@ -19,6 +19,8 @@ from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import report_of
 from studio.pipeline.types import Assets, Plan
 from studio.production.file_names import single_stem
+from studio.production.sign_sheets import sheets_for, sheets_pdf
+from studio.sheets.sign_on_paper import Wish
 from studio.storage.atomic_write import read_back, ready_folder, write_whole
 from studio.units import spoken_size
 
@@ -65,7 +67,9 @@ class NotMade:
 Outcome: TypeAlias = Made | InTheWay | NotMade
 
 
-def make_sign(sign: Sign, assets: Assets, folder: Path, *, instead: Instead, progress: Progress) -> Outcome:
+def make_sign(
+    sign: Sign, assets: Assets, folder: Path, *, instead: Instead, progress: Progress, wish: Wish | None = None
+) -> Outcome:
     """Make a sign into a folder.
 
     Args:
@@ -74,16 +78,17 @@ def make_sign(sign: Sign, assets: Assets, folder: Path, *, instead: Instead, pro
         folder: Where it goes; made when missing.
         instead: What to do about files of the same name.
         progress: Told along the way.
+        wish: How sheets of it are wanted; without it there are none.
 
     Raises:
-        StudioError: The folder or a file cannot be written, or did not read back as ordered.
+        StudioError: The sign does not go on the paper, or a file cannot be written, or did not read back as ordered.
     """
     progress(0, "Fitting the name")
     planned = plan(sign, assets, remedies=False)
     if planned.status == "refused":
         return NotMade(planned)
     stem = single_stem(sign.letterings[0].text.replace("\n", " "))
-    there = tuple(path for path in targets(folder, stem).values() if os.path.lexists(path))
+    there = tuple(path for path in targets(folder, stem, sheets=wish is not None).values() if os.path.lexists(path))
     if there and instead == "ask":
         return InTheWay(there)
     if there and instead == "keep-both":
@@ -92,7 +97,12 @@ def make_sign(sign: Sign, assets: Assets, folder: Path, *, instead: Instead, pro
     progress(1, "Drawing the print")
     product = make_planned(planned, assets)
     progress(2, "Writing")
-    files = save_product(product, targets(folder, stem), overwrite=instead == "replace")
+    pdf = None
+    if wish is not None:
+        laid = sheets_for(product, wish)
+        pdf = sheets_pdf(laid.pages, laid.title)
+    paths = targets(folder, stem, sheets=wish is not None)
+    files = save_product(product, paths, overwrite=instead == "replace", sheets=pdf)
     progress(STEPS, "Done")
     printed = product.print
     assert printed is not None
@@ -111,7 +121,7 @@ def free_stem(folder: Path, stem: str) -> str:
     """Return the first of `stem-2`, `stem-3` and so on of which no file is there."""
     for number in range(2, _MOST_COPIES + 1):
         name = f"{stem}-{number}"
-        if not any(os.path.lexists(path) for path in targets(folder, name).values()):
+        if not any(os.path.lexists(path) for path in targets(folder, name, sheets=True).values()):
             return name
     raise StudioError(f"{folder} holds {_MOST_COPIES} signs called {stem}.", advice="Choose another folder.")
 

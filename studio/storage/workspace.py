@@ -33,6 +33,8 @@ KEY_ACTIONS: Final = frozenset(
         "flip", "loupe", "mend", "names", "make", "undo", "redo", "limits", "findings", "fresh",
         "open-list", "rows", "fix", "next-bad", "list-flip", "mark", "list-folder", "back", "run", "stop",
         "loupe-left", "loupe-right", "loupe-up", "loupe-down", "loupe-larger", "loupe-smaller", "next-weak",
+        "paper", "list-paper", "paper-make", "paper-back",
+        "seam-up", "seam-down", "seam-left", "seam-right", "seam-best", "seam-next",
     }
 )  # fmt: skip
 

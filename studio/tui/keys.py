@@ -55,6 +55,7 @@ ON_THE_BENCH: Final = (
     Key("limits", "ctrl+l", "limits", "Limits", "Draws safe zone, open area and holes over the sign"),
     Key("findings", "ctrl+f", "findings", "Findings", "Goes to the findings; Enter applies a remedy"),
     Key("fresh", "ctrl+n", "fresh", "New sign", "Lays a fresh sign on the bench; undo brings the old one back"),
+    Key("paper", "ctrl+s", "paper", "On paper", "Lays the sign on the sheets that the printer takes"),
     Key("folder", "ctrl+o", "station('make')", "Folder", "Goes to the folder that signs are made into"),
 )
 IN_THE_LIST: Final = (
@@ -67,7 +68,20 @@ IN_THE_LIST: Final = (
     Key("list-folder", "f8", "list_folder", "Folder", "Goes to the folder that the list is made into"),
     Key("back", "f9", "back", "Bench", "Goes back to the single sign", True),
     Key("run", "f10,ctrl+g", "run", "Make", "Makes all rows, or those that are marked", True),
+    Key("list-paper", "ctrl+s", "paper", "Sheets", "Tells how many sheets the marked rows take, or all"),
     Key("stop", "escape", "stop", "Stop", "Stops making after the rows under way; they can be gone on with"),
+)
+ON_PAPER: Final = (
+    Key("paper-make", "f10,ctrl+g", "paper_make", "Write the PDF", "Writes print, proof, report and the sheets", True),
+    Key("paper-back", "escape,f9", "paper_back", "Back", "Goes back to the sign", True),
+)
+ON_A_SEAM: Final = (
+    Key("seam-up", "up", "seam(0, 1)", "Seam up", "Moves a level seam up by a millimetre"),
+    Key("seam-down", "down", "seam(0, -1)", "Seam down", "Moves a level seam down by a millimetre"),
+    Key("seam-left", "left", "seam(-1, 0)", "Seam left", "Moves an upright seam to the left by a millimetre"),
+    Key("seam-right", "right", "seam(1, 0)", "Seam right", "Moves an upright seam to the right by a millimetre"),
+    Key("seam-best", "b", "seam_best", "Best seam", "Puts the seams back where they cost least"),
+    Key("seam-next", "n", "seam_next", "Next seam", "Chooses the next seam"),
 )
 UNDER_THE_LOUPE: Final = (
     Key("loupe-left", "left", "pan(-1, 0)", "Left", "Moves the loupe to the left"),
@@ -78,7 +92,7 @@ UNDER_THE_LOUPE: Final = (
     Key("loupe-smaller", "minus", "zoom(-1)", "Smaller", "Shows more of the sign"),
     Key("next-weak", "n,space", "next_weak", "Next weak place", "Moves the loupe to the next weak place"),
 )
-ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *UNDER_THE_LOUPE)
+ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *ON_PAPER, *ON_A_SEAM, *UNDER_THE_LOUPE)
 
 
 def bindings(keys: Iterable[Key], *, priority: bool = False) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:
