@@ -160,8 +160,13 @@ _WORDS: Final = {
 
 def _finding(code: str, weak: Weak, limit: float, cap_mm: float, surface: Surface, number: int, more: int) -> Finding:
     where = f"between “{weak.letter}”" if weak.kind == BETWEEN_LETTERS else f"in “{weak.letter}”"
+    measured = f" ({surface.standing})" if surface.measured else ""
     message = _WORDS[code].format(
-        width=weak.width_mm, letter=weak.letter, limit=limit, surface=f"the {surface.name} surface", where=where
+        width=weak.width_mm,
+        letter=weak.letter,
+        limit=limit,
+        surface=f"the {surface.name} surface{measured}",
+        where=where,
     )
     if more:
         message += f" (and {more} more like it)"

@@ -65,11 +65,12 @@ def _surface(surface: Surface) -> tuple[dict[str, Any], tuple[str, ...]]:
         "spread_mm": surface.spread_mm,
         "finest_stroke_mm": surface.finest_stroke_mm,
         "finest_gap_mm": surface.finest_gap_mm,
+        "standing": surface.standing,
         "base_color": surface.base_colour.hex,
         "description": surface.description,
     }
     finest = f"spread {surface.spread_mm:.2f} mm, finest stroke {surface.finest_stroke_mm:.2f} mm"
-    return values, (surface.name, finest, surface.description)
+    return values, (surface.name, finest, surface.standing, surface.description)
 
 
 def _artwork(artwork: Artwork) -> tuple[dict[str, Any], tuple[str, ...]]:

@@ -71,6 +71,18 @@ def _command(command: str, argv: list[str]) -> int:
         from studio.cli import batch
 
         return batch.run(arguments)
+    if command == "press":
+        from studio.cli import press
+
+        return press.run(arguments)
+    if command == "ruler":
+        from studio.cli import ruler
+
+        return ruler.run(arguments)
+    if command == "strip":
+        from studio.cli import strip
+
+        return strip.run(arguments)
     from studio.cli import listing
 
     return listing.run(arguments)

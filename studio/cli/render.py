@@ -16,8 +16,16 @@ from studio.cli.sign import ordered_sign_on_paper
 from studio.cli.summary import SAFETY, finding_lines, fit_lines, print_lines, spelling_lines
 from studio.pipeline.make import Product, make
 from studio.production.file_names import single_stem
+from studio.production.paperwork import (
+    PaperworkMaker,
+    check_paperwork,
+    paperwork_files,
+    paperwork_targets,
+    paperwork_told,
+    parse_paperwork,
+)
 from studio.production.save_sign import save_product, targets
-from studio.production.sign_sheets import sheets_for, sheets_pdf
+from studio.production.sign_sheets import sheet_name, sheets_for, sheets_pdf
 from studio.storage.atomic_write import ready_folder
 from studio.storage.write_errors import taken
 
@@ -28,6 +36,10 @@ def run(arguments: argparse.Namespace) -> int:
     folder = Path(arguments.output or ".").expanduser()
     stem = single_stem(sign.letterings[0].text)
     paths = targets(folder, stem, sheets=wish is not None)
+    wanted = parse_paperwork(getattr(arguments, "with")) if getattr(arguments, "with") is not None else None
+    if wanted is not None:
+        check_paperwork(sign, wanted, assets.catalogue)
+        paths |= paperwork_targets(folder, stem, wanted, has_sheets=wish is not None)
     if not arguments.overwrite:
         for path in paths.values():
             if os.path.lexists(path):
@@ -36,8 +48,19 @@ def run(arguments: argparse.Namespace) -> int:
     product = make(sign, assets, strict=arguments.strict)
     sheets = sheets_for(product, wish) if wish is not None and product.print is not None else None
     pdf = sheets_pdf(sheets.pages, sheets.title) if sheets is not None else None
-    written = save_product(product, paths, overwrite=arguments.overwrite, sheets=pdf)
-    _tell(product, written, sheets_lines(sheets, wish) if sheets is not None and wish is not None else ())
+    beside: dict[str, bytes] = {}
+    if wanted is not None and product.print is not None:
+        maker = PaperworkMaker(product, assets, assets.catalogue, wish, sheets.tiling if sheets is not None else None)
+        pages = sheets.pages if sheets is not None else ()
+        title = sheets.title if sheets is not None else sheet_name(product.plan.sign)
+        beside, joined = paperwork_files(maker, wanted, pages, title=title)
+        pdf = joined or pdf
+    written = save_product(product, paths, overwrite=arguments.overwrite, sheets=pdf, beside=beside)
+    on_sheets = sheets_lines(sheets, wish) if sheets is not None and wish is not None else ()
+    _tell(product, written, on_sheets)
+    if wanted is not None and beside:
+        for line in paperwork_told(beside, wanted):
+            say(line)
     return ExitCode.SOME_REFUSED if product.plan.status == "refused" else ExitCode.OK
 
 

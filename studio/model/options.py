@@ -93,6 +93,12 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption(
         "repair", "none", "HOW", "mend strokes that are too thin", _LETTERS, False, ("none", "weight", "offset", "auto")
     ),
+    SignOption(
+        "wood", "plain", "NAME", "proof as pressed into a wood; none: as pressed on plain ground", _PRINT, False,
+        ("plain", "maple", "birch", "basswood", "pine", "none"),
+    ),
+    SignOption("grain", "along", "along|across|DEGREES", "which way that wood's grain runs", _PRINT),
+    SignOption("profile", "none", "FILE", "the printer's ICC profile: print converted, proof as it comes out", _PRINT),
     SignOption("bleed", "3mm", "LENGTH", "how far the artwork runs past the edge", _PRINT),
     SignOption("waste", "6mm", "LENGTH", "room round that for the marks", _PRINT),
     SignOption("dpi", "300", "N", "pixels an inch, 36 to 1200", _PRINT),

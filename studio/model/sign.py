@@ -6,14 +6,15 @@ Nothing here is measured or drawn yet; faces and pictures are named, not loaded.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal, TypeAlias
 
 from studio.colour import Colour
 from studio.errors import SettingsError
 from studio.model.artwork import ArtworkSetting
 from studio.model.blank import Blank
-from studio.model.surface import Surface
+from studio.model.profile import PrinterProfile
+from studio.model.surface import HIDDEN, Surface
 
 Layout: TypeAlias = Literal["auto", "arc-top", "arc-bottom", "box"]
 Spacing: TypeAlias = Literal["even", "plain"]
@@ -98,6 +99,23 @@ class LetteringOrder:
 
 
 @dataclass(frozen=True, slots=True)
+class ProofWood:
+    """What a proof is shown in: the dye spread and muted as the surface does it, on a wood's figure.
+
+    Attributes:
+        name: The wood; `none` for the surface's own plain ground.
+        grain_rad: The direction of its grain, counter-clockwise from the width.
+    """
+
+    name: str
+    grain_rad: float = 0.0
+
+    def is_seen_on(self, surface: Surface) -> bool:
+        """Whether the wood's figure shows on a surface."""
+        return HIDDEN not in (self.name, surface.wood)
+
+
+@dataclass(frozen=True, slots=True)
 class Sign:
     """A sign to make, validated when made. Lengths in mm, dpi the same in both directions."""
 
@@ -112,6 +130,10 @@ class Sign:
     background: Background = "white"
     repair: Repair = "none"
     order: str = ""
+    wood: ProofWood | None = None
+    """What its proof is shown in; `None` for print times surface, sharp and plain. The print does not depend on it."""
+    profile: PrinterProfile | None = None
+    """The printer's colours; `None` leaves sRGB as it is."""
 
     def __post_init__(self) -> None:
         if not self.letterings:
@@ -129,6 +151,11 @@ class Sign:
                 f"{self.blank.smaller_mm:.1f} mm across.",
                 advice=f"Less than {self.blank.smaller_mm / 2:.1f} mm.",
             )
+
+    @property
+    def as_pressed(self) -> Sign:
+        """The sign with a proof in the wood: as asked, else on the wood that its surface shows, or its own ground."""
+        return self if self.wood is not None else replace(self, wood=ProofWood(self.surface.wood or HIDDEN))
 
     @property
     def safe_margin_mm(self) -> float:

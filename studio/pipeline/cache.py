@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 from weakref import WeakKeyDictionary
 
@@ -20,6 +20,7 @@ from studio.render.canvas import canvas_of
 from studio.render.print import PrintBase, print_base, print_base_key
 from studio.render.printer_marks import Waste, marks_without_room
 from studio.render.proof import ProofBase, ProofPress, proof_base, proof_base_key, proof_press
+from studio.render.wood_proof import in_wood
 from studio.text.shaping import shape_line
 
 if TYPE_CHECKING:
@@ -100,7 +101,10 @@ def proof_base_for(sign: Sign, assets: Assets, longer_px: int) -> ProofBase:
     """
     render_cache, key = render_cache_of(assets), (proof_base_key(sign), longer_px)
     if key not in render_cache.proofs:
-        base = proof_base(sign, _coarser(_pixels(sign, assets), longer_px), longer_px)
+        if sign.wood is not None:
+            base: ProofBase = in_wood(proof_base_for(replace(sign, wood=None), assets, longer_px), sign.wood)
+        else:
+            base = proof_base(sign, _coarser(_pixels(sign, assets), longer_px), longer_px)
         _keep(render_cache.proofs, key, base, _PREVIEWS_KEPT)
     return render_cache.proofs[key]
 
@@ -109,15 +113,21 @@ def proof_press_for(sign: Sign, assets: Assets) -> ProofPress:
     """Return a sign's proof at full size, ready for its lettering."""
     render_cache, key = render_cache_of(assets), proof_base_key(sign)
     if key not in render_cache.presses:
-        _keep(render_cache.presses, key, proof_press(proof_base(sign, _pixels(sign, assets))), _PROOFS_KEPT)
+        base = proof_base(sign, _pixels(sign, assets))
+        if sign.wood is not None:
+            base = in_wood(base, sign.wood)
+        _keep(render_cache.presses, key, proof_press(base), _PROOFS_KEPT)
     return render_cache.presses[key]
 
 
 def thumbnail_for(sign: Sign, assets: Assets, columns: int = 60) -> ThumbnailBase:
-    """Return all of a sign's thumbnail but its lettering, `columns` wide."""
-    render_cache, key = render_cache_of(assets), (proof_base_key(sign), columns)
+    """Return all of a sign's thumbnail but its lettering, `columns` wide; always of the plain proof, without grain."""
+    plain = replace(sign, wood=None)
+    render_cache, key = render_cache_of(assets), (proof_base_key(plain), columns)
     if key not in render_cache.thumbnails:
-        _keep(render_cache.thumbnails, key, thumbnail_base(proof_press_for(sign, assets).base, columns), _AREAS_KEPT)
+        is_plain = sign.wood is None
+        base = proof_press_for(sign, assets).base if is_plain else proof_base(plain, _pixels(plain, assets))
+        _keep(render_cache.thumbnails, key, thumbnail_base(base, columns), _AREAS_KEPT)
     return render_cache.thumbnails[key]
 
 

@@ -12,6 +12,7 @@ from fontTools.unicodedata import script
 from studio.checks.artwork_quality import picture_findings
 from studio.checks.bounds import no_fit_finding, room_findings
 from studio.checks.contrast import Surroundings, contrast_findings, ring_findings
+from studio.checks.pressed_letters import pressed_findings
 from studio.checks.reading_distance import distance_finding
 from studio.checks.stroke_and_gap import Thickness, thickness, thickness_findings
 from studio.colour import Colour
@@ -20,6 +21,7 @@ from studio.layout.placement import NoFit, Placement
 from studio.layout.shaped_text import Setting
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
 from studio.model.sign import WASTE_MM, FaceChoice, LetteringOrder, Sign
+from studio.model.surface import HIDDEN
 from studio.pipeline.cache import area_for, marks_without_room_for, proof_base_for
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
@@ -89,6 +91,8 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
     findings: list[Finding] = [finding for text in texts for finding in text.findings]
     findings.extend(picture_findings(sign))
     findings.extend(_marks_findings(sign, assets))
+    findings.extend(_hidden_wood(sign))
+    findings.extend(_ink_profile(sign))
     wanted = tuple(_wanted(text, sign, assets) for text in texts)
     missing = [
         finding for number, one in enumerate(wanted) for finding in _missing_findings(one.setting, number, assets)
@@ -129,9 +133,10 @@ def _marks_findings(sign: Sign, assets: Assets) -> Iterable[Finding]:
 def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...], assets: Assets) -> Iterable[Finding]:
     findings: list[Finding] = []
     for number, (lettering, fine) in enumerate(zip(laid.letterings, measured, strict=True)):
-        findings.extend(thickness_findings(lettering, fine, sign.surface, number))
+        fineness = thickness_findings(lettering, fine, sign.surface, number)
+        findings.extend((*fineness, *pressed_findings(lettering, sign.surface, number, fineness)))
         findings.extend(ring_findings(lettering, sign.surface, number))
-    base = proof_base_for(sign, assets, _CONTRAST_PX)
+    base = proof_base_for(replace(sign, wood=None), assets, _CONTRAST_PX)
     around = Surroundings(base.pressed, base.window.px_per_mm, base.window.left_mm, base.window.top_mm)
     findings.extend(contrast_findings(sign, laid, around))
     for number, lettering in enumerate(laid.letterings):
@@ -180,6 +185,28 @@ def _without_effect(order: LetteringOrder, face: Face, number: int) -> Iterable[
     lacking = [tag for tag, on in order.features if on and tag not in _POSITIONS and not face.has_feature(tag)]
     if lacking:
         yield told(f"{face.name} has no feature {', '.join(lacking)}; --features changes nothing there.")
+
+
+def _hidden_wood(sign: Sign) -> Iterable[Finding]:
+    """Yield that a wood asked for in the proof lies under a surface that hides it."""
+    if sign.wood is not None and sign.wood.name != HIDDEN and not sign.wood.is_seen_on(sign.surface):
+        yield found(
+            "option-without-effect",
+            f"The {sign.surface.name} surface hides the wood: the proof shows its own ground, without "
+            f"{sign.wood.name}'s grain.",
+            unit="",
+        )
+
+
+def _ink_profile(sign: Sign) -> Iterable[Finding]:
+    """Yield that a profile of inks changes the proof and not the print."""
+    if sign.profile is not None and sign.profile.space != "RGB":
+        yield found(
+            "option-without-effect",
+            f"{sign.profile.name} is a profile of {sign.profile.space} inks and a print file holds RGB: the proof goes "
+            "through it, the print keeps its colours for the printer's driver to convert.",
+            unit="",
+        )
 
 
 def _from_remark(remark: Remark, number: int) -> Finding:

@@ -31,7 +31,14 @@ _LARGEST_OFFSET_MM: Final = 1.5
 _ROOM_SHARES: Final = (1.0, 0.99, 0.97, 0.94, 0.9)
 """Shares of the room there is said to be at which it is tried, since a size asked for may be laid otherwise."""
 _LEAST_CAP_MM: Final = 0.5
+_SCALES_TRIED: Final = (1.1, 1.25, 1.5, 2.0)
+"""How much larger letters are tried where what is kept of their contrast says nothing of the size."""
 _LONGER_SWEEPS_DEG: Final = (240.0, LARGEST_SWEEP_DEG)
+_PRESSED: Final = {
+    "stroke-fades": "no stroke fades",
+    "counter-fills": "no counter fills",
+    "looks-alike": "no letter turns into another",
+}
 _KEPT: Final = {
     "outside-safe-zone": "keeps it inside",
     "texts-collide": "keeps the texts apart",
@@ -74,10 +81,12 @@ def _larger(planned: Plan, number: int, finding: Finding, replan: Replan, assets
     assert finding.measured is not None and finding.limit is not None
     if not finding.measured or (order.cap_mm is None and order.max_cap_mm is None and number == 0):
         return
-    cap_mm = math.ceil(lettering.cap_height_mm * finding.limit / finding.measured * 10) / 10
-    tried = replan(_changed(planned.sign, number, cap_mm=cap_mm, max_cap_mm=None, layout=lettering.layout))
-    changes = (("cap", f"{cap_mm:.1f}mm"), ("max_cap", ""), ("layout", lettering.layout))
-    yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds (--cap {cap_mm:.1f}mm).", changes, tried)
+    scales = (finding.limit / finding.measured,) if finding.unit == "mm" else _SCALES_TRIED
+    for scale in scales:
+        cap_mm = math.ceil(lettering.cap_height_mm * scale * 10) / 10
+        tried = replan(_changed(planned.sign, number, cap_mm=cap_mm, max_cap_mm=None, layout=lettering.layout))
+        changes = (("cap", f"{cap_mm:.1f}mm"), ("max_cap", ""), ("layout", lettering.layout))
+        yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds (--cap {cap_mm:.1f}mm).", changes, tried)
 
 
 def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
@@ -198,10 +207,11 @@ def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets:
     surface = planned.sign.surface
     finer = [other for other in assets.surfaces() if other.spread_mm < surface.spread_mm]
     for other in sorted(finer, key=lambda other: -other.spread_mm):
-        limit_mm = other.finest_stroke_mm if finding.code == "thin-stroke" else other.finest_gap_mm
+        limits_mm = {"thin-stroke": other.finest_stroke_mm, "narrow-gap": other.finest_gap_mm}
+        limit = f": {limits_mm[finding.code]:.2f} mm limit" if finding.code in limits_mm else ""
         yield Remedy(
             "surface",
-            f"On {other.name} it holds: {limit_mm:.2f} mm limit (--surface {other.name}).",
+            f"On {other.name} it holds{limit} (--surface {other.name}).",
             (("surface", other.name), ("spread", "")),
             replan(replace(planned.sign, surface=other, repair="none")),
         )
@@ -306,6 +316,8 @@ def _gone(tried: Plan, finding: Finding) -> bool:
 
 
 def _fineness(tried: Plan, number: int, finding: Finding) -> str:
+    if finding.code in _PRESSED:
+        return _PRESSED[finding.code]
     fine = tried.thickness[number]
     if finding.code == "thin-stroke":
         return f"thinnest stroke {fine.thinnest_stroke_mm or 0:.2f} mm"

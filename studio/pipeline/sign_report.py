@@ -72,7 +72,22 @@ def report_of(
             "spread_mm": sign.surface.spread_mm,
             "finest_stroke_mm": sign.surface.finest_stroke_mm,
             "finest_gap_mm": sign.surface.finest_gap_mm,
+            "finest_dot_mm": sign.surface.finest_dot_mm,
+            "finest_counter_mm": sign.surface.finest_counter_mm,
+            "standing": sign.surface.standing,
         },
+        "profile": None
+        if sign.profile is None
+        else {
+            "name": sign.profile.name,
+            "description": sign.profile.description,
+            "space": sign.profile.space,
+            "sha256": sign.profile.sha256,
+            "print_converted": sign.profile.space == "RGB",
+        },
+        "wood": None
+        if sign.wood is None
+        else {"name": sign.wood.name, "grain_deg": round(math.degrees(sign.wood.grain_rad), 6)},
         "artwork": None if sign.artwork is None else {"name": sign.artwork.artwork.name, "fit": sign.artwork.fit},
         "lettering": _letterings(planned),
         "findings": [finding.as_json() for finding in planned.findings],

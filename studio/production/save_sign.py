@@ -19,8 +19,6 @@ from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import report_of
 from studio.pipeline.types import Assets, Plan
 from studio.production.file_names import single_stem
-from studio.production.sign_sheets import sheets_for, sheets_pdf
-from studio.sheets.sign_on_paper import Wish
 from studio.storage.atomic_write import read_back, ready_folder, write_whole
 from studio.units import spoken_size
 
@@ -67,9 +65,7 @@ class NotMade:
 Outcome: TypeAlias = Made | InTheWay | NotMade
 
 
-def make_sign(
-    sign: Sign, assets: Assets, folder: Path, *, instead: Instead, progress: Progress, wish: Wish | None = None
-) -> Outcome:
+def make_sign(sign: Sign, assets: Assets, folder: Path, *, instead: Instead, progress: Progress) -> Outcome:
     """Make a sign into a folder.
 
     Args:
@@ -78,17 +74,16 @@ def make_sign(
         folder: Where it goes; made when missing.
         instead: What to do about files of the same name.
         progress: Told along the way.
-        wish: How sheets of it are wanted; without it there are none.
 
     Raises:
-        StudioError: The sign does not go on the paper, or a file cannot be written, or did not read back as ordered.
+        StudioError: The folder or a file cannot be written, or did not read back as ordered.
     """
     progress(0, "Fitting the name")
     planned = plan(sign, assets, remedies=False)
     if planned.status == "refused":
         return NotMade(planned)
     stem = single_stem(sign.letterings[0].text.replace("\n", " "))
-    there = tuple(path for path in targets(folder, stem, sheets=wish is not None).values() if os.path.lexists(path))
+    there = tuple(path for path in targets(folder, stem).values() if os.path.lexists(path))
     if there and instead == "ask":
         return InTheWay(there)
     if there and instead == "keep-both":
@@ -97,12 +92,7 @@ def make_sign(
     progress(1, "Drawing the print")
     product = make_planned(planned, assets)
     progress(2, "Writing")
-    pdf = None
-    if wish is not None:
-        laid = sheets_for(product, wish)
-        pdf = sheets_pdf(laid.pages, laid.title)
-    paths = targets(folder, stem, sheets=wish is not None)
-    files = save_product(product, paths, overwrite=instead == "replace", sheets=pdf)
+    files = save_product(product, targets(folder, stem), overwrite=instead == "replace")
     progress(STEPS, "Done")
     printed = product.print
     assert printed is not None
@@ -121,13 +111,18 @@ def free_stem(folder: Path, stem: str) -> str:
     """Return the first of `stem-2`, `stem-3` and so on of which no file is there."""
     for number in range(2, _MOST_COPIES + 1):
         name = f"{stem}-{number}"
-        if not any(os.path.lexists(path) for path in targets(folder, name, sheets=True).values()):
+        if not any(os.path.lexists(path) for path in targets(folder, name).values()):
             return name
     raise StudioError(f"{folder} holds {_MOST_COPIES} signs called {stem}.", advice="Choose another folder.")
 
 
 def save_product(
-    product: Product, paths: Mapping[str, Path], *, overwrite: bool, sheets: bytes | None = None
+    product: Product,
+    paths: Mapping[str, Path],
+    *,
+    overwrite: bool,
+    sheets: bytes | None = None,
+    beside: Mapping[str, bytes] | None = None,
 ) -> dict[str, Path]:
     """Write what was made of a sign, the report last, and return the paths of what there is by kind.
 
@@ -136,6 +131,7 @@ def save_product(
         paths: Where each kind of file goes, as `targets` tells.
         overwrite: Whether files that are there are replaced.
         sheets: The PDF of its sheets, where they are wanted.
+        beside: Pages that go with it, such as its press card, by kind.
 
     Raises:
         OutputError: A file cannot be written.
@@ -150,6 +146,7 @@ def save_product(
         files.append(("thumbnail", product.thumbnail.encode("ascii"), None))
     if sheets is not None:
         files.append((SHEETS, sheets, None))
+    files += [(kind, data, None) for kind, data in (beside or {}).items()]
     kinds = [*(kind for kind, _, _ in files), "report"]
     names = {kind: str(path) if kind in kinds else None for kind, path in paths.items()}
     report = json.dumps(report_of(product.plan, product, names), ensure_ascii=False, indent=2, allow_nan=False)

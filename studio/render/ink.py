@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from studio.colour import Colour
 from studio.geometry.shapes import Contours
 from studio.layout.placement import Placement
+from studio.model.profile import PrinterProfile, Way
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelBox, PixelWindow, inked_box
 from studio.render.pixels import blend_ink, mirror, mirrored_box
@@ -30,14 +31,29 @@ class Ink:
     colour: Colour
 
 
-def inks_of(placement: Placement) -> tuple[Ink, ...]:
-    """Return a placement's inks in the order they are laid down: each ring below its letters."""
+def inks_of(placement: Placement, profile: PrinterProfile | None = None, way: Way = "seen") -> tuple[Ink, ...]:
+    """Return a placement's inks in the order they are laid down: each ring below its letters.
+
+    Args:
+        placement: The lettering.
+        profile: The printer's colours that they are taken through.
+        way: Whether they are as the printer is told them or as they come out.
+    """
     inks = []
     for lettering in placement.letterings:
         if lettering.ring is not None and lettering.ring_contours:
-            inks.append(Ink(lettering.ring_contours, lettering.ring.colour or lettering.colour))
-        inks.append(Ink(lettering.contours, lettering.colour))
+            ring = lettering.ring.colour or lettering.colour
+            inks.append(Ink(lettering.ring_contours, _through(ring, profile, way)))
+        inks.append(Ink(lettering.contours, _through(lettering.colour, profile, way)))
     return tuple(inks)
+
+
+def _through(colour: Colour, profile: PrinterProfile | None, way: Way) -> Colour:
+    if profile is None:
+        return colour
+    from studio.render.profiled import colour_through  # loaded late: few signs have a profile
+
+    return colour_through(colour, profile, way)
 
 
 def inked_patches(
@@ -58,14 +74,7 @@ def inked_patches(
         ground_is_mirrored: Whether `ground` has been flipped; the blocks are then of the flipped picture. The cover is
             always made unmirrored and flipped exactly, so that the result is the flip of the unmirrored one.
     """
-    boxes = [inked_box(ink.contours, window) for ink in inks]
-    for box in _disjoint(boxes):
-        part = window.cut(box)
-        covers = [
-            (coverage(ink.contours, part), ink.colour)
-            for ink, inked in zip(inks, boxes, strict=True)
-            if not inked.is_empty and inked.meets(box)
-        ]
+    for box, covers in covered_boxes(inks, window):
         for strip in _strips(box, covers):
             place = mirrored_box(strip, window.width_px) if ground_is_mirrored else strip
             cut = [(cover[_within(strip, box)], colour) for cover, colour in covers]
@@ -80,6 +89,39 @@ def inked_patches(
             for cover, colour in cut:
                 blend_ink(pixels, mirror(cover) if ground_is_mirrored else cover, colour)
             yield Patch(place.top_px, place.left_px, pixels)
+
+
+def covered_boxes(
+    inks: Sequence[Ink], window: PixelWindow, *, around_px: int = 0
+) -> Iterator[tuple[PixelBox, list[tuple[NDArray[np.uint8], Colour]]]]:
+    """Yield blocks that hold all ink, no two of which meet, each with the cover of every ink in it and its colour.
+
+    Args:
+        inks: What is laid down, in order.
+        window: The pixels of the unmirrored picture.
+        around_px: Pixels kept round the ink on each side, as far as the window goes.
+    """
+    inked = [inked_box(ink.contours, window) for ink in inks]
+    boxes = [_widened(box, around_px, window) for box in inked]
+    for box in _disjoint(boxes):
+        part = window.cut(box)
+        yield (
+            box,
+            [
+                (coverage(ink.contours, part), ink.colour)
+                for ink, own in zip(inks, boxes, strict=True)
+                if not own.is_empty and own.meets(box)
+            ],
+        )
+
+
+def _widened(box: PixelBox, around_px: int, window: PixelWindow) -> PixelBox:
+    if box.is_empty or not around_px:
+        return box
+    top, left = max(box.top_px - around_px, 0), max(box.left_px - around_px, 0)
+    bottom = min(box.top_px + box.height_px + around_px, window.height_px)
+    right = min(box.left_px + box.width_px + around_px, window.width_px)
+    return PixelBox(top, left, bottom - top, right - left)
 
 
 def _strips(box: PixelBox, covers: Sequence[tuple[NDArray[np.uint8], Colour]]) -> Iterator[PixelBox]:

@@ -111,6 +111,7 @@ class FileAssets:
             kind=entry.kind,
             connected=entry.connected,
             measures=read_measures(entry),
+            pressed=read_measures(entry, pressed_file(entry)),
         )
         if entry.is_shipped and face.sha256 != entry.sha256:
             raise FontError(
@@ -132,12 +133,17 @@ def measures_file(entry: FaceEntry) -> Path:
     return entry.file.parent.parent / "measures" / f"{entry.file.stem.partition('[')[0]}.json"
 
 
-def read_measures(entry: FaceEntry) -> bytes | None:
-    """Return the measures taken of a shipped face ahead of time; `None` where there are none."""
+def pressed_file(entry: FaceEntry) -> Path:
+    """Return where the pressed shapes of a shipped face lie, beside its measures."""
+    return entry.file.parent.parent / "pressed" / measures_file(entry).name
+
+
+def read_measures(entry: FaceEntry, file: Path | None = None) -> bytes | None:
+    """Return what was measured of a shipped face ahead of time, its measures unless another file is named."""
     if not entry.is_shipped:
         return None
     try:
-        return measures_file(entry).read_bytes()
+        return (file or measures_file(entry)).read_bytes()
     except OSError:
         return None
 

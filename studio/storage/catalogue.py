@@ -1,4 +1,6 @@
-"""Everything that can be chosen by name: blanks, surfaces, artwork and faces, the workshop's own before the shipped.
+"""Everything that can be chosen by name: blanks, surfaces with their press figures, artwork and faces.
+
+The workshop's own come before the shipped.
 
 Invariant: a catalogue is a value; it can be handed to another process, and asking it for a name never changes it.
 """
@@ -11,12 +13,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Protocol, TypeVar
 
-from studio.colour import parse_colour
 from studio.errors import FontError, PictureError, SettingsError
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank, parse_blank, parse_hole
 from studio.model.options import nearest
 from studio.model.paper import Paper, parse_paper
+from studio.model.press_figures import PRESS_KEYS, PressFigures, figures_of
 from studio.model.printer import Printer
 from studio.model.surface import Surface
 from studio.storage.artworks import Fault, artwork_from_file, artworks_in
@@ -26,10 +28,11 @@ from studio.storage.paths import shipped_folder
 from studio.storage.picture_guard import PICTURE_ENDINGS
 from studio.storage.regular_file import refuse_irregular
 from studio.storage.settings import Entry, KnownKeys, Settings, read_settings
+from studio.storage.surface_entry import SURFACE_ENTRY_KEYS as SURFACE_KEYS
+from studio.storage.surface_entry import surface_of
 from studio.units import parse_length_mm
 
 BLANK_KEYS: Final = frozenset({"shape", "holes", "clearance", "thickness", "description"})
-SURFACE_KEYS: Final = frozenset({"spread", "base-color", "description"})
 _INDEX: Final = re.compile(r"(?P<file>.+)#(?P<index>\d{1,4})")
 
 
@@ -58,6 +61,7 @@ class Catalogue:
     artworks: tuple[Artwork, ...]
     faces: tuple[FaceEntry, ...]
     faults: tuple[Fault, ...] = ()
+    press: tuple[PressFigures, ...] = ()
     papers: tuple[Paper, ...] = ()
     printers: tuple[Printer, ...] = ()
 
@@ -78,6 +82,21 @@ class Catalogue:
             SettingsError: There is none of that name.
         """
         return _chosen(name, self.surfaces, "surface", "or give its --spread with another")
+
+    def press_figures(self, surface: str) -> PressFigures:
+        """Return how the surface of a name is pressed.
+
+        Raises:
+            SettingsError: There is no such surface, or no figures for it.
+        """
+        name = self.surface(surface).name
+        for figures in self.press:
+            if _plain(figures.surface) == _plain(name):
+                return figures
+        raise SettingsError(
+            f"There are no press figures for the surface {name!r}.",
+            advice=f'Put [press.{name}] with press = "380F 50s" into sapwood.toml, from the makers\' instructions.',
+        )
 
     def paper(self, text: str) -> Paper:
         """Return the paper of a name, or the one that `8.5inx11in` or `roll:24in` describes.
@@ -166,16 +185,17 @@ def read_catalogue(
     assets = shipped_folder("assets")
     own = settings or Settings()
     blanks = read_settings(assets / "blanks.toml", known_keys()).blanks
-    surfaces = read_settings(assets / "surfaces.toml", known_keys()).surfaces
+    shipped = read_settings(assets / "surfaces.toml", known_keys())
     papers = read_settings(assets / "papers.toml", known_keys()).papers
     artworks, faults = artworks_in(assets / "artwork")
     own_artworks, own_faults = artworks_in(artwork_folder)
     return Catalogue(
         blanks=_sorted_blanks(_over(map(_blank, blanks), map(_blank, own.blanks))),
-        surfaces=_sorted_surfaces(_over(map(_surface, surfaces), map(_surface, own.surfaces))),
+        surfaces=_sorted_surfaces(_over(map(surface_of, shipped.surfaces), map(surface_of, own.surfaces))),
         artworks=_over(artworks, own_artworks),
         faces=_over_faces(shipped_faces(shipped_folder("fonts")), own_faces(font_folder)),
         faults=(*faults, *own_faults),
+        press=_press_figures(shipped.press, own.press),
         papers=_over(map(paper_of, papers), map(paper_of, own.papers)),
         printers=tuple(map(printer_of, own.printers)),
     )
@@ -183,7 +203,7 @@ def read_catalogue(
 
 def known_keys(sign: frozenset[str] = frozenset(), keys: frozenset[str] = frozenset()) -> KnownKeys:
     """Return what may stand in a settings file, given the sign options and the actions for keys."""
-    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys, PAPER_KEYS, PRINTER_KEYS)
+    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys, PRESS_KEYS, PAPER_KEYS, PRINTER_KEYS)
 
 
 def _blank(entry: Entry) -> Blank:
@@ -208,17 +228,22 @@ def _blank(entry: Entry) -> Blank:
         raise SettingsError(f"{where}: {problem.message}", advice=problem.advice) from problem
 
 
-def _surface(entry: Entry) -> Surface:
-    said = {setting.name: setting.value for setting in entry.settings}
-    where = f"{entry.file}: surface {entry.name}"
-    if "spread" not in said:
-        raise SettingsError(f"{where} has no spread.", advice='Write it like spread = "0.27mm".')
-    try:
-        spread_mm = parse_length_mm(said["spread"], what="spread")
-        base_colour = parse_colour(said.get("base_color", "#ffffff"), what="base_color")
-        return Surface(entry.name, spread_mm, base_colour, said.get("description", ""))
-    except SettingsError as problem:
-        raise SettingsError(f"{where}: {problem.message}", advice=problem.advice) from problem
+def _press_figures(shipped: tuple[Entry, ...], own: tuple[Entry, ...]) -> tuple[PressFigures, ...]:
+    """Return the figures of every surface; the workshop's own take the place of the shipped key by key."""
+    said = {entry.name: {setting.name: setting.value for setting in entry.settings} for entry in shipped}
+    read = {name: figures_of(name, values) for name, values in said.items()}
+    for entry in own:
+        name = next((name for name in said if _plain(name) == _plain(entry.name)), entry.name)
+        values = {setting.name: setting.value for setting in entry.settings}
+        base = said.get(name, {})
+        if "source" not in values:
+            changed = ", ".join(sorted(key.replace("_", "-") for key in values))
+            values["source"] = f"your own settings ({changed})" + (f"; the rest: {base['source']}" if base else "")
+        try:
+            read[name] = figures_of(name, base | values)
+        except SettingsError as problem:
+            raise SettingsError(f"{entry.file}: {problem.message}", advice=problem.advice) from problem
+    return tuple(read.values())
 
 
 def _over(shipped: Iterable[_Thing], own: Iterable[_Thing]) -> tuple[_Thing, ...]:

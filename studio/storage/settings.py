@@ -1,4 +1,4 @@
-"""Settings files: defaults for sign options, a workshop's own blanks and surfaces, and key bindings.
+"""Settings files: defaults for sign options, a workshop's own blanks, surfaces and press figures, and key bindings.
 
 Every value arrives as the text that a CSV cell would hold, so that one reader of options serves both: numbers as
 typed, yes or no for true and false, a list as one item per line.
@@ -19,7 +19,7 @@ from studio.storage.paths import project_settings_file, user_settings_file
 from studio.storage.regular_file import regular_bytes
 
 LARGEST_BYTES: Final = 1_000_000
-TABLES: Final = ("sign", "blanks", "surfaces", "papers", "printer", "keys", "lists")
+TABLES: Final = ("sign", "blanks", "surfaces", "press", "papers", "printer", "keys", "lists")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,7 @@ class KnownKeys:
         blanks: The keys of one blank.
         surfaces: The keys of one surface.
         keys: The actions that a key can be bound to.
+        press: The keys of one surface's press figures.
         papers: The keys of one paper.
         printers: The keys of one printer.
         lists: The keys of one kind of order list.
@@ -40,6 +41,7 @@ class KnownKeys:
     blanks: frozenset[str]
     surfaces: frozenset[str]
     keys: frozenset[str]
+    press: frozenset[str] = frozenset()
     papers: frozenset[str] = frozenset()
     printers: frozenset[str] = frozenset()
     lists: frozenset[str] = frozenset({"headers", "columns", "header", "delimiter", "encoding", "sheet"})
@@ -56,7 +58,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A blank, a surface, a paper, a printer or a kind of order list of the workshop's own."""
+    """A blank, a surface, press figures, a paper, a printer or a kind of order list of the workshop's own."""
 
     name: str
     settings: tuple[Setting, ...]
@@ -71,6 +73,7 @@ class Settings:
     blanks: tuple[Entry, ...] = ()
     surfaces: tuple[Entry, ...] = ()
     keys: tuple[Setting, ...] = ()
+    press: tuple[Entry, ...] = ()
     papers: tuple[Entry, ...] = ()
     printers: tuple[Entry, ...] = ()
     files: tuple[Path, ...] = ()
@@ -97,6 +100,7 @@ def merged(base: Settings, over: Settings) -> Settings:
         blanks=_merged_entries(base.blanks, over.blanks),
         surfaces=_merged_entries(base.surfaces, over.surfaces),
         keys=_merged_settings(base.keys, over.keys),
+        press=_merged_entries(base.press, over.press),
         papers=_merged_entries(base.papers, over.papers),
         printers=_merged_entries(base.printers, over.printers),
         files=base.files + over.files,
@@ -128,6 +132,7 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
         blanks=reader.entries(document, "blanks", known.blanks),
         surfaces=reader.entries(document, "surfaces", known.surfaces),
         keys=reader.settings(document, "keys", known.keys),
+        press=reader.entries(document, "press", known.press),
         papers=reader.entries(document, "papers", known.papers),
         printers=reader.entries(document, "printer", known.printers),
         files=(file,),

@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, Final, Literal, cast, get_args
 
 from studio.colour import Colour, parse_colour
@@ -16,9 +17,22 @@ from studio.errors import SettingsError
 from studio.model.artwork import SMALLEST_ARTWORK_MM, ArtworkFit, ArtworkSetting
 from studio.model.blank import HOLE_CLEARANCE_MM, Blank, parse_hole
 from studio.model.options import BY_KEY, Value, default_values, nearest, yes_or_no
-from studio.model.sign import SMALLEST_CAP_MM, Background, FaceChoice, Layout, LetteringOrder, Repair, Ring, Sign
-from studio.model.surface import Surface
+from studio.model.profile import PrinterProfile
+from studio.model.sign import (
+    SMALLEST_CAP_MM,
+    Background,
+    FaceChoice,
+    Layout,
+    LetteringOrder,
+    ProofWood,
+    Repair,
+    Ring,
+    Sign,
+)
+from studio.model.surface import HIDDEN, Surface
+from studio.model.woods import wood_named
 from studio.storage.catalogue import Catalogue
+from studio.storage.profiles import read_printer_profile
 from studio.units import parse_length_mm
 
 LONGEST_TEXT: Final = 500
@@ -61,6 +75,8 @@ def build_sign(text: str, values: Mapping[str, Value], catalogue: Catalogue, *, 
         background=said.choice("background", Background),
         repair=said.choice("repair", Repair),
         order=order,
+        wood=_wood(said),
+        profile=_profile(said),
     )
 
 
@@ -172,7 +188,31 @@ def _own_holes(said: _Values) -> bool:
 def _surface(said: _Values, catalogue: Catalogue) -> Surface:
     surface = catalogue.surface(said.text("surface"))
     spread_mm = said.length("spread")
-    return surface if spread_mm is None else replace(surface, spread_mm=spread_mm)
+    return surface if spread_mm is None else surface.with_spread(spread_mm)
+
+
+def _wood(said: _Values) -> ProofWood | None:
+    """Return what the proof is shown in; `None` leaves it plain."""
+    grain = said.text("grain").lower()
+    named = {"along": 0.0, "across": 90.0}
+    degrees = named[grain] if grain in named else said.number("grain", "°") if _looks_numeric(grain) else None
+    if degrees is None:
+        raise _wrong("grain", f"{grain[:40]!r} is not a direction", "Write along, across, or degrees such as 15.")
+    name = said.text("wood").lower()
+    if name == "plain":
+        return None
+    if name != HIDDEN:
+        wood_named(name)
+    return ProofWood(name, math.radians(degrees % 180))
+
+
+def _profile(said: _Values) -> PrinterProfile | None:
+    name = said.text("profile")
+    return None if name.lower() == "none" else read_printer_profile(Path(name).expanduser())
+
+
+def _looks_numeric(text: str) -> bool:
+    return any(letter.isdigit() for letter in text)
 
 
 def _artwork(said: _Values, catalogue: Catalogue) -> ArtworkSetting | None:

@@ -1,11 +1,13 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 from typing import get_args
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import ImageCms
 
 from studio.errors import SettingsError
 from studio.model import sign as sign_module
@@ -22,6 +24,7 @@ from studio.model.options import (
     stray_variables,
 )
 from studio.model.sign import LetteringOrder, Sign
+from studio.model.woods import WOODS
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
 
@@ -64,7 +67,8 @@ def test_choices_are_the_signs_own() -> None:
         assert set(BY_KEY[key].choices) == set(get_args(literal)), key
         assert BY_KEY[key].default in BY_KEY[key].choices, key
     with_choices = {option.key for option in OPTIONS if option.choices}
-    assert with_choices == set(fields)
+    assert BY_KEY["wood"].choices == ("plain", *WOODS, "none")
+    assert with_choices == {*fields, "wood"}
 
 
 CHANGES: dict[str, tuple[Value, str]] = {
@@ -99,11 +103,12 @@ CHANGES: dict[str, tuple[Value, str]] = {
     "case": ("capitals", "letterings"),
     "features": ("ss01,liga=0", "letterings"),
     "fallback": ("no", "letterings"),
+    "wood": ("maple", "wood"),
 }
 
 
 @pytest.mark.parametrize("key", sorted(BY_KEY))
-def test_every_option_reaches_the_sign(key: str, catalogue: Catalogue) -> None:
+def test_every_option_reaches_the_sign(key: str, catalogue: Catalogue, tmp_path: Path) -> None:
     """Each option of the table changes the field of the sign that it is for, and no other."""
     base: dict[str, Value] = {}
     if key in ("also_face", "also_color"):
@@ -113,6 +118,13 @@ def test_every_option_reaches_the_sign(key: str, catalogue: Catalogue) -> None:
     elif key == "clearance":
         base = {"blank": "round-12in-rope"}
         changed, field = base | {key: "9mm"}, "blank"
+    elif key == "profile":
+        profile = tmp_path / "srgb.icc"
+        profile.write_bytes(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+        changed, field = {key: str(profile)}, "profile"
+    elif key == "grain":
+        base = {"wood": "maple"}
+        changed, field = base | {key: "across"}, "wood"
     else:
         value, field = CHANGES[key]
         base = {} if key == "layout" else {"layout": "arc-top"}
@@ -268,3 +280,22 @@ def test_anything_typed_is_a_sign_or_a_sentence(values: dict[str, str], text: st
         assert problem.message.endswith((".", "?"))
     else:
         assert sign.letterings
+
+
+def test_wood_and_grain_mean_what_they_say(catalogue: Catalogue) -> None:
+    """A wood with its grain's direction; half a turn is the same, plain is no wood, none is the surface's ground."""
+    assert made(catalogue).wood is None
+    assert made(catalogue, wood="plain").wood is None
+    assert made(catalogue, wood="none").wood == sign_module.ProofWood("none", 0.0)
+    assert made(catalogue, wood="Pine", grain="across").wood == sign_module.ProofWood("pine", math.radians(90))
+    assert made(catalogue, wood="birch", grain="-15").wood == sign_module.ProofWood("birch", math.radians(165))
+    for wrong in ({"wood": "walnut"}, {"grain": "sideways"}, {"grain": "1e9x"}):
+        with pytest.raises(SettingsError, match=next(iter(wrong))):
+            made(catalogue, **wrong)
+
+
+def test_a_sign_as_pressed_shows_the_wood_that_its_surface_shows(catalogue: Catalogue) -> None:
+    """Unless asked otherwise bare wood is shown as birch, and a painted board on its own ground."""
+    assert made(catalogue, surface="bare").as_pressed.wood == sign_module.ProofWood("birch")
+    assert made(catalogue, surface="painted").as_pressed.wood == sign_module.ProofWood("none")
+    assert made(catalogue, surface="bare", wood="pine").as_pressed.wood == sign_module.ProofWood("pine")

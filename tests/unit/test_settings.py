@@ -72,7 +72,7 @@ def test_every_table_is_read_as_cells(tmp_path: Path) -> None:
         ("face = 'x'\n", r"'face' stands outside its table; put it below a line \[sign\]"),
         (
             "zzz = 'x'\n",
-            "'zzz' is not known as a table; known are blanks, keys, lists, papers, printer",
+            "'zzz' is not known as a table; known are blanks, keys, lists, papers, press, printer",
         ),
         ("[blanks.paddle]\nform = 'x'\n", r"'form' is not known as a key of \[blanks.paddle\]"),
         ("[surfaces.x]\nspred = 'x'\n", "did you mean 'spread'"),

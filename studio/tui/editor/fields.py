@@ -136,6 +136,8 @@ STATIONS: Final[tuple[Station, ...]] = (
             Field("clearance", "Round holes", "typed", "How far lettering keeps from a hole: 5mm.", is_fine=True),
             Field("margin", "Safe zone", "typed", "How far lettering keeps from the rim: auto, or 8mm.", is_fine=True),
             Field("spread", "Blur", "typed", "Blur of a fine line on your own stock: 0.27mm, or own.", is_fine=True),
+            Field("wood", "Proof on", "choice", "Proof pressed into this wood, or plain.", _few("wood"), True),
+            Field("grain", "Grain", "typed", "Which way it runs: along, across, or degrees such as 15.", is_fine=True),
         ),
     ),
     Station(
@@ -191,6 +193,7 @@ STATIONS: Final[tuple[Station, ...]] = (
         "Where does it go?",
         (
             Field("folder", "Folder", "typed", "Where the files go. It is made where there is none."),
+            Field("profile", "Profile", "typed", "The printer's ICC profile: none, or a file.", is_fine=True),
             Field("bleed", "Bleed", "typed", "How far the artwork runs past the edge: 3mm.", is_fine=True),
             Field("waste", "Waste", "typed", "Room round that for the marks: 6mm.", is_fine=True),
             Field("dpi", "Density", "typed", "Pixels an inch, 36 to 1200.", is_fine=True),

@@ -54,12 +54,6 @@ class Making(SignScreen):
             return
         self._make(self.editor.history.state, "ask")
 
-    def action_paper(self) -> None:
-        """Lay the sign on paper."""
-        from studio.tui.sheets.screen import PaperScreen
-
-        self.app.push_screen(PaperScreen(self.editor.history.state, self.house, self.folder))
-
     def action_station(self, name: str) -> None:
         """Go to a station; for the bench to fill in."""
         raise NotImplementedError
@@ -126,7 +120,7 @@ class Making(SignScreen):
         weak = f" with {made.warnings} WEAK place{'s' * (made.warnings != 1)}" if made.warnings else ""
         self.tell(
             f"Made{weak}: {made.files['print'].name}, {made.size}, in {_short(made.files['print'].parent)}. "
-            "Print it at 100 %; Ctrl+S lays it on paper. Type the next name.",
+            "Print it at 100 %. Type the next name.",
             "warn" if weak else "good",
         )
         names = ", ".join(file.name for file in made.files.values())

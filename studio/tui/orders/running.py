@@ -16,8 +16,8 @@ from studio.tui.messages import RunEnded, RunMoved
 from studio.tui.orders.order_book import OrderBook, fact_of
 from studio.tui.orders.row_checker import ready_for_processes
 from studio.tui.orders.row_table import RowTable
+from studio.tui.orders.sheet_count import count_sheets
 from studio.tui.preview.sign_screen import SignScreen
-from studio.tui.sheets.list_count import count_sheets
 from studio.tui.status_lines import ToldLine
 
 _JOBS: Final = 2
@@ -45,7 +45,7 @@ class Running(SignScreen):
         else:
             self._run(resume=False, overwrite=False)
 
-    def action_paper(self) -> None:
+    def action_list_sheets(self) -> None:
         """Tell how many sheets the marked rows take, or all of them."""
         if self.book is None:
             self.tell("No list is open. F2 opens one.", "warn")
@@ -54,8 +54,8 @@ class Running(SignScreen):
         count_sheets(self, self.book, self.house)
 
     def recount_sheets(self) -> None:
-        """Tell how many sheets the marked rows take now, once a paper was chosen."""
-        if self.book is not None and self.studio.habits.paper:
+        """Tell how many sheets the marked rows take now."""
+        if self.book is not None and self.book.marked:
             count_sheets(self, self.book, self.house)
 
     def action_stop(self) -> None:

@@ -25,7 +25,9 @@ from studio.render.artwork import lay_artwork
 from studio.render.background import cut_share, draw_ground
 from studio.render.pixel_grid import PixelWindow
 from studio.render.pixels import over_white
+from studio.render.profiled import through_profile
 from studio.render.proof import ProofBase, pressed_and_cut
+from studio.render.wood_proof import in_wood
 from studio.terminal.cells import GRID, CellKind, cells_of
 from studio.tui.preview.limit_lines import LimitLines, draw_limits, limit_lines
 from studio.tui.preview.strips import Drawn, Mark, StripMaker, with_ground
@@ -118,6 +120,8 @@ class Painter:
         """
         placement = planned.placement if planned is not None else None
         findings = planned.findings if planned is not None else ()
+        if view.is_pressed is not None:
+            sign = sign.as_pressed if view.is_pressed else replace(sign, wood=None)
         if view.loupe is not None:
             frame, pixels = self._close(sign, placement, findings, view, view.loupe)
         elif view.is_printed:
@@ -170,7 +174,7 @@ class Painter:
             window.width_px * _LOUPE_SHARPNESS,
             window.height_px * _LOUPE_SHARPNESS,
         )
-        key = (sign.blank, sign.artwork, sign.bleed_mm, sign.surface, sharp)
+        key = (sign.blank, sign.artwork, sign.bleed_mm, sign.surface, sign.wood, sign.profile, sharp)
         if self._loupe_base is None or self._loupe_base[0] != key:
             self._loupe_base = (key, self._base_of(sign, sharp))
         return frame, self._laid(self._loupe_base[1], placement, view)
@@ -196,7 +200,11 @@ class Painter:
             laid = lay_artwork(sign.artwork, pixels, covered_width_mm=covered[0], covered_height_mm=covered[1])
         ground = draw_ground(laid, sign.blank, bleed_mm=sign.bleed_mm, window=window, background="white")
         share = cut_share(sign.blank, 0.0, window)
-        return ProofBase(sign.blank, window, sign.surface, ground, share, pressed_and_cut(ground, share, sign.surface))
+        if sign.profile is not None:
+            ground = through_profile(ground, sign.profile, "seen")
+        pressed = pressed_and_cut(ground, share, sign.surface)
+        base = ProofBase(sign.blank, window, sign.surface, ground, share, pressed, profile=sign.profile)
+        return base if sign.wood is None else in_wood(base, sign.wood)
 
     def _lines_of(self, sign: Sign, frame: Frame, view: View) -> LimitLines:
         area = area_for(sign, self._assets)

@@ -54,6 +54,7 @@ class SignScreen(Screen[None]):
         self.house = house
         self.answer: Answer | None = None
         self.is_printed = False
+        self.is_pressed: bool | None = None
         self.loupe: Loupe | None = None
         self._chooser: Chooser | None = None
         self._asked = 0
@@ -178,6 +179,7 @@ class SignScreen(Screen[None]):
             self.loupe,
             self.studio.habits.limits_shown,
             self._ground(picture),
+            self.is_pressed,
         )
 
     def _on_timer_update(self) -> None:
@@ -256,6 +258,8 @@ class SignScreen(Screen[None]):
             title, side = "AS IT PRINTS: mirrored, with its marks", "F6 as read"
         else:
             title, side = "The sign as you read it", f"{self.studio.cell_kind} cells"
+            if self.is_pressed:
+                title, side = "The sign as pressed, a model", "Ctrl+R plain"
         if self.studio.habits.limits_shown:
             side = LEGEND
         if is_old:
@@ -271,6 +275,18 @@ class SignScreen(Screen[None]):
         self.loupe = None
         self.is_printed = not self.is_printed
         self.title_picture()
+        self.ask()
+
+    def action_press(self) -> None:
+        """Show the sign as pressed, dye spread and grain under it, or plain and sharp as it is printed."""
+        shown = self.is_pressed
+        if shown is None:
+            planned = self.answer.planned if self.answer is not None else None
+            shown = planned is not None and planned.sign.wood is not None
+        self.is_pressed = not shown
+        self.is_printed = False
+        self.title_picture()
+        self.tell("Shown as pressed: dye spread, grain under it." if self.is_pressed else "Shown plain, as printed.")
         self.ask()
 
     def action_limits(self) -> None:

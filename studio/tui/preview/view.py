@@ -49,6 +49,7 @@ class View:
         is_printed: Mirrored with its marks, as it goes to the printer.
         limits_shown: Whether safe zone, holes and open area are drawn.
         ground: The colour round the wood.
+        is_pressed: Whether the sign is shown as pressed, dye spread and grain under it; `None` as its options say.
     """
 
     columns: int
@@ -58,6 +59,7 @@ class View:
     loupe: Loupe | None = None
     limits_shown: bool = False
     ground: tuple[int, int, int] = (0, 0, 0)
+    is_pressed: bool | None = None
 
     @property
     def is_empty(self) -> bool:

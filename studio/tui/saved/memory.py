@@ -35,8 +35,6 @@ class Habits:
         limits_shown: Whether safe zone, holes and open area are drawn.
         last_list: The order list last opened.
         list_folder: Where its signs went.
-        paper: The paper last chosen; empty until one was.
-        printer: The printer last chosen, or its margins.
     """
 
     folder: str = ""
@@ -45,8 +43,6 @@ class Habits:
     limits_shown: bool = False
     last_list: str = ""
     list_folder: str = ""
-    paper: str = ""
-    printer: str = ""
 
     @property
     def cell_kind(self) -> CellKind | None:

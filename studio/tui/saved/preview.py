@@ -116,7 +116,7 @@ class KeptPicture:
 
 def is_plain(view: View) -> bool:
     """Whether a view shows the whole sign as it is read."""
-    return not view.is_printed and view.loupe is None and not view.is_empty
+    return not view.is_printed and view.is_pressed is None and view.loupe is None and not view.is_empty
 
 
 def _digest(*what: object) -> str:

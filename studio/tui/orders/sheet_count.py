@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from textual.worker import get_current_worker
 
 from studio.errors import StudioError
 from studio.model.options import Value
+from studio.model.printer import Printer
 from studio.tui.error_text import sentence_for
-from studio.tui.sheets.screen import USUAL, USUAL_PAPER, wish_from
 
 if TYPE_CHECKING:
     from studio.tui.orders.order_book import OrderBook
     from studio.tui.preview.sign_screen import SignScreen
+
+_USUAL_PAPER: Final = "letter"
 
 
 def count_sheets(screen: SignScreen, book: OrderBook, house: Mapping[str, Value]) -> None:
@@ -24,19 +26,23 @@ def count_sheets(screen: SignScreen, book: OrderBook, house: Mapping[str, Value]
         screen: The list.
         book: Its rows.
         house: Option values that hold for every row.
+
+    The paper is that of the first printer in the settings that says which it holds, else letter.
     """
     marked = frozenset(book.marked)
     rows = [row for row in book.rows if (not marked or row.row in marked) and not row.faults]
-    habits = screen.studio.habits
+    catalogue = screen.studio.catalogue
 
     def count() -> None:
         from studio.production.sheet_count import sheets_needed
         from studio.production.sign_source import ShopMakerSetup
+        from studio.sheets.sign_on_paper import Wish
 
         worker = get_current_worker()
         try:
-            wish = wish_from(screen.studio, habits.paper or USUAL_PAPER, habits.printer or USUAL)
-            maker = ShopMakerSetup(screen.studio.catalogue, house)()
+            printer = next((one for one in catalogue.printers if one.paper), Printer(paper=_USUAL_PAPER))
+            wish = Wish(catalogue.paper(printer.paper), printer)
+            maker = ShopMakerSetup(catalogue, house)()
             signs = []
             for row in rows:
                 try:

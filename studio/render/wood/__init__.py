@@ -1,0 +1,1 @@
+"""The wood: its figure, and what a print's dye becomes in it."""
