@@ -72,6 +72,7 @@ IN_THE_LIST: Final = (
     Key("list-folder", "f8", "list_folder", "Folder", "Goes to the folder that the list is made into"),
     Key("back", "f9", "back", "Bench", "Goes back to the single sign", True),
     Key("run", "f10,ctrl+g", "run", "Make", "Makes all rows, or those that are marked", True),
+    Key("list-sheets", "ctrl+e", "list_sheets", "Sheets", "Tells how many sheets the marked rows take, or all"),
     Key("stop", "escape", "stop", "Stop", "Stops making after the rows under way; they can be gone on with"),
 )
 UNDER_THE_LOUPE: Final = (
