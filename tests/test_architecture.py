@@ -32,10 +32,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "pipeline": CORE | {"__version__"},
     "orders": {"errors"},
     "storage": MODEL | {"text"},
-    "production": CORE | {"pipeline", "storage", "orders", "strip"},
+    "production": CORE | {"sheets", "strip", "pipeline", "storage", "orders"},
     "terminal": CORE,
-    "cli": CORE | {"pipeline", "storage", "orders", "production", "terminal", "strip", "tui", "__version__"},
-    "tui": CORE | {"pipeline", "storage", "orders", "production", "terminal", "strip"},
+    "cli": CORE | {"sheets", "strip", "pipeline", "storage", "orders", "production", "terminal", "tui", "__version__"},
+    "tui": CORE | {"sheets", "strip", "pipeline", "storage", "orders", "production", "terminal"},
     "__main__": {"cli"},
     "__init__": set(),
 }

@@ -110,10 +110,12 @@ def spreads_needed(mark: Mark, wanted: float = FINE, density: float = DENSITY, m
 
 def growth_spreads(density: float = DENSITY, mixing: Mixing = "dye") -> float:
     """Return how many spreads a long straight edge moves outwards, told at half the light between bare and solid."""
-    if mixing == "cover":
-        return 0.0
-    amount = -math.log10((1 + 10**-density) / 2) / density
-    return -_normal_quantile(amount)
+    return 0.0 if mixing == "cover" else -_normal_quantile(half_light_amount(density, mixing))
+
+
+def half_light_amount(density: float = DENSITY, mixing: Mixing = "dye") -> float:
+    """Return the dye amount that leaves half the light between solid and bare, where an edge is seen to be."""
+    return 0.5 if mixing == "cover" else -math.log10((1 + 10**-density) / 2) / density
 
 
 def spread_towards(angle_rad: float, along_mm: float, across_mm: float) -> float:

@@ -13,6 +13,7 @@ from studio.colour import Colour
 from studio.errors import SettingsError
 from studio.model.artwork import ArtworkSetting
 from studio.model.blank import Blank
+from studio.model.profile import PrinterProfile
 from studio.model.surface import HIDDEN, Surface
 
 Layout: TypeAlias = Literal["auto", "arc-top", "arc-bottom", "box"]
@@ -131,6 +132,8 @@ class Sign:
     order: str = ""
     wood: ProofWood | None = None
     """What its proof is shown in; `None` for print times surface, sharp and plain. The print does not depend on it."""
+    profile: PrinterProfile | None = None
+    """The printer's colours; `None` leaves sRGB as it is."""
 
     def __post_init__(self) -> None:
         if not self.letterings:

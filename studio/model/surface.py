@@ -11,7 +11,7 @@ from typing import Final
 
 from studio.colour import Colour
 from studio.errors import SettingsError
-from studio.model.dye import DENSITY, FINE, MIXINGS, Mark, Mixing, kept, spreads_needed
+from studio.model.dye import DENSITY, FINE, MIXINGS, Mark, Mixing, ink_kept, kept, light_kept, spreads_needed
 
 SPREADS_PER_STROKE: Final = 3.0
 """A bar three standard deviations wide keeps 87 % of its peak after a Gaussian blur: erf(3 / (2 sqrt 2)) = 0.866."""
@@ -133,6 +133,25 @@ class Surface:
         """Return the contrast that a mark keeps here, 0 to 1: the weaker of both models where nobody measured."""
         mixings = MIXINGS if self.mixing is None else (self.mixing,)
         return min(kept(mark, width_mm, self.spread_mm, self.solid_density, mixing) for mixing in mixings)
+
+    def ink_kept(self, amount: float) -> float:
+        """Return the contrast that a dye amount of 0 to 1 keeps here: the weaker of both models where nobody measured.
+
+        That is `cover`, in which a stroke loses more.
+        """
+        return ink_kept(amount, self.solid_density, self.mixing or "cover")
+
+    def hole_kept(self, inside: float, bound: float) -> float:
+        """Return the contrast between a counter and the wall round it: the weaker model where nobody measured.
+
+        That is `dye`, in which a counter loses more.
+
+        Args:
+            inside: The dye amount in its middle, 0 to 1.
+            bound: The least dye amount on the way out.
+        """
+        lights = [light_kept(amount, self.solid_density, self.mixing or "dye") for amount in (inside, bound)]
+        return (lights[0] - lights[1]) / (1 - 10**-self.solid_density)
 
     def with_spread(self, spread_mm: float) -> Surface:
         """Return the surface with a spread typed in place of all that is known of its own, a starting value again."""

@@ -18,6 +18,9 @@ MOST_TOLD: Final = 4
 _WAYS: Final = {
     "thin-stroke": ("cap", "weight", "layout", "break", "offset", "face", "surface"),
     "narrow-gap": ("cap", "layout", "break", "face", "surface"),
+    "stroke-fades": ("cap", "layout", "break", "face", "surface"),
+    "counter-fills": ("cap", "layout", "break", "face", "surface"),
+    "looks-alike": ("cap", "layout", "break", "face", "surface"),
     "low-contrast": ("outline", "colour"),
     "outside-safe-zone": ("shift",),
     "texts-collide": ("shift",),

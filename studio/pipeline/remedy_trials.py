@@ -18,6 +18,7 @@ from studio.model.finding import Finding, Offer
 from studio.model.sign import LARGEST_SWEEP_DEG, FaceChoice, Layout, LetteringOrder, Ring, Sign
 from studio.pipeline.types import Assets, Plan
 from studio.text.font import Face
+from studio.text.word_faces import covers
 
 Replan = Callable[[Sign], Plan]
 
@@ -27,8 +28,17 @@ _WEIGHT_STEP: Final = 10.0
 _OFFSET_SLACK_MM: Final = 0.002
 _OFFSET_ROUNDS: Final = 6
 _LARGEST_OFFSET_MM: Final = 1.5
+_ROOM_SHARES: Final = (1.0, 0.99, 0.97, 0.94, 0.9)
+"""Shares of the room there is said to be at which it is tried, since a size asked for may be laid otherwise."""
 _LEAST_CAP_MM: Final = 0.5
+_SCALES_TRIED: Final = (1.1, 1.25, 1.5, 2.0)
+"""How much larger letters are tried where what is kept of their contrast says nothing of the size."""
 _LONGER_SWEEPS_DEG: Final = (240.0, LARGEST_SWEEP_DEG)
+_PRESSED: Final = {
+    "stroke-fades": "no stroke fades",
+    "counter-fills": "no counter fills",
+    "looks-alike": "no letter turns into another",
+}
 _KEPT: Final = {
     "outside-safe-zone": "keeps it inside",
     "texts-collide": "keeps the texts apart",
@@ -71,10 +81,12 @@ def _larger(planned: Plan, number: int, finding: Finding, replan: Replan, assets
     assert finding.measured is not None and finding.limit is not None
     if not finding.measured or (order.cap_mm is None and order.max_cap_mm is None and number == 0):
         return
-    cap_mm = math.ceil(lettering.cap_height_mm * finding.limit / finding.measured * 10) / 10
-    tried = replan(_changed(planned.sign, number, cap_mm=cap_mm, max_cap_mm=None, layout=lettering.layout))
-    changes = (("cap", f"{cap_mm:.1f}mm"), ("max_cap", ""), ("layout", lettering.layout))
-    yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds (--cap {cap_mm:.1f}mm).", changes, tried)
+    scales = (finding.limit / finding.measured,) if finding.unit == "mm" else _SCALES_TRIED
+    for scale in scales:
+        cap_mm = math.ceil(lettering.cap_height_mm * scale * 10) / 10
+        tried = replan(_changed(planned.sign, number, cap_mm=cap_mm, max_cap_mm=None, layout=lettering.layout))
+        changes = (("cap", f"{cap_mm:.1f}mm"), ("max_cap", ""), ("layout", lettering.layout))
+        yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds (--cap {cap_mm:.1f}mm).", changes, tried)
 
 
 def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
@@ -195,10 +207,11 @@ def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets:
     surface = planned.sign.surface
     finer = [other for other in assets.surfaces() if other.spread_mm < surface.spread_mm]
     for other in sorted(finer, key=lambda other: -other.spread_mm):
-        limit_mm = other.finest_stroke_mm if finding.code == "thin-stroke" else other.finest_gap_mm
+        limits_mm = {"thin-stroke": other.finest_stroke_mm, "narrow-gap": other.finest_gap_mm}
+        limit = f": {limits_mm[finding.code]:.2f} mm limit" if finding.code in limits_mm else ""
         yield Remedy(
             "surface",
-            f"On {other.name} it holds: {limit_mm:.2f} mm limit (--surface {other.name}).",
+            f"On {other.name} it holds{limit} (--surface {other.name}).",
             (("surface", other.name), ("spread", "")),
             replan(replace(planned.sign, surface=other, repair="none")),
         )
@@ -276,13 +289,19 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
             )
             if order.sweep_rad < sweep_rad - 1e-9 and tell(words, "sweep", f"{sweep_deg:.0f}", sweep_rad=sweep_rad):
                 break
-    least_mm = math.floor((finding.measured or 0.0) * 10) / 10
-    if least_mm >= _LEAST_CAP_MM and order.cap_mm is not None:
-        tell(f"--cap {least_mm:.1f}mm fits.", "cap", f"{least_mm:.1f}mm", cap_mm=least_mm)
-    elif least_mm >= _LEAST_CAP_MM:
-        most_mm = None if order.max_cap_mm is None else max(order.max_cap_mm, least_mm)
-        words, value = f"--min-cap {least_mm:.1f}mm accepts the room there is.", f"{least_mm:.1f}mm"
-        tell(words, "min_cap", value, min_cap_mm=least_mm, max_cap_mm=most_mm)
+    for share in _ROOM_SHARES:
+        least_mm = math.floor((finding.measured or 0.0) * share * 10 + 1e-6) / 10
+        if least_mm < _LEAST_CAP_MM:
+            break
+        value = f"{least_mm:.1f}mm"
+        if order.cap_mm is not None:
+            has_room = tell(f"--cap {value} fits.", "cap", value, cap_mm=least_mm)
+        else:
+            most_mm = None if order.max_cap_mm is None else max(order.max_cap_mm, least_mm)
+            words = f"--min-cap {value} accepts the room there is."
+            has_room = tell(words, "min_cap", value, min_cap_mm=least_mm, max_cap_mm=most_mm)
+        if has_room:
+            break
     return told
 
 
@@ -297,6 +316,8 @@ def _gone(tried: Plan, finding: Finding) -> bool:
 
 
 def _fineness(tried: Plan, number: int, finding: Finding) -> str:
+    if finding.code in _PRESSED:
+        return _PRESSED[finding.code]
     fine = tried.thickness[number]
     if finding.code == "thin-stroke":
         return f"thinnest stroke {fine.thinnest_stroke_mm or 0:.2f} mm"
@@ -304,7 +325,7 @@ def _fineness(tried: Plan, number: int, finding: Finding) -> str:
 
 
 def _sets_all(face: Face, order: LetteringOrder) -> bool:
-    return all(face.covers(letter) for letter in order.text if not letter.isspace())
+    return all(covers(face, word) for word in order.text.split())
 
 
 def _lettering(planned: Plan, number: int) -> PlacedLettering:

@@ -76,6 +76,15 @@ def report_of(
             "finest_counter_mm": sign.surface.finest_counter_mm,
             "standing": sign.surface.standing,
         },
+        "profile": None
+        if sign.profile is None
+        else {
+            "name": sign.profile.name,
+            "description": sign.profile.description,
+            "space": sign.profile.space,
+            "sha256": sign.profile.sha256,
+            "print_converted": sign.profile.space == "RGB",
+        },
         "wood": None
         if sign.wood is None
         else {"name": sign.wood.name, "grain_deg": round(math.degrees(sign.wood.grain_rad), 6)},
@@ -167,6 +176,8 @@ def _lettering(lettering: PlacedLettering, fine: Thickness) -> dict[str, Any]:
                 "cluster": glyph.cluster,
                 "text": glyph.letter,
                 "face": glyph.face,
+                "weight": glyph.weight,
+                "scale": glyph.scale,
                 "glyph_id": glyph.glyph_id,
                 "x_mm": glyph.x_mm,
                 "y_mm": glyph.y_mm,

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from studio.colour import Colour
 from studio.geometry.shapes import Contours
 from studio.layout.placement import Placement
+from studio.model.profile import PrinterProfile, Way
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelBox, PixelWindow, inked_box
 from studio.render.pixels import blend_ink, mirror, mirrored_box
@@ -30,14 +31,29 @@ class Ink:
     colour: Colour
 
 
-def inks_of(placement: Placement) -> tuple[Ink, ...]:
-    """Return a placement's inks in the order they are laid down: each ring below its letters."""
+def inks_of(placement: Placement, profile: PrinterProfile | None = None, way: Way = "seen") -> tuple[Ink, ...]:
+    """Return a placement's inks in the order they are laid down: each ring below its letters.
+
+    Args:
+        placement: The lettering.
+        profile: The printer's colours that they are taken through.
+        way: Whether they are as the printer is told them or as they come out.
+    """
     inks = []
     for lettering in placement.letterings:
         if lettering.ring is not None and lettering.ring_contours:
-            inks.append(Ink(lettering.ring_contours, lettering.ring.colour or lettering.colour))
-        inks.append(Ink(lettering.contours, lettering.colour))
+            ring = lettering.ring.colour or lettering.colour
+            inks.append(Ink(lettering.ring_contours, _through(ring, profile, way)))
+        inks.append(Ink(lettering.contours, _through(lettering.colour, profile, way)))
     return tuple(inks)
+
+
+def _through(colour: Colour, profile: PrinterProfile | None, way: Way) -> Colour:
+    if profile is None:
+        return colour
+    from studio.render.profiled import colour_through  # loaded late: few signs have a profile
+
+    return colour_through(colour, profile, way)
 
 
 def inked_patches(

@@ -17,6 +17,7 @@ from studio.colour import Colour
 from studio.errors import VerificationError
 from studio.layout.placement import Placement
 from studio.model.blank import Blank
+from studio.model.profile import PrinterProfile
 from studio.model.sign import Sign
 from studio.render.artwork import lay_artwork
 from studio.render.background import draw_ground
@@ -77,6 +78,7 @@ class PrintBase:
     marks: FixedMarks
     set_line: LineSetter | None = field(repr=False)
     plain: PlainColour = field(repr=False)
+    profile: PrinterProfile | None = None
 
     def print_of(self, placement: Placement, *, order: str = "") -> Print:
         """Return the print of a placement.
@@ -85,7 +87,7 @@ class PrintBase:
             placement: The lettering.
             order: What the waste calls the sign; nothing stands there when it is empty.
         """
-        inks = list(inks_of(placement))
+        inks = list(inks_of(placement, self.profile, "printed"))
         if self.set_line is not None:
             words = order_line(Waste(self.canvas, self.blank), self.marks.taken, order, self.set_line)
             inks.append(Ink(words, _MARK_COLOUR))
@@ -97,7 +99,7 @@ class PrintBase:
 
 def print_base_key(sign: Sign) -> Hashable:
     """Return what two signs must share to be made from one base."""
-    return (sign.blank, sign.artwork, sign.bleed_mm, sign.waste_mm, sign.dpi, sign.background)
+    return (sign.blank, sign.artwork, sign.bleed_mm, sign.waste_mm, sign.dpi, sign.background, sign.profile)
 
 
 def print_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, set_line: LineSetter | None = None) -> PrintBase:
@@ -117,10 +119,14 @@ def print_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, set_line: L
         covered = (sign.blank.width_mm + 2 * sign.bleed_mm, sign.blank.height_mm + 2 * sign.bleed_mm)
         laid = lay_artwork(sign.artwork, artwork_pixels, covered_width_mm=covered[0], covered_height_mm=covered[1])
     ground = draw_ground(laid, sign.blank, bleed_mm=sign.bleed_mm, window=canvas.window, background=sign.background)
+    if sign.profile is not None:
+        from studio.render.profiled import through_profile  # loaded late: few signs have a profile
+
+        ground = through_profile(ground, sign.profile, "printed")
     marks = fixed_marks(Waste(canvas, sign.blank), set_line)
     for contours in (*((shape,) for shape in marks.shapes), marks.words):
         box = inked_box(contours, canvas.window)
         blend_ink(ground[box.rows, box.columns], coverage(contours, canvas.window.cut(box)), _MARK_COLOUR)
     mirror_in_place(ground)
     picture = BandedPicture.encode(ground, dpi=canvas.dpi)
-    return PrintBase(canvas, sign.blank, picture, marks, set_line, PlainColour(picture.pixels))
+    return PrintBase(canvas, sign.blank, picture, marks, set_line, PlainColour(picture.pixels), sign.profile)

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from studio.layout.placement import Placement
 from studio.model.blank import Blank
+from studio.model.profile import PrinterProfile
 from studio.model.sign import Sign
 from studio.model.surface import Surface
 from studio.render.artwork import lay_artwork
@@ -43,9 +44,10 @@ class ProofBase:
     """All of a proof but its lettering.
 
     Attributes:
-        ground: The artwork on white before pressing, shape (rows, columns, 3).
+        ground: The artwork on white before pressing, as the printer makes it, shape (rows, columns, 3).
         share: How much of each pixel is wood, shape (rows, columns).
         pressed: The artwork pressed and cut, shape (rows, columns, 4).
+        profile: The printer's colours.
     """
 
     blank: Blank
@@ -54,6 +56,7 @@ class ProofBase:
     ground: NDArray[np.uint8] = field(repr=False)
     share: NDArray[np.uint8] = field(repr=False)
     pressed: NDArray[np.uint8] = field(repr=False)
+    profile: PrinterProfile | None = field(default=None, kw_only=True)
 
     def pixels_of(self, placement: Placement | None) -> NDArray[np.uint8]:
         """Return the proof's pixels with a placement's lettering, shape (rows, columns, 4)."""
@@ -70,7 +73,7 @@ class ProofBase:
     def inked(self, placement: Placement | None, plain: PlainColour | None = None) -> Iterator[Patch | FlatPatch]:
         """Yield the blocks that a placement's lettering changes; flat ones where the ground is known to be plain."""
         if placement is not None:
-            for patch in inked_patches(inks_of(placement), self.window, self.ground, plain=plain):
+            for patch in inked_patches(inks_of(placement, self.profile), self.window, self.ground, plain=plain):
                 yield self._pressed(patch)
 
     def _pressed(self, patch: Patch | FlatPatch) -> Patch | FlatPatch:
@@ -97,7 +100,7 @@ class ProofPress:
 
 def proof_base_key(sign: Sign) -> Hashable:
     """Return what two signs must share to be proofed from one base."""
-    return (sign.blank, sign.artwork, sign.bleed_mm, sign.surface, sign.wood)
+    return (sign.blank, sign.artwork, sign.bleed_mm, sign.surface, sign.wood, sign.profile)
 
 
 def proof_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, longer_px: int = PROOF_PX) -> ProofBase:
@@ -114,8 +117,13 @@ def proof_base(sign: Sign, artwork_pixels: NDArray[np.uint8] | None, longer_px: 
         covered = (sign.blank.width_mm + 2 * sign.bleed_mm, sign.blank.height_mm + 2 * sign.bleed_mm)
         laid = lay_artwork(sign.artwork, artwork_pixels, covered_width_mm=covered[0], covered_height_mm=covered[1])
     ground = draw_ground(laid, sign.blank, bleed_mm=sign.bleed_mm, window=window, background="white")
+    if sign.profile is not None:
+        from studio.render.profiled import through_profile  # loaded late: few signs have a profile
+
+        ground = through_profile(ground, sign.profile, "seen")
     share = cut_share(sign.blank, 0.0, window)
-    return ProofBase(sign.blank, window, sign.surface, ground, share, pressed_and_cut(ground, share, sign.surface))
+    pressed = pressed_and_cut(ground, share, sign.surface)
+    return ProofBase(sign.blank, window, sign.surface, ground, share, pressed, profile=sign.profile)
 
 
 def proof_press(base: ProofBase) -> ProofPress:

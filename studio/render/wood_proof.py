@@ -56,7 +56,7 @@ class WoodProofBase(ProofBase):
         if placement is None:
             return
         around_px = 0 if self.spread is None else self.spread.reach_px
-        for box, covers in covered_boxes(inks_of(placement), self.window, around_px=around_px):
+        for box, covers in covered_boxes(inks_of(placement, self.profile), self.window, around_px=around_px):
             amounts = self._printed(box, covers) if self.spread is None else self._spread(box, covers)
             changed = (amounts != self.amounts[:, box.rows, box.columns]).any(axis=0)
             for strip in _strips(box, changed):
@@ -132,6 +132,7 @@ def in_wood(base: ProofBase, wood: ProofWood) -> WoodProofBase:
         spread=seen_spread,
         amounts=settled,
         tones=tones,
+        profile=base.profile,
     )
 
 

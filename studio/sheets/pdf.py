@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
 from studio.geometry.shapes import Box
 from studio.sheets.page import IDENTITY, PT_PER_MM, Line, PackedPicture, Page, PlacedPrint, ScaledPicture, Shape
+from studio.sheets.picture_store import PictureStore, pictures_of
+from studio.sheets.text_layer import PRIVATE_CODES, box_font, meaning_of_codes
 
 if TYPE_CHECKING:
     import pikepdf
@@ -26,10 +28,6 @@ _INWARDS_PX: Final = 0.001
 a row of pixels more where an edge lies on its own pixel grid."""
 _PT_PER_INCH: Final = 72.0
 _FLATE_LEVEL: Final = 6
-_PRIVATE_CODES: Final = range(0xE000, 0xF900)
-"""Codes that stand in for characters beyond the first 65,536 in the text layer."""
-_OWN_HIGH_BYTES: Final = (*range(0xD8), *range(0xF9, 0x100))
-"""High bytes of the codes that mean themselves."""
 
 
 def pdf_bytes(pages: Sequence[Page], *, title: str) -> bytes:
@@ -39,18 +37,19 @@ def pdf_bytes(pages: Sequence[Page], *, title: str) -> bytes:
     return held.getvalue()
 
 
-def write_pdf(pages: Iterable[Page], stream: BinaryIO, *, title: str) -> None:
+def write_pdf(pages: Sequence[Page], stream: BinaryIO, *, title: str, store: BinaryIO | None = None) -> None:
     """Write pages as one file.
 
     Args:
         pages: In the order in which they are printed.
         stream: Where to.
         title: What the file calls itself.
+        store: Empty, to put pictures by, such as a file for the time being; memory when not given.
     """
     import pikepdf  # a quarter of a second that only those who print sheets wait for
 
     pdf = pikepdf.new()
-    writer = _Writer(pdf)
+    writer = _Writer(pdf, PictureStore(pictures_of(pages), store if store is not None else io.BytesIO()))
     for page in pages:
         writer.add(page)
     pdf.docinfo["/Title"] = title
@@ -75,8 +74,8 @@ def write_pdf(pages: Iterable[Page], stream: BinaryIO, *, title: str) -> None:
 class _Writer:
     """Turns pages into a file's objects, each picture written once."""
 
-    def __init__(self, pdf: pikepdf.Pdf) -> None:
-        self.pdf = pdf
+    def __init__(self, pdf: pikepdf.Pdf, store: PictureStore) -> None:
+        self.pdf, self.store = pdf, store
         self.pictures: dict[str, Any] = {}
         self.font: Any = None
         self.codes: dict[str, int] = {}
@@ -106,21 +105,8 @@ class _Writer:
 
     def picture(self, picture: PackedPicture) -> None:
         """Have a picture in the file, its packed bytes as they are."""
-        import pikepdf
-
-        if picture.key in self.pictures:
-            return
-        made = pikepdf.Stream(self.pdf, b"")
-        made.write(
-            picture.packed(),
-            filter=pikepdf.Name.FlateDecode,
-            decode_parms=pikepdf.Dictionary(Predictor=15, Colors=3, BitsPerComponent=8, Columns=picture.width_px),
-        )
-        made.Type, made.Subtype = pikepdf.Name.XObject, pikepdf.Name.Image
-        made.Width, made.Height = picture.width_px, picture.height_px
-        made.ColorSpace, made.BitsPerComponent = pikepdf.Name.DeviceRGB, 8
-        made.Interpolate = False
-        self.pictures[picture.key] = self.pdf.make_indirect(made)
+        if picture.key not in self.pictures:
+            self.pictures[picture.key] = self.store.into(self.pdf, picture.key)
 
     def hex_codes(self, characters: str) -> str:
         """Return characters as the text layer's codes: their own in UTF-16, a private one beyond that."""
@@ -130,9 +116,9 @@ class _Writer:
         if ord(character) < 0xD800 or 0xF900 <= ord(character) <= 0xFFFF:
             return ord(character)
         if character not in self.codes:
-            if len(self.codes) >= len(_PRIVATE_CODES):
+            if len(self.codes) >= len(PRIVATE_CODES):
                 return 0xFFFD
-            self.codes[character] = _PRIVATE_CODES[len(self.codes)]
+            self.codes[character] = PRIVATE_CODES[len(self.codes)]
         return self.codes[character]
 
     def _font(self) -> Any:
@@ -141,10 +127,10 @@ class _Writer:
         return self.font
 
     def _made_font(self) -> Any:
-        """Return a font of 16-bit codes whose every glyph is one em wide and empty."""
+        """Return a font of 16-bit codes whose every letter is the same box, one em wide."""
         import pikepdf
 
-        data = _empty_font()
+        data = box_font()
         file = self._stream(data, Length1=len(data))
         described = pikepdf.Dictionary(
             Type=pikepdf.Name.FontDescriptor,
@@ -180,7 +166,7 @@ class _Writer:
     def finish(self) -> None:
         """Say what the text layer's codes mean, now that all are known."""
         if self.font is not None:
-            self.font.ToUnicode = self._stream(_meaning_of_codes(self.codes).encode("ascii"))
+            self.font.ToUnicode = self._stream(meaning_of_codes(self.codes).encode("ascii"))
 
     def _stream(self, data: bytes, **keys: Any) -> Any:
         import pikepdf
@@ -242,10 +228,7 @@ class _Content:
         x, y = line.x_mm * PT_PER_MM, line.y_mm * PT_PER_MM
         if line.curves:
             self.lines.append(f"q {_rgb(line.colour)} rg {_numbers(cos, sin, -sin, cos, x, y)} cm")
-            self.lines.extend(
-                f"{_numbers(*(number * PT_PER_MM for number in numbers))} {step}".lstrip()
-                for step, numbers in line.curves
-            )
+            self.lines.extend(f"{_fine(numbers)} {step}".lstrip() for step, numbers in line.curves)
             self.lines.append("f Q")
         if not line.words:
             return
@@ -323,6 +306,11 @@ def _numbers(*values: float) -> str:
     return " ".join(_number(value) for value in values)
 
 
+def _fine(lengths_mm: Iterable[float]) -> str:
+    """Return points of letters, at most three decimals: 2e-4 mm, and half the bytes of a page of text."""
+    return " ".join(f"{length_mm * PT_PER_MM:.3f}".rstrip("0").rstrip(".") for length_mm in lengths_mm)
+
+
 def _number(value: float) -> str:
     text = f"{value:.6f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
@@ -342,57 +330,3 @@ def _within(box: Box, page: Page) -> tuple[float, float, float, float]:
         min(box.right_mm, page.width_mm),
         min(box.top_mm, page.height_mm),
     )
-
-
-def _empty_font() -> bytes:
-    """Return a TrueType font of two glyphs without outlines; its dates are fixed."""
-    from fontTools.fontBuilder import FontBuilder
-    from fontTools.ttLib.tables._g_l_y_f import Glyph
-
-    names = [".notdef", "empty"]
-    builder = FontBuilder(1000, isTTF=True)
-    builder.font.recalcTimestamp = False
-    builder.setupHead(unitsPerEm=1000, created=0, modified=0)
-    builder.setupGlyphOrder(names)
-    builder.setupGlyf({name: Glyph() for name in names})
-    builder.setupHorizontalMetrics({name: (1000, 0) for name in names})
-    builder.setupHorizontalHeader(ascent=1000, descent=-250)
-    builder.setupMaxp()
-    builder.setupPost(keepGlyphNames=False)
-    held = io.BytesIO()
-    builder.font.save(held)
-    return held.getvalue()
-
-
-def _meaning_of_codes(codes: dict[str, int]) -> str:
-    """Return the map from the text layer's codes to characters: each code is its own, but for the private ones."""
-    singles = [
-        f"<{code:04X}> <{character.encode('utf-16-be', 'surrogatepass').hex().upper()}>"
-        for character, code in codes.items()
-    ]
-    return "\n".join(
-        (
-            "/CIDInit /ProcSet findresource begin",
-            "12 dict begin",
-            "begincmap",
-            "/CIDSystemInfo << /Registry (Adobe) /Ordering (UCS) /Supplement 0 >> def",
-            "/CMapName /Adobe-Identity-UCS def",
-            "/CMapType 2 def",
-            "1 begincodespacerange",
-            "<0000> <FFFF>",
-            "endcodespacerange",
-            *_blocks(singles, "bfchar"),
-            *_blocks([f"<{high:02X}00> <{high:02X}FF> <{high:02X}00>" for high in _OWN_HIGH_BYTES], "bfrange"),
-            "endcmap",
-            "CMapName currentdict /CMap defineresource pop",
-            "end",
-            "end",
-            "",
-        )
-    )
-
-
-def _blocks(entries: list[str], kind: str) -> list[str]:
-    """Return entries of a map of codes in blocks of the 100 that one may hold."""
-    parts = [entries[at : at + 100] for at in range(0, len(entries), 100)]
-    return ["\n".join((f"{len(part)} begin{kind}", *part, f"end{kind}")) for part in parts]

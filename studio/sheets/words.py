@@ -73,6 +73,25 @@ def length_mm(text: str, setter: Setter, em_mm: float) -> float:
     return setter(text).advance_em * em_mm
 
 
+def broken(text: str, setter: Setter, em_mm: float, widest_mm: float) -> tuple[str, ...]:
+    """Return a text broken at its spaces into lines that fit; a word that fits in no line is cut between letters."""
+    lines: list[str] = []
+    current = ""
+    for word in text.split():
+        longer = f"{current} {word}" if current else word
+        if length_mm(longer, setter, em_mm) <= widest_mm:
+            current = longer
+            continue
+        if current:
+            lines.append(current)
+        while length_mm(word, setter, em_mm) > widest_mm and len(word) > 1:
+            kept = max(1, min(len(word) - 1, int(len(word) * widest_mm / length_mm(word, setter, em_mm))))
+            lines.append(word[:kept])
+            word = word[kept:]
+        current = word
+    return (*lines, current) if current else tuple(lines)
+
+
 def _curves(shaped: ShapedLine, em_mm: float) -> Iterator[Curve]:
     """Yield a line's outlines in mm from its start; quadratic curves become the cubic ones that are the same."""
     for cluster, start_em in zip(shaped.clusters, shaped.starts_em.tolist(), strict=True):

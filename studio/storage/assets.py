@@ -17,6 +17,7 @@ from studio.model.sign import FaceChoice
 from studio.model.surface import Surface
 from studio.storage.catalogue import Catalogue, FaceSource
 from studio.storage.fonts import FaceEntry
+from studio.storage.regular_file import regular_bytes
 from studio.text.font import LARGEST_FONT_BYTES, Face, open_face
 
 if TYPE_CHECKING:
@@ -110,6 +111,7 @@ class FileAssets:
             kind=entry.kind,
             connected=entry.connected,
             measures=read_measures(entry),
+            pressed=read_measures(entry, pressed_file(entry)),
         )
         if entry.is_shipped and face.sha256 != entry.sha256:
             raise FontError(
@@ -131,12 +133,17 @@ def measures_file(entry: FaceEntry) -> Path:
     return entry.file.parent.parent / "measures" / f"{entry.file.stem.partition('[')[0]}.json"
 
 
-def read_measures(entry: FaceEntry) -> bytes | None:
-    """Return the measures taken of a shipped face ahead of time; `None` where there are none."""
+def pressed_file(entry: FaceEntry) -> Path:
+    """Return where the pressed shapes of a shipped face lie, beside its measures."""
+    return entry.file.parent.parent / "pressed" / measures_file(entry).name
+
+
+def read_measures(entry: FaceEntry, file: Path | None = None) -> bytes | None:
+    """Return what was measured of a shipped face ahead of time, its measures unless another file is named."""
     if not entry.is_shipped:
         return None
     try:
-        return measures_file(entry).read_bytes()
+        return (file or measures_file(entry)).read_bytes()
     except OSError:
         return None
 
@@ -145,18 +152,14 @@ def read_font(entry: FaceEntry) -> bytes:
     """Return a font file's bytes.
 
     Raises:
-        FontError: It is missing, no ordinary file, or larger than what is read.
+        FontError: It is missing, no regular file, or larger than what is read.
     """
     try:
-        if not entry.file.is_file():
-            raise FontError(f"The font file {entry.file} is not there.", advice="Check the name and the folder.")
-        size = entry.file.stat().st_size
-        if size > LARGEST_FONT_BYTES:
-            raise FontError(
-                f"Font {entry.name}: {size / 1e6:.0f} MB is over the {LARGEST_FONT_BYTES / 1e6:.0f} MB that are read.",
-                advice="Choose a smaller font file.",
-            )
-        return entry.file.read_bytes()
+        return regular_bytes(entry.file, most_bytes=LARGEST_FONT_BYTES, what="font file", error=FontError)
+    except FileNotFoundError as problem:
+        raise FontError(
+            f"The font file {entry.file} is not there.", advice="Check the name and the folder."
+        ) from problem
     except (OSError, ValueError) as problem:
         reason = problem.strerror if isinstance(problem, OSError) else str(problem)
         raise FontError(f"The font file {entry.file} cannot be read: {reason}.", advice="Check the file.") from problem

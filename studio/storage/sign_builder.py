@@ -9,13 +9,15 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, Final, Literal, cast, get_args
 
 from studio.colour import Colour, parse_colour
 from studio.errors import SettingsError
-from studio.model.artwork import ArtworkFit, ArtworkSetting
+from studio.model.artwork import SMALLEST_ARTWORK_MM, ArtworkFit, ArtworkSetting
 from studio.model.blank import HOLE_CLEARANCE_MM, Blank, parse_hole
 from studio.model.options import BY_KEY, Value, default_values, nearest, yes_or_no
+from studio.model.profile import PrinterProfile
 from studio.model.sign import (
     SMALLEST_CAP_MM,
     Background,
@@ -30,6 +32,7 @@ from studio.model.sign import (
 from studio.model.surface import HIDDEN, Surface
 from studio.model.woods import wood_named
 from studio.storage.catalogue import Catalogue
+from studio.storage.profiles import read_printer_profile
 from studio.units import parse_length_mm
 
 LONGEST_TEXT: Final = 500
@@ -73,6 +76,7 @@ def build_sign(text: str, values: Mapping[str, Value], catalogue: Catalogue, *, 
         repair=said.choice("repair", Repair),
         order=order,
         wood=_wood(said),
+        profile=_profile(said),
     )
 
 
@@ -202,15 +206,17 @@ def _wood(said: _Values) -> ProofWood | None:
     return ProofWood(name, math.radians(degrees % 180))
 
 
+def _profile(said: _Values) -> PrinterProfile | None:
+    name = said.text("profile")
+    return None if name.lower() == "none" else read_printer_profile(Path(name).expanduser())
+
+
 def _looks_numeric(text: str) -> bool:
     return any(letter.isdigit() for letter in text)
 
 
 def _artwork(said: _Values, catalogue: Catalogue) -> ArtworkSetting | None:
     name = said.text("artwork")
-    if name.lower() == "none":
-        return None
-    artwork = catalogue.artwork(name)
     fit_text = said.text("artwork_fit").lower()
     fit: ArtworkFit = "width"
     width_mm: float | None = None
@@ -220,9 +226,16 @@ def _artwork(said: _Values, catalogue: Catalogue) -> ArtworkSetting | None:
         width_mm = _artwork_width_mm(fit_text)
     x_mm, y_mm = said.point("artwork_at")
     threshold = said.number("artwork_threshold", "%")
-    if not 0 < threshold <= 100:
-        raise _wrong("artwork_threshold", f"{threshold:g} % is not possible", "Over 0 and up to 100.")
+    if not 0 <= threshold <= 100:
+        raise _wrong(
+            "artwork_threshold",
+            f"{threshold:g} % is not possible",
+            "From 0 (any trace counts as picture) to 100 (only what is wholly opaque does).",
+        )
     turn_rad = math.radians(said.number("artwork_turn", "°"))
+    if name.lower() == "none":
+        return None  # what was said of it has been read all the same, so that a mistake in it is told
+    artwork = catalogue.artwork(name)
     return ArtworkSetting(artwork, fit, width_mm, x_mm, y_mm, turn_rad, threshold)
 
 
@@ -234,8 +247,12 @@ def _artwork_width_mm(text: str) -> float:
             advice="Write cover, contain, own, or a width like 260mm.",
         )
     width_mm = parse_length_mm(text, what="--artwork-fit")
-    if not 1 <= width_mm <= 4000:
-        raise _wrong("artwork_fit", f"a width of {width_mm:g} mm is not possible", "From 1 mm to 4000 mm.")
+    if not SMALLEST_ARTWORK_MM <= width_mm <= 4000:
+        raise _wrong(
+            "artwork_fit",
+            f"a width of {width_mm:g} mm is not possible",
+            f"From {SMALLEST_ARTWORK_MM:g} mm to 4000 mm.",
+        )
     return width_mm
 
 

@@ -6,7 +6,7 @@ Invariant: shaper and outlines are set to the same axes, so what is shaped is wh
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -15,7 +15,9 @@ import uharfbuzz as hb
 from studio.errors import FontError
 from studio.geometry.paths import PATH_UNITS, drawn_path, path_contours
 from studio.geometry.shapes import Contours, Points, hull
-from studio.stroke.results import MeasureTable, ThicknessMeasure, read_table
+from studio.stroke.pressed_shape import PressedShape
+from studio.stroke.pressed_table import PressedTable, read_pressed
+from studio.stroke.results import ALIKE_EM, Joint, MeasureTable, ThicknessMeasure, read_table
 
 LARGEST_FONT_BYTES: Final = 64_000_000
 _CAP_LETTERS: Final = "HEIकاה"
@@ -35,6 +37,9 @@ class GlyphOutline:
         hull: Corners of their convex hull, shape (m, 2).
         path: The curves that were flattened, `outline.PATH_UNITS` to the em, for quick unions.
         measured: Its thickness, where it was measured ahead of time.
+        glyph_id: Which glyph of its face it is as it stands, where `table` knows it.
+        table: What was measured of its face ahead of time.
+        pressed: What spreading dye leaves of it, where that was measured ahead of time.
     """
 
     contours: Contours
@@ -43,6 +48,16 @@ class GlyphOutline:
     hull: Points
     path: Any
     measured: ThicknessMeasure | None = None
+    pressed: PressedShape | None = None
+    glyph_id: int = -1
+    table: MeasureTable | None = None
+
+    def joint(self, right: GlyphOutline, along_em: float) -> Joint | None:
+        """What is known of the place where this glyph and one to its right touch; `None` where nobody looked."""
+        if self.table is None or right.table is not self.table:
+            return None
+        known = self.table.joints.get((self.glyph_id, right.glyph_id))
+        return known if known is not None and abs(known.along_em - along_em) < ALIKE_EM else None
 
     def moved(self, scale: float, right_em: float, up_em: float) -> GlyphOutline:
         """Return the outline scaled, then moved; what was measured of it stays measured."""
@@ -55,18 +70,21 @@ class GlyphOutline:
             self.hull * scale + way,
             self.path.transform(scale, 0, 0, scale, right_em * PATH_UNITS, up_em * PATH_UNITS),
             None if self.measured is None else self.measured.scaled(scale).moved(right_em, up_em),
+            None if self.pressed is None else self.pressed.scaled(scale).moved(right_em, up_em),
         )
 
 
-def outline_of(path: Any, measured: ThicknessMeasure | None = None) -> GlyphOutline:
+def outline_of(
+    path: Any, measured: ThicknessMeasure | None = None, pressed: PressedShape | None = None
+) -> GlyphOutline:
     """Return a path's contours with what is derived from them."""
     contours = path_contours(path)
     if not contours:
         nothing = np.empty((0, 2))
-        return GlyphOutline((), nothing, (), nothing, path, measured)
+        return GlyphOutline((), nothing, (), nothing, path, measured, pressed)
     points = np.concatenate(contours)
     starts = np.cumsum([len(contour) for contour in contours])[:-1]
-    return GlyphOutline(contours, points, tuple(int(start) for start in starts), hull(points), path, measured)
+    return GlyphOutline(contours, points, tuple(int(start) for start in starts), hull(points), path, measured, pressed)
 
 
 class Face:
@@ -92,6 +110,8 @@ class Face:
         self.stated_connected = connected
         self.measures = MeasureTable()
         """What was measured ahead of time, for this file at this weight."""
+        self.pressed = PressedTable()
+        """What spreading dye leaves of its glyphs, likewise."""
         self._glyphs: dict[int, GlyphOutline] = {}
         self.memory: dict[Any, Any] = {}
         """What other rooms measured of this face, kept with it: keys start with the room's own name."""
@@ -134,13 +154,19 @@ class Face:
         outline = self._glyphs.get(glyph_id)
         if outline is None:
             path = drawn_path(lambda pen: self.font.draw_glyph_with_pen(glyph_id, pen), self.upem)
-            outline = outline_of(path, self.measures.glyphs.get(glyph_id))
+            plain = outline_of(path, self.measures.glyphs.get(glyph_id), self.pressed.glyphs.get(glyph_id))
+            outline = replace(plain, glyph_id=glyph_id, table=self.measures)
             self._glyphs[glyph_id] = outline
         return outline
 
     def take_measures(self, table: MeasureTable) -> None:
         """Take measures made ahead of time; glyphs read so far are read anew with theirs."""
         self.measures = table
+        self._glyphs.clear()
+
+    def take_pressed(self, table: PressedTable) -> None:
+        """Take what was measured of pressed letters ahead of time; glyphs read so far are read anew with it."""
+        self.pressed = table
         self._glyphs.clear()
 
     def at_weight(self, weight: float) -> Face:
@@ -183,6 +209,7 @@ def open_face(
     kind: str = "",
     connected: bool | None = None,
     measures: bytes | None = None,
+    pressed: bytes | None = None,
 ) -> Face:
     """Open a font file's bytes as a face.
 
@@ -194,6 +221,7 @@ def open_face(
         kind: What kind of face it is, as the catalogue says.
         connected: Whether its letters join; `None` leaves it to be found from the outlines.
         measures: A table of glyphs measured ahead of time; one of another font file or weight is passed over.
+        pressed: A table of what spreading dye leaves of them; passed over likewise.
 
     Raises:
         FontError: The bytes are no usable font.
@@ -225,6 +253,8 @@ def open_face(
         )
     if measures is not None:
         face.take_measures(read_table(measures, face.sha256, face.weight))
+    if pressed is not None:
+        face.take_pressed(read_pressed(pressed, face.sha256, face.weight))
     return face
 
 

@@ -12,13 +12,7 @@ import pytest
 from PIL import Image
 from textual.widgets import Input
 
-from studio.model.artwork import Artwork
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue
 from studio.storage.paths import draft_file
-from studio.storage.settings import Settings
-from studio.storage.workspace import Shop
-from studio.tui.app import StudioApp
 from studio.tui.dialogs.help import HelpScreen
 from studio.tui.dialogs.question import ReplaceScreen
 from studio.tui.editor.chooser import Chooser
@@ -29,7 +23,7 @@ from studio.tui.preview.findings import FindingsPane
 from studio.tui.preview.picture import Lines, Picture
 from studio.tui.saved.memory import Habits
 from studio.tui.status_lines import HintLine
-from tests.tui.conftest import PLAIN, SIZES, app_of, fault_of, press, screen_text, settled, told, type_in
+from tests.tui.conftest import SIZES, app_of, fault_of, press, screen_text, settled, told, type_in
 
 pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 Studio = Callable[..., Any]
@@ -476,36 +470,6 @@ async def test_the_artwork_under_the_cursor_is_shown_by_itself(studio: Studio, s
         await press(pilot, "escape", "f2", "enter")
         await settled(pilot)
         assert not pilot.app.screen.query("#chooser-small")
-
-
-async def test_a_second_start_finds_the_ground_kept(
-    size: tuple[int, int], catalogue: Catalogue, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The studio leaves its ground behind; the next start shows the same picture, and reads the artwork after it."""
-    pictures: list[list[str]] = []
-    read_after_picture: list[bool] = []
-    for _ in range(2):
-        editor_screen = FileAssets(catalogue)
-        app = StudioApp(Shop(catalogue, {}, Settings()), environment=PLAIN, assets=editor_screen)
-        reads: list[bool] = []
-
-        def noted(
-            artwork: Artwork, app: StudioApp = app, reads: list[bool] = reads, take: Any = editor_screen.pixels
-        ) -> Any:
-            reads.append(app.editor_screen.answer is not None)
-            return take(artwork)
-
-        monkeypatch.setattr(editor_screen, "pixels", noted)
-        async with app.run_test(size=size) as pilot:
-            await settled(pilot, final=True)
-            pictures.append([str(strip._segments) for strip in app.editor_screen.query_one(Picture)._lines])
-            for _ in range(100):
-                await pilot.pause(0.02)
-                if reads:
-                    break
-            read_after_picture.append(reads[0])
-    assert pictures[0] == pictures[1] and len(pictures[0]) > 4
-    assert read_after_picture == [False, True]
 
 
 @pytest.mark.parametrize("word", ["lantern", "/nowhere/a.png"])

@@ -1,11 +1,13 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 from typing import get_args
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import ImageCms
 
 from studio.errors import SettingsError
 from studio.model import sign as sign_module
@@ -106,7 +108,7 @@ CHANGES: dict[str, tuple[Value, str]] = {
 
 
 @pytest.mark.parametrize("key", sorted(BY_KEY))
-def test_every_option_reaches_the_sign(key: str, catalogue: Catalogue) -> None:
+def test_every_option_reaches_the_sign(key: str, catalogue: Catalogue, tmp_path: Path) -> None:
     """Each option of the table changes the field of the sign that it is for, and no other."""
     base: dict[str, Value] = {}
     if key in ("also_face", "also_color"):
@@ -116,6 +118,10 @@ def test_every_option_reaches_the_sign(key: str, catalogue: Catalogue) -> None:
     elif key == "clearance":
         base = {"blank": "round-12in-rope"}
         changed, field = base | {key: "9mm"}, "blank"
+    elif key == "profile":
+        profile = tmp_path / "srgb.icc"
+        profile.write_bytes(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+        changed, field = {key: str(profile)}, "profile"
     elif key == "grain":
         base = {"wood": "maple"}
         changed, field = base | {key: "across"}, "wood"

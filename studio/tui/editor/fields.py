@@ -193,6 +193,7 @@ STATIONS: Final[tuple[Station, ...]] = (
         "Where does it go?",
         (
             Field("folder", "Folder", "typed", "Where the files go. It is made where there is none."),
+            Field("profile", "Profile", "typed", "The printer's ICC profile: none, or a file.", is_fine=True),
             Field("bleed", "Bleed", "typed", "How far the artwork runs past the edge: 3mm.", is_fine=True),
             Field("waste", "Waste", "typed", "Room round that for the marks: 6mm.", is_fine=True),
             Field("dpi", "Density", "typed", "Pixels an inch, 36 to 1200.", is_fine=True),

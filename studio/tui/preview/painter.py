@@ -25,6 +25,7 @@ from studio.render.artwork import lay_artwork
 from studio.render.background import cut_share, draw_ground
 from studio.render.pixel_grid import PixelWindow
 from studio.render.pixels import over_white
+from studio.render.profiled import through_profile
 from studio.render.proof import ProofBase, pressed_and_cut
 from studio.render.wood_proof import in_wood
 from studio.terminal.cells import GRID, CellKind, cells_of
@@ -173,7 +174,7 @@ class Painter:
             window.width_px * _LOUPE_SHARPNESS,
             window.height_px * _LOUPE_SHARPNESS,
         )
-        key = (sign.blank, sign.artwork, sign.bleed_mm, sign.surface, sign.wood, sharp)
+        key = (sign.blank, sign.artwork, sign.bleed_mm, sign.surface, sign.wood, sign.profile, sharp)
         if self._loupe_base is None or self._loupe_base[0] != key:
             self._loupe_base = (key, self._base_of(sign, sharp))
         return frame, self._laid(self._loupe_base[1], placement, view)
@@ -199,8 +200,10 @@ class Painter:
             laid = lay_artwork(sign.artwork, pixels, covered_width_mm=covered[0], covered_height_mm=covered[1])
         ground = draw_ground(laid, sign.blank, bleed_mm=sign.bleed_mm, window=window, background="white")
         share = cut_share(sign.blank, 0.0, window)
+        if sign.profile is not None:
+            ground = through_profile(ground, sign.profile, "seen")
         pressed = pressed_and_cut(ground, share, sign.surface)
-        base = ProofBase(sign.blank, window, sign.surface, ground, share, pressed)
+        base = ProofBase(sign.blank, window, sign.surface, ground, share, pressed, profile=sign.profile)
         return base if sign.wood is None else in_wood(base, sign.wood)
 
     def _lines_of(self, sign: Sign, frame: Frame, view: View) -> LimitLines:
