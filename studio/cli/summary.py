@@ -31,7 +31,10 @@ def fit_lines(planned: Plan) -> tuple[str, ...]:
         return ()
     lines = []
     for lettering, fine in zip(planned.placement.letterings, planned.thickness, strict=True):
-        lines.append(f"{_shown(lettering)}: capitals {lettering.cap_height_mm:.1f} mm, {_where(lettering)}")
+        caps = " / ".join(f"{cap_mm:.1f}" for cap_mm in _caps_mm(lettering))
+        lines.append(f"{_shown(lettering)}: capitals {caps} mm, {_where(lettering)}")
+        if lettering.composed is not None:
+            lines.append(f"  {lettering.composed.reason}")
         limits = planned.sign.surface
         parts = []
         if fine.thinnest_stroke_mm is not None:
@@ -58,9 +61,12 @@ def finding_lines(findings: tuple[Finding, ...]) -> tuple[str, ...]:
     """Return every finding with its remedy, the worst first."""
     order = ("refuse", "warn", "note")
     lines: list[str] = []
-    for finding in sorted(findings, key=lambda finding: order.index(finding.severity)):
+    ranked = sorted(findings, key=lambda finding: order.index(finding.severity))
+    last = {(finding.code, remedy_of(finding)): number for number, finding in enumerate(ranked)}
+    for number, finding in enumerate(ranked):
         head = f"{SAID[finding.severity]:<7} {finding.code}: "
-        told = f"{message_of(finding)} {remedy_of(finding)}".strip()
+        remedy = remedy_of(finding)  # one remedy for several places is said after the last
+        told = f"{message_of(finding)} {remedy if last[finding.code, remedy] == number else ''}".strip()
         lines += textwrap.wrap(
             head + told, _WIDTH, subsequent_indent=" " * 8, break_long_words=False, break_on_hyphens=False
         )
@@ -88,6 +94,11 @@ def print_lines(sign: Sign) -> tuple[str, ...]:
 
 def _shown(lettering: PlacedLettering) -> str:
     return "“" + " / ".join(lettering.lines) + "”"
+
+
+def _caps_mm(lettering: PlacedLettering) -> tuple[float, ...]:
+    """Return the cap height of every line, or the one that all have."""
+    return lettering.line_caps_mm if lettering.line_sizes else (lettering.cap_height_mm,)
 
 
 def _where(lettering: PlacedLettering) -> str:

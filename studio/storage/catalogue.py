@@ -121,7 +121,7 @@ class Catalogue:
             raise SettingsError(
                 f"No printer is known, so {name[:40]!r} is not.",
                 option="printer",
-                advice=f"Put a table [printer.{name[:40]}] with its margins into sapwood.toml.",
+                advice=f"Measure it: sapwood ruler, or write [printer.{name[:40]}] with margins into sapwood.toml.",
             )
         return _chosen(name, self.printers, "printer", "or leave it out")
 

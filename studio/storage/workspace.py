@@ -35,9 +35,9 @@ KEY_ACTIONS: Final = frozenset(
         "messages", "units", "big", "open-folder",
         "mark-all", "mark-others", "search", "only-ill", "sort", "list-findings", "list-look", "list-big", "list-open",
         "columns",
-        "flip", "in-wood", "loupe", "mend", "names", "make", "undo", "redo", "limits", "findings",
+        "flip", "in-wood", "loupe", "mend", "other-way", "names", "make", "undo", "redo", "limits", "findings",
         "fresh", "open-list", "rows", "fix", "next-bad", "list-flip", "list-in-wood", "mark", "list-folder", "back",
-        "run", "stop",
+        "run", "stop", "list-sheets",
         "loupe-left", "loupe-right", "loupe-up", "loupe-down", "loupe-larger", "loupe-smaller", "next-weak",
     }
 )  # fmt: skip

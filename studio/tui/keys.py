@@ -45,7 +45,7 @@ EVERYWHERE: Final = (
     Key("palette", "ctrl+p", "command_palette", "Menu", "Finds every action by its name", True),
     Key("paper", "ctrl+s", "paper_station", "Paper", "Goes to the paper: sheets, seams, and the pages beside them"),
     Key("press", "f11", "press_station", "Press", "Goes to the press: steps with heat, times and a clock"),
-    Key("ruler", "alt+r", "measure_printer", "Measure printer", "Measures a printer with the ruler page"),
+    Key("ruler", "ctrl+b", "measure_printer", "Measure printer", "Measures a printer with the ruler page"),
     Key("quit", "ctrl+q", "quit", "Quit", "Ends; the sign is kept for next time", True),
     Key("theme", "ctrl+t", "next_theme", "Colours", "Shows the studio in other colours"),
     Key("messages", "alt+m", "messages", "Messages", "Shows what was said lately"),
@@ -63,13 +63,14 @@ ON_THE_BENCH: Final = (
     Key("mend", "f8", "mend", "Fix", "Applies the first remedy of the chosen finding", True),
     Key("names", "f9", "names", "List", "Opens a list of names to make in one go", True),
     Key("make", "f10,ctrl+g", "make", "Make", "Makes the sign: writes print, proof and report", True),
+    Key("other-way", "ctrl+b", "other_way", "Other way", "Shows the next best way to set the name, with its price"),
     Key("undo", "ctrl+z", "undo", "Undo", "Undoes the last change", True),
     Key("redo", "ctrl+y", "redo", "Redo", "Makes the change again that was undone"),
     Key("limits", "ctrl+l", "limits", "Limits", "Draws safe zone, open area and holes over the sign"),
     Key("findings", "ctrl+f", "findings", "Findings", "Goes to the findings; Enter applies a remedy"),
     Key("fresh", "ctrl+n", "fresh", "New sign", "Begins a new sign; undo brings the old one back"),
     Key("folder", "ctrl+o", "station('make')", "Folder", "Goes to the folder that signs are made into"),
-    Key("big", "ctrl+b", "big", "Big picture", "Shows the picture alone, and back"),
+    Key("big", "alt+b", "big", "Big picture", "Shows the picture alone, and back"),
     Key("open-folder", "alt+o", "open_folder", "Open folder", "Opens the folder that signs are made into"),
 )
 IN_THE_LIST: Final = (
@@ -88,11 +89,12 @@ IN_THE_LIST: Final = (
     Key("sort", "alt+s", "sort", "Sort", "Sorts rows by the list, by text, or by what was found"),
     Key("list-findings", "alt+f", "findings", "Findings", "Goes to the findings; Enter applies a remedy"),
     Key("list-look", "alt+l", "turn_look", "Sign's look", "Takes the rows with the single sign's look, or without"),
-    Key("list-big", "ctrl+b", "big", "Big picture", "Shows the picture alone, and back"),
+    Key("list-big", "alt+b", "big", "Big picture", "Shows the picture alone, and back"),
     Key("list-open", "alt+o", "open_folder", "Open folder", "Opens the folder that the list is made into"),
     Key("list-folder", "f8", "list_folder", "Folder", "Goes to the folder that the list is made into"),
     Key("back", "f9", "back", "Sign", "Goes back to the single sign", True),
     Key("run", "f10,ctrl+g", "run", "Make", "Makes all rows, or those that are marked", True),
+    Key("list-sheets", "ctrl+e", "list_sheets", "Sheets", "Tells how many sheets the marked rows take, or all"),
     Key("stop", "escape", "stop", "Stop", "Stops making after the rows under way; the run can be resumed"),
 )
 UNDER_THE_LOUPE: Final = (

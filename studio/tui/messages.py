@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-if TYPE_CHECKING:
-    from pathlib import Path
+from studio.orders.told import Told
 
-    from studio.orders.order_list import OrderList
+if TYPE_CHECKING:
     from studio.orders.told import Told
     from studio.tui.engine.engine import Answer
     from studio.tui.orders.order_book import OrderBook, RowFact
@@ -85,22 +84,13 @@ class RowsKnown(Message):
 
 
 class ListOpened(Message):
-    """A list was read; the remark tells what became of earlier fixes."""
+    """A list was read; the remark tells what became of earlier fixes, `said` what somebody said of the list."""
 
-    def __init__(self, book: OrderBook, remark: str = "") -> None:
+    def __init__(self, book: OrderBook, remark: str = "", said: Told | None = None) -> None:
         super().__init__()
         self.book = book
         self.remark = remark
-
-
-class ListDoubtful(Message):
-    """A list was read, and something about it is a guess; `told` is what was said of it so far."""
-
-    def __init__(self, file: Path, orders: OrderList, told: Told) -> None:
-        super().__init__()
-        self.file = file
-        self.orders = orders
-        self.told = told
+        self.said = said or Told()
 
 
 class RunMoved(Message):

@@ -18,7 +18,7 @@ from studio.tui.dialogs.glossary import GLOSSARY
 from studio.tui.dialogs.help import HelpScreen, MessagesScreen
 from studio.tui.dialogs.question import QuitScreen
 from studio.tui.editor.draft import SignDraft
-from studio.tui.orders.doubts import DoubtScreen
+from studio.tui.orders.list_question import ListQuestionScreen
 from studio.tui.orders.row_table import RowTable
 from studio.tui.preview.painter import lettering_box
 from studio.tui.preview.picture import Picture
@@ -38,7 +38,7 @@ async def _list(pilot: Pilot[None], file: Path, rows: str) -> Any:
     for _ in range(500):
         await pilot.pause(0.02)
         screen: Any = pilot.app.screen
-        if getattr(screen, "book", None) is not None or isinstance(screen, DoubtScreen):
+        if getattr(screen, "book", None) is not None or isinstance(screen, ListQuestionScreen):
             return screen
     raise AssertionError("the list never opened")
 
@@ -122,13 +122,13 @@ async def test_a_guess_about_columns_is_asked(studio: Studio, tmp_path: Path) ->
     rows = "Customer,What to write,Wood\nSmith,Rowan,birch\nJones,Una,birch\n"
     async with studio((120, 40)) as pilot:
         screen = await _list(pilot, tmp_path / "theirs.csv", rows)
-        assert isinstance(screen, DoubtScreen)
+        assert isinstance(screen, ListQuestionScreen)
         answers = [str(option.prompt) for option in screen.query_one(OptionList).options]
         place = next(number for number, words in enumerate(answers) if "What to write" in words)
         await press(pilot, *("down",) * place, "enter")
         for _ in range(500):
             await pilot.pause(0.02)
-            if isinstance(pilot.app.screen, DoubtScreen) and pilot.app.screen is not screen:
+            if isinstance(pilot.app.screen, ListQuestionScreen) and pilot.app.screen is not screen:
                 screen = pilot.app.screen
                 await press(pilot, "enter")
             if getattr(pilot.app.screen, "book", None) is not None:

@@ -7,24 +7,20 @@ from __future__ import annotations
 
 from textual import events
 
-from studio.tui.editor.autosave import Remembering
 from studio.tui.editor.draft import TEXT, SignDraft
 from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import FIELDS, label_of
+from studio.tui.editor.other_ways import ShowingWays
 from studio.tui.engine.engine import Answer
 from studio.tui.messages import Dropped, Mended
 from studio.tui.preview.findings import FindingsPane
 from studio.tui.wording import WHAT_FILES_CAN_BE, dropped_file, listed_value, taken_as
 
 
-class Changing(Remembering):
+class Changing(ShowingWays):
     """The part of the editor that changes the sign at a stroke."""
 
     _mend_awaited: SignDraft | None = None
-
-    def state_changed(self, typed: str | None = None) -> None:
-        """Show a changed state everywhere but in the field that is being typed in; for the editor to fill in."""
-        raise NotImplementedError
 
     def take(self, key: str, value: str) -> None:
         """Take over a choice made elsewhere than in its field."""

@@ -177,6 +177,10 @@ STATIONS: Final[tuple[Station, ...]] = (
         "How should it look?",
         (
             Field("face", "Face", "list", "Enter shows them all; the sign shows each as you move."),
+            Field(
+                "composition", "Composition", "choice", "How much air is left, or as large as fits.",
+                _few("composition"),
+            ),
             Field("layout", "Layout", "choice", "Along the rim, in a block, or the largest of them.", _few("layout")),
             Field("weight", "Weight", "typed", "good, or a number such as 600, where the face has several."),
             Field("color", "Colour", "list", "own is the artwork's. Enter shows names; #3b2314 can be typed too."),
@@ -184,6 +188,10 @@ STATIONS: Final[tuple[Station, ...]] = (
             _fine("outline_color", "Outline col.", "list", "Colour of the outline: own, white, or another."),
             Field("cap", "Cap height", "typed", "Height of the capitals: largest, or 24mm."),
             Field("repair", "Auto-fix", "choice", "Makes thin strokes sturdier by itself.", _few("repair")),
+            _fine("breathing", "Air", "typed", "Clear room round the lettering, in cap heights: own, or 0.3."),
+            _fine("emphasis", "Large words", "typed", "Words that stand large: auto, none, or the words."),
+            _fine("small", "Small words", "typed", "Words to be set small: none, or The, est. 1952."),
+            _fine("same_size", "Same size", "choice", "In a list: one height for all.", _few("same_size")),
             _fine("max_cap", "Cap at most", "typed", "No capitals taller than this: none, or 40mm."),
             _fine("min_cap", "Cap at least", "typed", "No capitals smaller than this: 5mm."),
             _fine("shift_right", "Move right", "typed", "How far right of where it was fitted; -4mm is to the left."),

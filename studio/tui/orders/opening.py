@@ -5,19 +5,23 @@ Invariant: a list that cannot be read leaves the one that is open as it is.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from textual import events
 
 from studio.model.options import option_keys
-from studio.orders.taken_for import Doubt, TakenFor
+from studio.orders.taken_for import Answer, Doubt, TakenFor
 from studio.orders.told import Told
+from studio.production.list_settings import keep_list, pasted_list
+from studio.tui.dialogs.question import Choice, QuestionScreen
 from studio.tui.editor.choices import entries_for
 from studio.tui.editor.chooser import Chooser
 from studio.tui.error_text import sentence_for
-from studio.tui.messages import Dropped, ListDoubtful, ListOpened, Met
-from studio.tui.orders.doubts import DoubtScreen, which_text
+from studio.tui.messages import Dropped, ListOpened, Met
+from studio.tui.orders.list_question import ListDoubted, ListQuestionScreen
 from studio.tui.orders.order_book import OrderBook
 from studio.tui.orders.row_table import RowTable
 from studio.tui.orders.rows_shown import HINT, RowsShown
@@ -28,10 +32,14 @@ if TYPE_CHECKING:
     pass
 
 
-class Opening(RowsShown):
+NOTHING_SAID: Final = Told()
+"""Of a list about which nobody was asked."""
+
+
+class OpensLists(RowsShown):
     """The part of the list that opens it."""
 
-    _told = Told()
+    _told = NOTHING_SAID
 
     def action_back(self) -> None:
         """Go back to the single sign; for the list to fill in."""
@@ -88,15 +96,14 @@ class Opening(RowsShown):
             self.post_message(Met(sentence_for(problem)))
             return
         if orders.doubts:
-            self.post_message(ListDoubtful(file, orders, told))
+            self.post_message(ListDoubted(file, orders, told))
             return
-        self._told = told
         book = OrderBook(file, orders)
-        self.post_message(ListOpened(book, fixed_again(book)))
+        self.post_message(ListOpened(book, fixed_again(book), told))
 
-    def on_list_doubtful(self, event: ListDoubtful) -> None:
-        """Ask what is only a guess."""
-        self._ask_about(event.file, event.orders.taken_for, event.orders.doubts[0], event.told)
+    def on_list_doubted(self, event: ListDoubted) -> None:
+        """Ask about what would be a guess, and read the list with the answer."""
+        self._ask_about(event.file, event.orders.taken_for, event.orders.doubts[0], event.said)
 
     def action_columns(self) -> None:
         """Ask which column holds the text, and read the list again."""
@@ -109,17 +116,41 @@ class Opening(RowsShown):
             if answer is not None:
                 self._read_again(file, answer.over(told))
             elif self.book is None:
-                self.tell(f"{file.name} was not opened; nothing is made from a guess.", "warn")
+                self.tell(f"{file.name} was not opened. F2 opens a list.")
 
-        self.app.push_screen(DoubtScreen(taken_for, doubt), answered)
+        self.app.push_screen(ListQuestionScreen(doubt, taken_for.table()), answered)
 
     def on_paste(self, event: events.Paste) -> None:
-        """Open a list that was dropped elsewhere than on a field."""
+        """Open a list that was dropped elsewhere than on a field, or rows of a spreadsheet from the clipboard."""
         path = dropped_file(event.text)
         if path is not None:
             event.stop()
             event.prevent_default()
             self._take_dropped(path)
+        elif self._chooser is None and "\n" in event.text.strip():
+            event.stop()
+            try:
+                self.open_file(str(pasted_list(event.text)))
+            except Exception as problem:
+                self.tell(sentence_for(problem), "bad")
+
+    def offer_to_keep(self, headers: Sequence[str], said: Told) -> None:
+        """Ask whether the answers hold for lists with the same headers from now on."""
+        assert self.book is not None
+        name = re.sub(r"[^A-Za-z0-9]+", "-", self.book.file.stem).strip("-")[:40] or "list"
+
+        def answered(answer: str | None) -> None:
+            if answer != "keep":
+                return
+            try:
+                file = keep_list(name, said, headers)
+            except Exception as problem:
+                self.tell(sentence_for(problem), "bad")
+            else:
+                self.tell(f"Kept as [lists.{name}] in {file.name}.", "good")
+
+        told = "Are lists with the same headers to be read in the same way from now on?"
+        self.app.push_screen(QuestionScreen("Keep the answers", told, (Choice("keep", "Keep", "k"),)), answered)
 
     def on_dropped(self, event: Dropped) -> None:
         """Open a list that was dropped on a field."""
@@ -131,3 +162,16 @@ class Opening(RowsShown):
             self.open_file(path)
         else:
             self.tell(f"{path.rpartition('/')[2]} was not taken: here a list of names can be dropped, a CSV.", "warn")
+
+
+def which_text(taken_for: TakenFor) -> Doubt:
+    """Return the question which column holds the text, with every column as an answer, that of now first."""
+    columns = sorted(taken_for.columns, key=lambda one: one.use != "text")
+    answers = tuple(
+        Answer(
+            f"{one.header or f'column {one.number}'}: {one.example}",
+            Told(columns=(("text", (("", one.header or f"#{one.number}"),)),)),
+        )
+        for one in columns
+    )
+    return Doubt("text", "Which column holds what is to stand on the signs?", answers)

@@ -91,7 +91,7 @@ class OrderBook:
         if key == QUANTITY:
             changed = _with_quantity(row, value)
         elif key == TEXT:
-            changed = replace(row, text=value, faults=() if value.strip() else row.faults)
+            changed = replace(row, text=value, faults=() if value.strip() else row.faults, warnings=())
         else:
             options = {name: held for name, held in row.options if name != key}
             if value:
@@ -162,7 +162,7 @@ def fact_of(state: str, findings: tuple[Finding, ...]) -> RowFact:
 
 
 def _same_but_text(before: OrderRow, now: OrderRow) -> bool:
-    return replace(before, text=now.text, faults=now.faults) == now
+    return replace(before, text=now.text, faults=now.faults, warnings=now.warnings) == now
 
 
 def _with_quantity(row: OrderRow, typed: str) -> OrderRow:

@@ -45,6 +45,7 @@ class RowsShown(Fixing):
         assert self.book is not None
         self.query_one(RowTable).refresh()
         self._title()
+        self.recount_sheets()
         count = len(self.book.marked)
         self.tell(f"{count} rows are marked; F10 makes those." if count else "No row is marked; F10 makes all.")
 
@@ -120,3 +121,4 @@ class RowsShown(Fixing):
             self.query_one(RowTable).action_move(1)
             self.query_one(RowTable).refresh()
             self._title()
+            self.recount_sheets()

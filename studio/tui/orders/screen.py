@@ -24,7 +24,7 @@ from studio.tui.editor.fields import Field, label_of
 from studio.tui.editor.text_input import TextInput
 from studio.tui.keys import IN_THE_LIST, UNDER_THE_LOUPE, Key, bindings, footer_keys
 from studio.tui.messages import ListOpened, Met, RowsKnown
-from studio.tui.orders.opening import Opening
+from studio.tui.orders.opening import NOTHING_SAID, OpensLists
 from studio.tui.orders.order_book import QUANTITY, RowFact
 from studio.tui.orders.row_checker import RowChecker
 from studio.tui.orders.row_order import RowOrder
@@ -55,7 +55,7 @@ _FIXED: Final = (
 )
 
 
-class NamesScreen(Opening):
+class NamesScreen(OpensLists):
     """The list."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -169,7 +169,10 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         folder = self.studio.habits.list_folder or f"{event.book.file.stem}-signs"
         self.query_one("#row-list_folder", FieldRow).show_value(folder)
         table.border_title = f"Rows of {event.book.file.name}"
+        self._told = event.said
         self.tell(" ".join((_taken(event.book.orders), event.remark)).strip())
+        if event.said != NOTHING_SAID and event.book.orders.taken_for.headers:
+            self.offer_to_keep(event.book.orders.taken_for.headers, event.said)
         self._look()
         self._checker.want(self.book.rows)
         self._show_row()
