@@ -59,13 +59,13 @@ def slug(text: str, *, longest: int = LONGEST_LETTERS, empty: str) -> str:
 
 
 def _encodable(letter: str) -> str:
-    """Return a letter as the disk's names can hold it: without its accents, or a dash, where only ASCII can be named."""
+    """Return a letter as names on the disk can hold it: without its accents, or a dash, where they are ASCII."""
     for held in (letter, *unicodedata.normalize("NFKD", letter)[:1]):
         try:
             held.encode(sys.getfilesystemencoding())
         except UnicodeEncodeError:
             continue
-        return held
+        return str(held)
     return "-"
 
 
