@@ -49,7 +49,7 @@ AFTER_POSSESSIVE: Final = 0.02
 BEFORE_VERB: Final = 0.03
 AFTER_STOP: Final = 0.0
 BEFORE_FAMILY: Final = 0.12
-"""A short word parted from the family word, or the reduced line, that it belongs to."""
+"""A short word parted from the family word, or the next reduced line, that it belongs to."""
 SHARED_YEAR: Final = 0.12
 """A year that shares a line of several with other words."""
 ARC_LEAST_RADIUS: Final = 0.55
