@@ -15,11 +15,16 @@ from studio.model.options import option_keys
 from studio.model.sign import FaceChoice
 from studio.orders.order_list import read_orders
 from studio.pipeline.make import Product, make
+from studio.production.captions import caption_line
+from studio.production.paperwork import PaperworkMaker
 from studio.production.run import RunOptions, run_orders
 from studio.production.sign_source import ShopMakerSetup
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelWindow
 from studio.render.pixels import blend_ink
+from studio.sheets.page import Page
+from studio.sheets.pressing.page_picture import page_pixels
+from studio.sheets.ruler_page import ruler_page
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
 from studio.storage.sign_builder import build_sign
@@ -76,6 +81,8 @@ def main() -> None:
     faces(catalogue, assets)
     spacing(catalogue, assets)
     repair(catalogue, assets)
+    press_card_page(catalogue, assets)
+    beside_the_print(catalogue, assets)
     season()
 
 
@@ -167,6 +174,38 @@ def repair(catalogue: Catalogue, assets: FileAssets) -> None:
         sheet.line(f"{words}: thinnest stroke {fine:.2f} mm", 50 + column * 610, 618, 24)
     sheet.line(f"bare wood holds {product.plan.sign.surface.finest_stroke_mm:.2f} mm", 50, 646, 18)
     sheet.save("repair.png")
+
+
+def _paperwork(catalogue: Catalogue, assets: FileAssets, **options: str) -> PaperworkMaker:
+    return PaperworkMaker(made(SPECIMEN, catalogue, assets, **options), assets, catalogue)
+
+
+def press_card_page(catalogue: Catalogue, assets: FileAssets) -> None:
+    """The press card of a sign on film."""
+    (page,) = _paperwork(catalogue, assets, surface="film").pages("card")
+    sheet = Sheet(800, 1020, assets)
+    sheet.page.paste(_page_picture(page, 740), (30, 31))
+    sheet.save("press-card.png")
+
+
+def beside_the_print(catalogue: Catalogue, assets: FileAssets) -> None:
+    """The approval, the first sheet of the template, the ruler page, and how to hang a sign with a rope."""
+    rope = _paperwork(catalogue, assets, blank="round-12in-rope", artwork_fit="cover")
+    letter = catalogue.paper("letter")
+    ruler = ruler_page(letter.width_mm, letter.height_mm, caption_line, printer="kitchen", paper="letter")
+    pages = (*_paperwork(catalogue, assets).pages("approval")[:1], rope.pages("template")[1], ruler)
+    sheet = Sheet(1700, 590, assets)
+    for number, page in enumerate((*pages, *rope.pages("hanging")[:1])):
+        sheet.page.paste(_page_picture(page, 400), (20 + number * 420, 20))
+    for number, words in enumerate(("approval", "template", "ruler page", "hanging")):
+        sheet.line(words, 20 + number * 420, 570, 26)
+    sheet.save("beside-the-print.png")
+
+
+def _page_picture(page: Page, width_px: int) -> Image.Image:
+    """Return a page as a picture so many pixels wide."""
+    drawn = Image.fromarray(page_pixels(page, 2 * width_px / page.width_mm * 25.4))
+    return drawn.resize((width_px, round(width_px * page.height_mm / page.width_mm)), Image.Resampling.LANCZOS)
 
 
 def season() -> None:

@@ -1,4 +1,4 @@
-"""Draws the three screens of the studio that the README shows, as SVG: `python demo/studio_screens.py`.
+"""Draws the screens of the studio that the README shows, as SVG: `python demo/studio_screens.py`.
 
 The studio itself runs, without a terminal, and is led by keys; nothing of the person who runs this is read or written.
 """
@@ -60,6 +60,24 @@ async def _draw() -> None:
         await pilot.press("down", "down")
         await _rest(pilot)
         (PICTURES / "studio-list.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
+        await _at_the_press(pilot)
+        (PICTURES / "studio-press.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
+
+
+async def _at_the_press(pilot: Any) -> None:
+    """Show the press with one sign cooling and the other under the press, by a clock that stands."""
+    from studio.sheets.pressing.steps import press_card
+    from studio.tui.pressing.timer_screen import PressScreen
+
+    now_s = [0.0]
+    screen = PressScreen(press_card(pilot.app.catalogue.press_figures("film")), lambda: now_s[0])
+    await pilot.app.push_screen(screen)
+    await pilot.press("enter", "enter", "enter", "enter", "space", "2", "enter", "enter")
+    now_s[0] = 128.0
+    await pilot.press("space")
+    now_s[0] = 134.0
+    screen.look()
+    await pilot.pause(0.3)
 
 
 def main() -> None:

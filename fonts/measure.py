@@ -5,13 +5,17 @@ The tables only save time: without them, or for other letters, faces and weights
 
 from __future__ import annotations
 
+import itertools
 import string
+from collections.abc import Iterator
 
+from studio.checks.letter_gaps import TOUCHING_EM, slit_between
+from studio.geometry.distance import edges_of, gap_of_edges
 from studio.model.sign import FaceChoice
 from studio.storage.assets import FileAssets, measures_file
 from studio.storage.workspace import open_shop
 from studio.stroke.measure import measure
-from studio.stroke.results import MeasureTable, write_table
+from studio.stroke.results import Joint, MeasureTable, write_table
 from studio.text.connected import joined_share
 from studio.text.font import Face
 from studio.text.shaping import shape_line
@@ -26,6 +30,32 @@ def in_company(face: Face) -> set[int]:
     text = " ".join(word for word in words if all(face.covers(letter) for letter in word))
     line = shape_line(text, face) if text else None
     return {glyph.glyph_id for cluster in line.clusters for glyph in cluster.glyphs} if line else set()
+
+
+def joints(face: Face) -> dict[tuple[int, int], Joint]:
+    """Return what gap each two letters leave that touch beside each other, alone, at a word's ends and within it."""
+    found: dict[tuple[int, int], Joint] = {}
+    for word in words(face):
+        line = shape_line(word, face)
+        for one, (left, right) in enumerate(itertools.pairwise(cluster.outline for cluster in line.clusters)):
+            pair = (left.glyph_id, right.glyph_id)
+            if min(pair) < 0 or pair in found:
+                continue
+            along_em = float(line.starts_em[one + 1] - line.starts_em[one])
+            gap = gap_of_edges(edges_of(left.contours), edges_of(right.contours).moved(along_em, 0.0))
+            if gap is not None and gap.width <= TOUCHING_EM:
+                found[pair] = Joint(along_em, slit_between(left, right, along_em, 0.0, 0.0, face.cap_height_em))
+    return found
+
+
+def words(face: Face) -> Iterator[str]:
+    """Yield words in which every two letters meet, alone, at the ends and within; ligatures with every other letter."""
+    letters = [letter for letter in string.ascii_letters if face.covers(letter)]
+    for first, second in itertools.product(letters, letters):
+        ways = [("", ""), ("", "n"), ("n", ""), ("n", "n")]
+        if len(shape_line(first + second, face).clusters) == 1:
+            ways += [*((letter, "n") for letter in letters), *(("n", letter + "n") for letter in letters)]
+        yield from (before + first + second + after for before, after in ways)
 
 
 def main() -> None:
@@ -47,9 +77,9 @@ def main() -> None:
             if outline.contours
         }
         file = measures_file(entry)
-        measured = MeasureTable(table, round(joined_share(face), 4))
+        measured = MeasureTable(table, round(joined_share(face), 4), joints(face))
         file.write_bytes(write_table(measured, face.sha256, face.weight))
-        print(f"{face.label}: {len(table)} glyphs, {file.stat().st_size / 1000:.0f} kB")
+        print(f"{face.label}: {len(table)} glyphs, {len(measured.joints)} joints, {file.stat().st_size / 1000:.0f} kB")
 
 
 if __name__ == "__main__":

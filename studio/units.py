@@ -28,17 +28,19 @@ _MM_PER_UNIT: Final[dict[str, Fraction]] = {
 _VULGAR: Final = {"¼": " 1/4", "½": " 1/2", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 _LENGTH: Final = re.compile(
     r"""(?P<sign>[+-]?)\s*
-        (?:(?P<whole>\d+)[\s-]+(?P<mixed>\d+/\d+)|(?P<fraction>\d+/\d+)|(?P<decimal>\d+(?:\.\d*)?|\.\d+))
-        \s*(?P<unit>[a-z"″]*)""",
+        (?:(?P<whole>\d+)(?:\s+|-)(?P<mixed>\d+/\d+)|(?P<fraction>\d+/\d+)|(?P<decimal>\d+(?:\.\d*)?|\.\d+))
+        \s*(?P<unit>[a-z]+\.?|["″”“]|''|’’|‘‘|′′|)""",
     re.VERBOSE | re.ASCII,
 )
+_INCH_MARKS: Final = frozenset({'"', "″", "”", "“", "''", "’’", "‘‘", "′′"})
 _LONGEST_MM: Final = 1e6
 
 
 def parse_length_mm(text: str, *, what: str = "length") -> float:
     """Return a typed length in mm.
 
-    Reads `254mm`, `25.4cm`, `10in`, `10 1/2in`, `3/4 in`, `10½"` and `50pt`; a unit is always needed.
+    Reads `254mm`, `25.4cm`, `10in`, `10 1/2in`, `3/4 in.`, `10½"` and `50pt`; a unit is always needed. The marks that
+    phones put for inches are read too.
 
     Args:
         text: What the person typed.
@@ -59,7 +61,8 @@ def parse_length_mm(text: str, *, what: str = "length") -> float:
         )
     if not match["unit"]:
         raise SettingsError(f"{what}: {shown!r} has no unit.", advice=f"Write {shown}mm or {shown}in.")
-    if match["unit"] not in _MM_PER_UNIT:
+    unit = "in" if match["unit"] in _INCH_MARKS else match["unit"].rstrip(".")
+    if unit not in _MM_PER_UNIT:
         raise SettingsError(
             f"{what}: the unit {match['unit']!r} in {shown!r} is not known.", advice="Use mm, cm, in or pt."
         )
@@ -69,7 +72,7 @@ def parse_length_mm(text: str, *, what: str = "length") -> float:
         raise SettingsError(f"{what}: {shown!r} divides by zero.", advice="Write it like 10 1/2in.") from None
     except ValueError:
         raise SettingsError(f"{what}: {shown[:12]}... has too many digits.", advice="Write it like 254mm.") from None
-    length = number * _MM_PER_UNIT[match["unit"]]
+    length = number * _MM_PER_UNIT[unit]
     if length > _LONGEST_MM:
         raise SettingsError(f"{what}: {shown!r} is over a kilometre.", advice="Check the unit.")
     return float(-length if match["sign"] == "-" else length)

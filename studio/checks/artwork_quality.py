@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from studio.geometry.shapes import Points
+from studio.model.artwork import SMALLEST_ARTWORK_MM
 from studio.model.finding import Finding, Offer, found
 from studio.model.sign import Sign
 from studio.units import MM_PER_INCH
@@ -33,20 +34,22 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
         code = "artwork-too-coarse" if dpi < TOO_COARSE_DPI - 0.5 else "artwork-coarse"
         limit = TOO_COARSE_DPI if code == "artwork-too-coarse" else COARSE_DPI
         holds_mm = math.floor(width_mm * dpi / limit)
+        is_speck = min(holds_mm, holds_mm * height_mm / width_mm) < SMALLEST_ARTWORK_MM
+        value = f"{holds_mm:.0f}mm"
+        holds = Offer(
+            f"--artwork-fit {value} holds {limit:.0f} dpi; or use a picture of more pixels.", (("artwork_fit", value),)
+        )
         findings.append(
             found(
                 code,
-                f"The artwork {art.name} has {dpi:.0f} pixels to the inch at {width_mm:.0f} x {height_mm:.0f} mm; "
+                f"The artwork {art.name} has {_told_dpi(dpi)} pixels to the inch at {width_mm:.0f} x "
+                f"{height_mm:.0f} mm; "
                 f"{limit:.0f} are {'needed' if limit == TOO_COARSE_DPI else 'wanted'}.",
                 measured=round(dpi, 1),
                 limit=limit,
                 unit="dpi",
-                offers=(
-                    Offer(
-                        f"--artwork-fit {holds_mm:.0f}mm holds {limit:.0f} dpi; or use a picture of more pixels.",
-                        (("artwork_fit", f"{holds_mm:.0f}mm"),),
-                    ),
-                ),
+                remedy="Use a picture of more pixels." if is_speck else "",
+                offers=() if is_speck else (holds,),
             )
         )
     short_mm = bleed_shortage_mm(sign, width_mm, height_mm)
@@ -62,6 +65,10 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
             )
         )
     return tuple(findings)
+
+
+def _told_dpi(dpi: float) -> str:
+    return f"{dpi:.0f}" if dpi >= 1 else "less than 1"
 
 
 def _larger_artwork(sign: Sign, width_mm: float, height_mm: float) -> Offer:

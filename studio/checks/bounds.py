@@ -54,7 +54,7 @@ def no_fit_finding(refused: NoFit, text: str) -> Finding:
             f"“{shown}” finds no room ({refused.layout}): at most {largest_mm:.1f} mm cap height, "
             f"{refused.needed_cap_mm:.1f} mm needed; {refused.reason}."
         )
-        remedy = f"Allow --min-cap {max(largest_mm, 0.1):.1f}mm, a shorter text, another layout, or a larger blank."
+        remedy = "Allow a smaller cap height, a shorter text, another layout, or a larger blank."
     else:
         message = f"“{shown}” finds no room at any size ({refused.layout}); {refused.reason}."
         remedy = "Choose another layout, an artwork that leaves more room, or a larger blank."

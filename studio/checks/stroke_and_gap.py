@@ -7,18 +7,16 @@ it from every gap.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Final
-from weakref import ReferenceType, WeakKeyDictionary, ref
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.geometry.distance import Sides, gap_of_sides, sides_of, windings
-from studio.geometry.shapes import Points, bounds
-from studio.layout.letter_ink import sampled_edge
+from studio.checks.letter_gaps import boxes_mm, edges, letter_gaps, letters_beside, on_outline
+from studio.geometry.distance import edges_of, windings
+from studio.geometry.shapes import Points
 from studio.layout.placement import PlacedLetter, PlacedLettering
 from studio.model.finding import Finding, Where, found
 from studio.model.surface import Surface
@@ -26,20 +24,12 @@ from studio.stroke.measure import measure
 from studio.stroke.results import Narrowest, ThicknessMeasure
 from studio.text.font import GlyphOutline
 
+BETWEEN_LETTERS: Final = "between letters"
+"""Kind of a gap between two letters; "between" alone is one between parts of a letter, such as a dot and its stem."""
 MOST_LISTED: Final = 3
 """Letters named one by one for each code; the rest are counted in the last one's message."""
-_TOUCHING_MM: Final = 1e-6
 _SLACK: Final = 0.995
 """Share of a limit from which a place counts as held: the spacing sets gaps to the limit, give or take a rounding."""
-_EDGE_STEP_EM: Final = 0.04
-_EDGES: WeakKeyDictionary[GlyphOutline, Points] = WeakKeyDictionary()
-PAIRS: WeakKeyDictionary[
-    GlyphOutline, dict[tuple[float, ...], tuple[ReferenceType[GlyphOutline], Narrowest | None]]
-] = WeakKeyDictionary()
-"""Gaps of pairs by their left letter: the right one, how it stands beside it, and the gap."""
-_SIDES: WeakKeyDictionary[GlyphOutline, Sides] = WeakKeyDictionary()
-_PAIRS_KEPT: Final = 256
-_STAND_DIGITS: Final = 9
 _MEASURED: WeakKeyDictionary[GlyphOutline, ThicknessMeasure] = WeakKeyDictionary()
 
 
@@ -83,15 +73,9 @@ def glyph_thickness(outline: GlyphOutline, cap_height_em: float) -> ThicknessMea
     return kept
 
 
-def thickness(lettering: PlacedLettering, asked_mm: float | None = None) -> Thickness:
-    """Measure a lettering as it stands on the sign.
-
-    Args:
-        lettering: The lettering.
-        asked_mm: Gaps between letters that are surely wider may be left out but for the narrowest of all; `None` asks
-            for every gap.
-    """
-    drawn = _as_it_stands(lettering) if lettering.follow == "outline" else _letter_by_letter(lettering, asked_mm)
+def thickness(lettering: PlacedLettering) -> Thickness:
+    """Measure a lettering as it stands on the sign."""
+    drawn = _as_it_stands(lettering) if lettering.follow == "outline" else _letter_by_letter(lettering)
     more_mm = 2 * _growth_mm(lettering)
     if more_mm <= 0:
         return drawn
@@ -114,102 +98,36 @@ def _widened(places: tuple[Weak, ...], more_mm: float) -> tuple[Weak, ...]:
     return tuple(replace(weak, width_mm=max(weak.width_mm + more_mm, 0.0)) for weak in places)
 
 
-def _letter_by_letter(lettering: PlacedLettering, asked_mm: float | None) -> Thickness:
+def _letter_by_letter(lettering: PlacedLettering) -> Thickness:
     """Return how fine each letter is as its face draws it, at the size it stands in."""
-    strokes: list[Weak] = []
-    gaps: list[Weak] = []
+    places: list[tuple[int, bool, Weak]] = []
     tips: list[Weak] = []
     wedges: list[Weak] = []
     em_mm, cap_em = lettering.em_mm, lettering.cap_height_mm / lettering.em_mm
-    for letter in lettering.letters:
+    boxes = boxes_mm(lettering.letters)
+    for number, letter in enumerate(lettering.letters):
         measured = glyph_thickness(letter.outline, cap_em)
-        strokes += _on_sign(letter, (measured.stroke,), em_mm)
-        gaps += _on_sign(letter, (measured.gap,), em_mm)
+        places += [(number, True, weak) for weak in _on_sign(letter, (measured.stroke,), em_mm)]
+        places += [(number, False, weak) for weak in _on_sign(letter, (measured.gap,), em_mm)]
         tips += _on_sign(letter, measured.tips, em_mm)
         wedges += _on_sign(letter, measured.wedges, em_mm)
-    strokes = _uncovered(strokes, lettering)
-    return Thickness(tuple(strokes), (*gaps, *between_letters(lettering, asked_mm)), tuple(tips), tuple(wedges))
+    bare = [entry for entry, covered in zip(places, _is_covered(places, lettering, boxes), strict=True) if not covered]
+    return Thickness(
+        tuple(weak for _, is_stroke, weak in bare if is_stroke),
+        (*(weak for _, is_stroke, weak in bare if not is_stroke), *between_letters(lettering, boxes)),
+        tuple(tips),
+        tuple(wedges),
+    )
 
 
-def between_letters(lettering: PlacedLettering, asked_mm: float | None = None) -> tuple[Weak, ...]:
-    """Return the gap between each pair of neighbouring letters that do not touch, as the face draws them.
-
-    Args:
-        lettering: The lettering.
-        asked_mm: See `thickness`.
-    """
-    pairs = [(left, right) for left, right in pairwise(lettering.letters) if left.line == right.line]
-    if asked_mm is not None and pairs:
-        asked_mm += 2 * lettering.offset_mm
-        least, most = _gap_bounds(pairs, lettering.em_mm)
-        narrowest = float(most.min())
-        pairs = [pair for pair, bound in zip(pairs, least, strict=True) if bound <= max(asked_mm, narrowest)]
+def between_letters(lettering: PlacedLettering, boxes: Points | None = None) -> tuple[Weak, ...]:
+    """The gaps between letters, as the face draws them: see `letter_gaps`."""
     gaps = []
-    for left, right in pairs:
-        gap = _gap_em(left, right, lettering.em_mm)
-        if gap is not None and gap.width * lettering.em_mm > _TOUCHING_MM:
-            x_mm, y_mm = left.point_mm(gap.x, gap.y, lettering.em_mm)
-            gaps.append(Weak(f"{left.letter}{right.letter}", gap.width * lettering.em_mm, x_mm, y_mm, "between"))
+    for gap in letter_gaps(lettering, boxes_mm(lettering.letters) if boxes is None else boxes):
+        x_mm, y_mm = gap.left.point_mm(gap.place.x, gap.place.y, lettering.em_mm)
+        width_mm = gap.place.width * lettering.em_mm
+        gaps.append(Weak(f"{gap.left.letter}{gap.right.letter}", width_mm, x_mm, y_mm, BETWEEN_LETTERS))
     return tuple(gaps)
-
-
-def _gap_em(left: PlacedLetter, right: PlacedLetter, em_mm: float) -> Narrowest | None:
-    """Return the gap of two letters as their face draws them, in em, in the left letter's own axes.
-
-    Kept for as long as the left outline is: letters stand beside each other alike at any size on a straight line.
-    """
-    x_mm, y_mm, turn = right.x_mm - left.x_mm, right.y_mm - left.y_mm, right.angle_rad - left.angle_rad
-    cos, sin = math.cos(left.angle_rad) / em_mm, math.sin(left.angle_rad) / em_mm
-    exact = (x_mm * cos + y_mm * sin + left.advance_em / 2, y_mm * cos - x_mm * sin, turn, right.advance_em)
-    along, up, turn, advance_em = stand = tuple(round(value, _STAND_DIGITS) for value in exact)
-    kept = PAIRS.setdefault(left.outline, {})
-    key = (id(right.outline), *stand)
-    found = kept.get(key)
-    if found is None or found[0]() is not right.outline:
-        if len(kept) >= _PAIRS_KEPT:
-            kept.clear()
-        back = advance_em / 2
-        stood = _sides(right.outline).moved(along - back * math.cos(turn), up - back * math.sin(turn), turn)
-        gap = gap_of_sides(_sides(left.outline), stood)
-        found = kept[key] = (ref(right.outline), gap)
-    return found[1]
-
-
-def _sides(outline: GlyphOutline) -> Sides:
-    """Return the sides of an outline, kept as long as it is."""
-    kept = _SIDES.get(outline)
-    if kept is None:
-        kept = _SIDES[outline] = sides_of(outline.contours)
-    return kept
-
-
-def _gap_bounds(
-    pairs: list[tuple[PlacedLetter, PlacedLetter]], em_mm: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return between which widths the gap of each pair lies, from places along their edges, shapes (pairs,).
-
-    Letters that may touch or lie in one another have no upper bound: their gap is not one between letters.
-    """
-    apart = []
-    letters = {id(letter): letter for pair in pairs for letter in pair}
-    edges = {number: _edge_mm(letter, em_mm) for number, letter in letters.items()}
-    for left, right in pairs:
-        one, other = edges[id(left)], edges[id(right)]
-        across, up = one[:, None, 0] - other[:, 0], one[:, None, 1] - other[:, 1]
-        apart.append(math.sqrt(float((across * across + up * up).min())))
-    most, slack = np.array(apart), _EDGE_STEP_EM * em_mm
-    return most - slack, np.where(most > slack, most, np.inf)
-
-
-def _edge_mm(letter: PlacedLetter, em_mm: float) -> Points:
-    """Return places along a letter's edges on the sign, `_EDGE_STEP_EM` apart."""
-    kept = _EDGES.get(letter.outline)
-    if kept is None:
-        parts = [sampled_edge(contour, _EDGE_STEP_EM) for contour in letter.outline.contours]
-        kept = _EDGES[letter.outline] = np.concatenate(parts)
-    cos, sin = math.cos(letter.angle_rad) * em_mm, math.sin(letter.angle_rad) * em_mm
-    turned = (kept - np.array([letter.advance_em / 2, 0.0])) @ np.array([[cos, sin], [-sin, cos]])
-    return np.asarray(turned + np.array([letter.x_mm, letter.y_mm]), np.float64)
 
 
 def thickness_findings(
@@ -241,9 +159,14 @@ _WORDS: Final = {
 
 
 def _finding(code: str, weak: Weak, limit: float, cap_mm: float, surface: Surface, number: int, more: int) -> Finding:
-    where = f"between “{weak.letter}”" if weak.kind == "between" else f"in “{weak.letter}”"
+    where = f"between “{weak.letter}”" if weak.kind == BETWEEN_LETTERS else f"in “{weak.letter}”"
+    measured = f" ({surface.standing})" if surface.measured else ""
     message = _WORDS[code].format(
-        width=weak.width_mm, letter=weak.letter, limit=limit, surface=f"the {surface.name} surface", where=where
+        width=weak.width_mm,
+        letter=weak.letter,
+        limit=limit,
+        surface=f"the {surface.name} surface{measured}",
+        where=where,
     )
     if more:
         message += f" (and {more} more like it)"
@@ -270,38 +193,32 @@ def _on_sign(letter: PlacedLetter, places: tuple[Narrowest | None, ...], em_mm: 
     return weak
 
 
-def _uncovered(places: list[Weak], lettering: PlacedLettering) -> list[Weak]:
-    """Return the weak places that no neighbour's ink lies over, as where joined letters run into one another."""
+def _is_covered(places: list[tuple[int, bool, Weak]], lettering: PlacedLettering, boxes: Points) -> list[bool]:
+    """Return of each weak place whether the ink of another letter lies over it, as where joined letters run together.
+
+    Args:
+        places: The number of the letter each is of, whether it is a stroke, and the place.
+        lettering: The lettering. Gaps are those that the face draws, so it is there that they are covered.
+        boxes: The box of each letter's ink: `boxes_mm`.
+    """
     if not places:
-        return places
-    points = np.array([(weak.x_mm, weak.y_mm) for weak in places])
-    boxes = [bounds(letter.contours) for letter in lettering.letters]
-    low = np.array([(box.left_mm, box.bottom_mm) for box in boxes])
-    high = np.array([(box.right_mm, box.top_mm) for box in boxes])
-    near = np.all((points[:, None] >= low) & (points[:, None] <= high), axis=2)
-    near[near.sum(axis=1) < 2] = False
-    covers = np.zeros(len(places), np.intp)
-    is_as_drawn = lettering.offset_mm <= 0 and lettering.follow == "letters"
-    for letter, beside in zip(lettering.letters, near.T, strict=True):
-        asked = np.flatnonzero(beside)
-        if len(asked) and is_as_drawn:
-            local = _on_outline(letter, points[asked], lettering.em_mm)
-            covers[asked] += windings(_sides(letter.outline), local) != 0
-        elif len(asked):
-            covers[asked] += _holds(letter, points[asked])
-    return [weak for weak, count in zip(places, covers, strict=True) if count < 2]
-
-
-def _on_outline(letter: PlacedLetter, points: Points, em_mm: float) -> Points:
-    """Return where points of the sign lie on a letter's outline, em: `PlacedLetter.point_mm` the other way."""
-    cos, sin = math.cos(letter.angle_rad) / em_mm, math.sin(letter.angle_rad) / em_mm
-    away = points - np.array([letter.x_mm, letter.y_mm])
-    return np.asarray(away @ np.array([[cos, -sin], [sin, cos]]) + np.array([letter.advance_em / 2, 0.0]), np.float64)
+        return []
+    points = np.array([(weak.x_mm, weak.y_mm) for _, _, weak in places])
+    near = np.all((points[:, None] >= boxes[:, :2]) & (points[:, None] <= boxes[:, 2:]), axis=2)
+    near[np.arange(len(places)), [number for number, _, _ in places]] = False
+    covered = np.zeros(len(places), np.bool_)
+    for number in np.flatnonzero(near.any(axis=0)).tolist():
+        letter, asked = lettering.letters[number], np.flatnonzero(near[:, number])
+        over = windings(edges(letter.outline), on_outline(letter, points[asked], lettering.em_mm)) != 0
+        if lettering.offset_mm > 0:
+            over = np.where([places[place][1] for place in asked], _holds(letter, points[asked]), over)
+        covered[asked] |= over
+    return covered.tolist()
 
 
 def _holds(letter: PlacedLetter, points: Points) -> NDArray[np.bool_]:
     """Return which points lie in a letter's ink."""
-    return np.not_equal(windings(sides_of(letter.contours), points), 0)
+    return np.not_equal(windings(edges_of(letter.contours), points), 0)
 
 
 def _as_it_stands(lettering: PlacedLettering) -> Thickness:
@@ -314,9 +231,15 @@ def _as_it_stands(lettering: PlacedLettering) -> Thickness:
         nearest = lettering.letters[int(np.argmin(np.hypot(*(centres - (place.x, place.y)).T)))]
         return Weak((inside or [nearest])[0].letter, place.width, place.x, place.y, place.kind)
 
+    def gap(place: Narrowest) -> Weak:
+        beside = letters_beside(lettering, (place.x, place.y), place.width)
+        if len(beside) < 2:
+            return replace(weak(place), letter=beside[0].letter) if beside else weak(place)
+        return Weak("".join(letter.letter for letter in beside), place.width, place.x, place.y, BETWEEN_LETTERS)
+
     return Thickness(
         tuple(weak(place) for place in (measured.stroke,) if place),
-        tuple(weak(place) for place in (measured.gap,) if place),
+        tuple(gap(place) for place in (measured.gap,) if place),
         tuple(weak(place) for place in measured.tips),
         tuple(weak(place) for place in measured.wedges),
     )

@@ -10,6 +10,9 @@ import re
 from collections.abc import Sequence
 from typing import Final, NoReturn
 
+from studio.cli.batch_options import add_batch_options
+from studio.cli.paper_options import add_list_paper, add_sign_paper
+from studio.cli.press_options import add_pages, add_press, add_ruler
 from studio.errors import SettingsError
 from studio.model.options import OPTIONS, SignOption, Value, nearest
 
@@ -41,9 +44,12 @@ COMMANDS: Final[dict[str, str]] = {
     "check": "how a sign fits and what will blur; writes nothing",
     "preview": "the proof in the terminal",
     "batch": "every sign of an order list",
-    "list": "blanks, artwork, faces or surfaces to choose from",
+    "press": "the press card of a surface, and its steps with a countdown",
+    "ruler": "a page that measures a printer, and what its readings come to",
+    "strip": "a test strip to press, and a photo of it read",
+    "list": "blanks, artwork, faces, surfaces, papers or printers to choose from",
 }
-LISTS: Final = ("blanks", "artwork", "faces", "surfaces")
+LISTS: Final = ("blanks", "artwork", "faces", "surfaces", "papers", "printers")
 
 TOP_HELP: Final = """\
 Examples:
@@ -65,6 +71,7 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         'sapwood render "Marlow & Tess"',
         "sapwood render \"Pikewater\" --layout arc-top --also arc-bottom='est. 2019' -o out",
         'sapwood render "Cabin 7" --blank rect:12inx6in:10mm --artwork none --face "Alfa Slab One"',
+        'sapwood render "Marlow & Tess" --paper letter',
         'sapwood render -- "-Loon-"',
     ),
     "check": (
@@ -81,10 +88,36 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
         "sapwood batch orders.csv -o out",
         "sapwood batch orders.csv -o out --resume",
         "sapwood batch orders.csv -o out --rows 3,7-12 --overwrite",
+        "sapwood batch orders.csv -o out --paper letter",
+    ),
+    "press": (
+        "sapwood press --surface film",
+        "sapwood press --surface film --painted --no-timer",
+        "sapwood press --surface laminate -o out",
+    ),
+    "ruler": (
+        "sapwood ruler --printer kitchen",
+        "sapwood ruler --printer kitchen --across 7@186 --feed 9@248 --ac 8@307 --bd 8@307",
+        "sapwood ruler --printer kitchen --across 179.6 --feed 240.5",
+        "sapwood ruler --printer kitchen --left 3 --bottom 13 --right 3 --top 3",
     ),
     "list": ("sapwood list faces", "sapwood list blanks --json"),
+    "strip": (
+        "sapwood strip print -o strip",
+        "sapwood strip read photo.jpg --save maple-film",
+        "sapwood strip read photo.jpg --reference paper.jpg --surface film",
+        "sapwood strip read scan.png --scanned 600",
+        "sapwood strip read photo.jpg --ruler 100mm=99.4mm,60mm=59.8mm",
+        "sapwood strip note --gap-along 0.8mm --gap-across 0.6mm --line 0.4mm --save maple-film",
+    ),
 }
-_TAKES: Final = {"batch": "ORDERS.csv", "list": "|".join(LISTS)}
+_TAKES: Final = {
+    "batch": "ORDERS",
+    "list": "|".join(LISTS),
+    "press": "",
+    "ruler": "--printer NAME",
+    "strip": "print|read|note [PICTURE]",
+}
 _NEGATIVE: Final = re.compile(r"-[\d.½¼¾]")
 
 
@@ -94,7 +127,7 @@ class Parser(argparse.ArgumentParser):
     def __init__(self, command: str) -> None:
         super().__init__(
             prog=f"sapwood {command}",
-            usage=f"sapwood {command} {_TAKES.get(command, 'TEXT')} [options]",
+            usage=f"sapwood {command} {_TAKES.get(command, 'TEXT')} [options]".replace("  ", " "),
             description=COMMANDS[command][:1].upper() + COMMANDS[command][1:] + ".",
             allow_abbrev=False,
             formatter_class=lambda prog: argparse.HelpFormatter(prog, max_help_position=34, width=110),
@@ -175,12 +208,21 @@ def parser_for(command: str) -> Parser:
         parser.add_argument("kind", metavar="|".join(LISTS), help="what to list")
         parser.add_argument("--json", action="store_true", help="as JSON on stdout")
         return parser
+    if command in ("press", "ruler"):
+        add_press(parser) if command == "press" else add_ruler(parser)
+        _add_output(parser, "none: no page is written" if command == "press" else "this one")
+        return parser
+    if command == "strip":
+        _add_strip(parser)
+        return parser
     if command == "batch":
         _add_batch(parser)
     else:
         parser.add_argument("text", metavar="TEXT", help=r"what stands on the sign; \n starts a new line")
     if command == "render":
         _add_output(parser)
+        add_sign_paper(parser)
+        add_pages(parser)
     if command == "check":
         parser.add_argument("--json", action="store_true", help="the whole report as JSON on stdout")
     if command == "preview":
@@ -222,16 +264,28 @@ def _add_output(parser: Parser, usual: str = "this one") -> None:
     parser.add_argument("--overwrite", action="store_true", help="replace files of the same name")
 
 
+def _add_strip(parser: Parser) -> None:
+    parser.add_argument(
+        "action", metavar="print|read|note", help="write the strip, read a photo of it, note what you see"
+    )
+    parser.add_argument("picture", metavar="PICTURE", nargs="?", help="read: a photo or scan of the pressed strip")
+    parser.add_argument("--reference", metavar="PICTURE", help="read: the same strip on paper, photographed alike")
+    parser.add_argument("--scanned", metavar="DPI", help="read: the scanner's dots an inch; tells the print's scale")
+    parser.add_argument("--ruler", metavar="100mm=99.4mm,60mm=59.8mm", help="read: what a ruler says of both rulers")
+    parser.add_argument("--gap-along", metavar="LENGTH", help="note: narrowest open gap in the row along the grain")
+    parser.add_argument("--gap-across", metavar="LENGTH", help="note: narrowest open gap in the column across it")
+    parser.add_argument("--line", metavar="LENGTH", help="note: thinnest line as dark as the squares")
+    parser.add_argument("--surface", metavar="NAME", help="what it was pressed on (default: your usual surface)")
+    parser.add_argument("--save", metavar="NAME", help="keep it as a surface in sapwood.toml")
+    parser.add_argument("--json", action="store_true", help="the whole reading as JSON on stdout")
+    _add_output(parser)
+
+
 def _add_batch(parser: Parser) -> None:
-    parser.add_argument("orders", metavar="ORDERS.csv", help="the order list; columns named like sign options")
+    parser.add_argument("orders", metavar="ORDERS", help="the order list: CSV, .xlsx or .ods; - reads standard input")
     _add_output(parser, "the list's name and -signs")
-    parser.add_argument("--resume", action="store_true", help="go on where an earlier run stopped")
-    parser.add_argument("--dry-run", action="store_true", help="fit and check all, write no sign")
-    parser.add_argument("--jobs", metavar="N", help="processes at work (default: one a core, at most 4)")
-    parser.add_argument("--rows", metavar="3,7-12", help="only these rows of the list")
-    parser.add_argument("--on-error", metavar="stop|continue", default="continue", help="after a refused sign")
-    parser.add_argument("--encoding", metavar="NAME", help="how the list is encoded, e.g. cp1252")
-    parser.add_argument("--json", action="store_true", help="a line of JSON a row on stdout")
+    add_batch_options(parser)
+    add_list_paper(parser)
 
 
 def _add_sign_options(parser: Parser) -> None:

@@ -22,7 +22,8 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         write_json(report_of(planned))
     else:
-        write(f"{sign.blank.name}, {spoken_size(sign.blank.width_mm, sign.blank.height_mm)}, {sign.surface.name}")
+        size = spoken_size(sign.blank.width_mm, sign.blank.height_mm)
+        write(f"{sign.blank.name}, {size}, {sign.surface.name} ({sign.surface.standing})")
         for line in (*fit_lines(planned), *finding_lines(planned.findings), _VERDICTS[planned.status]):
             write(line)
     return ExitCode.SOME_REFUSED if planned.status == "refused" else ExitCode.OK

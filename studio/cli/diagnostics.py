@@ -11,6 +11,7 @@ from collections.abc import Callable
 from enum import IntEnum
 from typing import Final
 
+from studio.cli.output import harmless
 from studio.errors import (
     FontError,
     OrderError,
@@ -41,8 +42,12 @@ class ExitCode(IntEnum):
     """Written, but did not read back as ordered."""
     INTERNAL = 70
     """A bug in the program; its traceback is in the log."""
+    HUNG_UP = 129
+    """Stopped since the terminal was closed."""
     INTERRUPTED = 130
     """Stopped with Ctrl+C."""
+    TERMINATED = 143
+    """Stopped by another program, or by the system shutting down."""
 
 
 CODES: Final[dict[type[StudioError], ExitCode]] = {
@@ -70,7 +75,7 @@ def say(text: str = "") -> None:
     except (OSError, ValueError) as problem:
         raise OutputError(f"The results could not be written: {problem}.", advice="Check where they go.") from problem
     try:
-        print(text, file=sys.stderr, flush=True)
+        print(harmless(text), file=sys.stderr, flush=True)
     except (OSError, ValueError):
         return  # nobody listens; the exit code still tells
 
@@ -87,11 +92,11 @@ def guarded(task: Callable[[], int]) -> int:
         _say_quietly("Stopped. What was finished stays; nothing is half written.")
         return ExitCode.INTERRUPTED
     except BrokenPipeError:
-        _let_go_of_stdout()
+        let_go_of_stdout()  # the reader has seen what it wanted, as `head` does
         return ExitCode.OK
     except OSError as problem:
         if problem.filename is None and problem.errno is not None and _is_stdout_trouble(problem):
-            _let_go_of_stdout()
+            let_go_of_stdout()
             _say_quietly(f"sapwood: The results could not be written: {problem.strerror}.")
             return ExitCode.OUTPUT
         return _bug(problem)
@@ -114,9 +119,9 @@ def _say_quietly(text: str) -> None:
     try:
         sys.stdout.flush()
     except (OSError, ValueError):
-        _let_go_of_stdout()
+        let_go_of_stdout()
     try:
-        print(text, file=sys.stderr, flush=True)
+        print(harmless(text), file=sys.stderr, flush=True)
     except (OSError, ValueError):
         return
 
@@ -127,7 +132,7 @@ def _is_stdout_trouble(problem: OSError) -> bool:
     return problem.errno in (errno.ENOSPC, errno.EIO, errno.EFBIG, errno.EBADF)
 
 
-def _let_go_of_stdout() -> None:
+def let_go_of_stdout() -> None:
     """Send what is left of stdout nowhere, so that the interpreter does not complain again when it closes it."""
     try:
         nowhere = os.open(os.devnull, os.O_WRONLY)

@@ -12,6 +12,8 @@ from studio.errors import SettingsError
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank
 from studio.model.options import nearest
+from studio.model.paper import Paper
+from studio.model.printer import Printer
 from studio.model.surface import Surface
 from studio.storage.fonts import FaceEntry
 from studio.storage.workspace import open_shop
@@ -33,6 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
         "surfaces": [_surface(surface) for surface in catalogue.surfaces],
         "artwork": [_artwork(artwork) for artwork in catalogue.artworks],
         "faces": [_face(face) for face in catalogue.faces],
+        "papers": [_paper(paper) for paper in catalogue.papers],
+        "printers": [_printer(printer) for printer in catalogue.printers],
     }[kind]
     if arguments.json:
         write_json({kind: [values for values, _ in described]})
@@ -61,11 +65,12 @@ def _surface(surface: Surface) -> tuple[dict[str, Any], tuple[str, ...]]:
         "spread_mm": surface.spread_mm,
         "finest_stroke_mm": surface.finest_stroke_mm,
         "finest_gap_mm": surface.finest_gap_mm,
+        "standing": surface.standing,
         "base_color": surface.base_colour.hex,
         "description": surface.description,
     }
     finest = f"spread {surface.spread_mm:.2f} mm, finest stroke {surface.finest_stroke_mm:.2f} mm"
-    return values, (surface.name, finest, surface.description)
+    return values, (surface.name, finest, surface.standing, surface.description)
 
 
 def _artwork(artwork: Artwork) -> tuple[dict[str, Any], tuple[str, ...]]:
@@ -84,6 +89,41 @@ def _artwork(artwork: Artwork) -> tuple[dict[str, Any], tuple[str, ...]]:
     stated = artwork.width_mm is not None and artwork.height_mm is not None
     size = spoken_size(artwork.width_mm or 0, artwork.height_mm or 0) if stated else "covers the blank"
     return values, (artwork.name, size, artwork.description)
+
+
+def _paper(paper: Paper) -> tuple[dict[str, Any], tuple[str, ...]]:
+    height_mm = None if paper.is_roll else paper.height_mm
+    values = {
+        "name": paper.name,
+        "width_mm": paper.width_mm,
+        "height_mm": height_mm,
+        "roll": paper.is_roll,
+        "description": paper.description,
+    }
+    size = f"roll {paper.width_mm:.1f} mm" if height_mm is None else spoken_size(paper.width_mm, height_mm)
+    return values, (paper.name, size, paper.description)
+
+
+def _printer(printer: Printer) -> tuple[dict[str, Any], tuple[str, ...]]:
+    edge = printer.margins
+    values = {
+        "name": printer.name,
+        "paper": printer.paper,
+        "margins_mm": {
+            "left": edge.left_mm,
+            "bottom": edge.bottom_mm,
+            "right": edge.right_mm,
+            "top": edge.top_mm,
+        },
+        "scale_across": printer.scale_across,
+        "scale_feed": printer.scale_feed,
+        "skew": printer.skew,
+        "measured": printer.measured,
+        "measured_paper": printer.measured_paper,
+    }
+    margins = f"margins {edge.left_mm:g}, {edge.bottom_mm:g}, {edge.right_mm:g}, {edge.top_mm:g} mm"
+    scale = f"measured {printer.measured}" if printer.is_measured else "scale not measured"
+    return values, (printer.name, printer.paper, margins, scale)
 
 
 def _face(face: FaceEntry) -> tuple[dict[str, Any], tuple[str, ...]]:

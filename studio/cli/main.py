@@ -7,12 +7,14 @@ from collections.abc import Sequence
 
 from studio.cli.arguments import COMMANDS, TOP_HELP, parser_for
 from studio.cli.diagnostics import ExitCode, guarded, say
+from studio.cli.stopping import open_missing_streams
 from studio.errors import SettingsError
 from studio.model.options import nearest
 
 
 def run(argv: Sequence[str]) -> int:
     """Run the program, and return its exit code; nothing is raised."""
+    open_missing_streams()
     return int(guarded(lambda: _run(list(argv))))
 
 
@@ -69,6 +71,18 @@ def _command(command: str, argv: list[str]) -> int:
         from studio.cli import batch
 
         return batch.run(arguments)
+    if command == "press":
+        from studio.cli import press
+
+        return press.run(arguments)
+    if command == "ruler":
+        from studio.cli import ruler
+
+        return ruler.run(arguments)
+    if command == "strip":
+        from studio.cli import strip
+
+        return strip.run(arguments)
     from studio.cli import listing
 
     return listing.run(arguments)

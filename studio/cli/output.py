@@ -3,12 +3,27 @@
 from __future__ import annotations
 
 import sys
+import unicodedata
 from collections.abc import Mapping
 
 
-def write(text: str) -> None:
-    """Write lines of results; characters that the terminal cannot show are spelled out."""
+def harmless(text: str) -> str:
+    """Text with control characters spelled out, so that a name typed or read from a list cannot steer the terminal."""
+    return "".join(
+        letter if letter in "\n\t" or unicodedata.category(letter) != "Cc" else f"\\x{ord(letter):02x}"
+        for letter in text
+    )
+
+
+def write(text: str, *, is_picture: bool = False) -> None:
+    """Write lines of results; characters that the terminal cannot show, or would obey, are spelled out.
+
+    Args:
+        text: The lines.
+        is_picture: They are a picture with colour codes of our own, which the terminal is to obey.
+    """
     encoding = sys.stdout.encoding or "utf-8"
+    text = text if is_picture else harmless(text)
     shown = text.encode(encoding, "backslashreplace").decode(encoding)
     sys.stdout.write(shown if shown.endswith("\n") else shown + "\n")
 

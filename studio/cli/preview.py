@@ -40,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     sign, assets = ordered_sign(arguments)
     planned = plan(sign, assets)
     if planned.placement is not None:
-        write(_picture(planned.sign, planned.placement, assets, arguments, asked))
+        write(_picture(planned.sign, planned.placement, assets, arguments, asked), is_picture=True)
     for line in (*fit_lines(planned), *finding_lines(planned.findings)):
         say(line)
     if arguments.as_printed and planned.placement is not None:

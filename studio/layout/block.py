@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.geometry.shapes import Points, bounds
+from studio.layout.distance_grid import Rays
 from studio.layout.fit import NEAR, Fit, FittedLine, Limits
 from studio.layout.letter_ink import LineInk
 from studio.layout.open_area import OpenArea
@@ -37,6 +38,14 @@ _SHRINKS: Final = 5
 _MOVES: Final = 6
 MOVED_BLOCKS: Final = 2
 """How many of the best breaks are moved about to grow further."""
+_PLACES_ASKED: Final = (33, 25)
+"""Places across and up at which a blank with holes is looked over for room."""
+_ROOM_HALVINGS: Final = 9
+_ROOM_STEP: Final = 0.98
+_ROOM_STEPS: Final = 20
+"""Sizes tried from the largest that scouts find room for, each this much smaller."""
+_ROOMIEST: Final = 3
+"""How many of the best of them are looked at closely."""
 _WORTH_MOVING: Final = 0.85
 """Share of the best break's size from which another may overtake it by moving."""
 
@@ -189,7 +198,12 @@ def _start(block: Block, area: OpenArea, limits: Limits, worth_mm: float) -> tup
             assert area.approximate is not None
             near_mm = _SAME_PLACE_CELLS * area.approximate.grid.pitch_mm
             across, up = [np.array(box[:2])], [np.array([0.0, box[1]])]
-            places = [*(up if abs(box[1]) > near_mm else ()), *places, *(across if abs(box[0]) > near_mm else ())]
+            places = [
+                *_roomiest(block, area, limits),
+                *(up if abs(box[1]) > near_mm else ()),
+                *places,
+                *(across if abs(box[0]) > near_mm else ()),
+            ]
     for place in places:
         least = max(limits.smallest_em_mm, worth_mm) if best is None else best[1] * (1 + 1e-4)
         if least <= limits.largest_em_mm:
@@ -199,6 +213,38 @@ def _start(block: Block, area: OpenArea, limits: Limits, worth_mm: float) -> tup
             if em_mm is not None:
                 best = (place, em_mm)
     return best
+
+
+def _roomiest(block: Block, area: OpenArea, limits: Limits) -> list[NDArray[np.float64]]:
+    """Return the places of a blank with holes where the block may be largest, looked for all over it.
+
+    Holes part the room, so that a block moved about from one place may never come to the best one.
+    """
+    if not area.blank.holes:
+        return []
+    assert area.approximate is not None
+    room = area.approximate
+    half = np.array([area.blank.width_mm, area.blank.height_mm]) / 2
+    across, up = (np.linspace(-side, side, count) for side, count in zip(half, _PLACES_ASKED, strict=True))
+    places = np.stack(np.meshgrid(across, up), axis=-1).reshape(-1, 2)
+    extent_em = np.array([block.width_em, block.height_em]) / 2
+
+    def free(em_mm: float, rays: Rays, asked: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float32]]:
+        held = asked[(np.abs(asked) + extent_em * em_mm <= half).all(axis=1)]
+        least = room.least(held, em_mm, rays) if len(held) else np.zeros(0, np.float32)
+        kept = least >= -_HOPEFUL_CELLS * room.grid.pitch_mm
+        return held[kept], least[kept]
+
+    low, high = 0.0, min(limits.largest_em_mm, float((half / extent_em).min()))
+    for _ in range(_ROOM_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if len(free(middle, block.figure.scout_rays, places)[0]) else (low, middle)
+    for step in range(_ROOM_STEPS):  # Scouts miss holes that pass between them; all samples hardly do.
+        em_mm = low * _ROOM_STEP**step
+        found, least = free(em_mm, block.figure.sample_rays, free(em_mm, block.figure.scout_rays, places)[0])
+        if len(found):
+            return list(found[np.argsort(-least, kind="stable")[:_ROOMIEST]])
+    return []
 
 
 def _moved(

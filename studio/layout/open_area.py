@@ -30,6 +30,7 @@ _ASPECT_STEP: Final = 1.08
 REACH_DIRECTIONS: Final = 360
 _ZONE_DIRECTIONS: Final = 4097
 _ZONE_HALVINGS: Final = 24
+_UPRIGHT_RAD: Final = 1e-9
 _BLIND_CELLS: Final = 40
 """Nearer to the middle than this a cell is wider than a direction, so that room there is taken for granted."""
 
@@ -259,8 +260,13 @@ def open_area(
     area = OpenArea(blank, margin_mm)
     if setting is not None:
         stated = stated_box(setting, blank, bleed_mm)
-        if stated is not None:
+        if stated is not None and _is_upright(setting):
             area = replace(area, box=stated)
+        elif stated is not None:
+            grid = grid_over(blank)
+            beside = _beside_turned(stated, setting, grid.centres())
+            away_mm = distance_to(beside, grid).values - np.float32(PICTURE_AIR_CELLS * grid.pitch_mm)
+            area = replace(area, picture=Field(grid, away_mm))
         elif alpha is not None:
             covered = picture_cover(alpha, setting, blank, bleed_mm)
             grid = grid_over(blank)
@@ -274,10 +280,15 @@ def open_area(
     return _mapped(area)
 
 
+def states_its_area(setting: ArtworkSetting) -> bool:
+    """Whether an artwork's own file says where lettering may go."""
+    return setting.artwork.open_area is not None and setting.artwork.width_mm is not None
+
+
 def stated_box(setting: ArtworkSetting, blank: Blank, bleed_mm: float) -> Box | None:
-    """Return the artwork's stated area as it lies on the blank; `None` without one, or when the artwork is turned."""
+    """Return the artwork's stated area as it would lie on the blank unturned; `None` without one."""
     stated, own_mm = setting.artwork.open_area, setting.artwork.width_mm
-    if stated is None or own_mm is None or setting.turn_rad != 0:
+    if stated is None or own_mm is None:
         return None
     width_mm, _ = setting.printed_size_mm(blank.width_mm + 2 * bleed_mm, blank.height_mm + 2 * bleed_mm)
     scale = width_mm / own_mm
@@ -286,6 +297,20 @@ def stated_box(setting: ArtworkSetting, blank: Blank, bleed_mm: float) -> Box | 
         stated.bottom_mm * scale + setting.y_mm,
         stated.right_mm * scale + setting.x_mm,
         stated.top_mm * scale + setting.y_mm,
+    )
+
+
+def _is_upright(setting: ArtworkSetting) -> bool:
+    return abs(math.remainder(setting.turn_rad, 2 * math.pi)) < _UPRIGHT_RAD
+
+
+def _beside_turned(box: Box, setting: ArtworkSetting, places: Points) -> NDArray[np.bool_]:
+    """Return which places, shape (..., 2), lie beside a box that is turned with its artwork about its middle."""
+    x, y = places[..., 0] - setting.x_mm, places[..., 1] - setting.y_mm
+    cos, sin = math.cos(setting.turn_rad), math.sin(setting.turn_rad)
+    along, up = x * cos + y * sin + setting.x_mm, y * cos - x * sin + setting.y_mm
+    return np.asarray(
+        (along < box.left_mm) | (along > box.right_mm) | (up < box.bottom_mm) | (up > box.top_mm), np.bool_
     )
 
 

@@ -29,6 +29,8 @@ class PlacedGlyph:
         x_mm: Its origin: the pen position on the baseline.
         angle_rad: Its rotation, counter-clockwise.
         advance_mm: Its advance along the line.
+        weight: The weight of its face where that has the axis.
+        scale: Its size against the em; not 1 for a face whose capitals are of another height.
     """
 
     cluster: int
@@ -39,6 +41,8 @@ class PlacedGlyph:
     y_mm: float
     angle_rad: float
     advance_mm: float
+    weight: float | None = None
+    scale: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -8,7 +8,8 @@ from typing import Final
 from studio.layout.letter_ink import LineInk, line_ink
 from studio.layout.line_breaks import forced_lines
 from studio.text.font import Face
-from studio.text.shaping import Features, ShapedLine, StandIn, shape_line
+from studio.text.shaping import Features, ShapedLine, shape_line
+from studio.text.word_faces import StandIn
 
 _MOST_KEPT: Final = 512
 """Shaped lines kept with a face; a long list of names must not grow the memory without end."""

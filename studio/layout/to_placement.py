@@ -156,6 +156,8 @@ def _glyphs(line: FittedLine, fit: Fit, start: int, shift: Points) -> list[Place
                     y_mm=float(y + along * sin + up * cos + shift[1]),
                     angle_rad=float(turn),
                     advance_mm=glyph.advance_em * fit.em_mm,
+                    weight=glyph.face.weight,
+                    scale=glyph.scale,
                 )
             )
     return glyphs

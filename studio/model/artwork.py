@@ -12,6 +12,8 @@ from studio.colour import Colour
 from studio.geometry.shapes import Box
 
 ArtworkFit: TypeAlias = Literal["own", "cover", "contain", "width"]
+SMALLEST_ARTWORK_MM: Final = 3.0
+"""A picture printed narrower than this is a speck."""
 DEFAULT_THRESHOLD_PERCENT: Final = 4.0
 """Artwork at least this opaque counts as picture when the open area is sought."""
 
@@ -30,6 +32,7 @@ class Artwork:
         open_area: The box for lettering that the artwork's file states, in the artwork's own mm, centre as origin.
         lettering_colour: The colour of lettering that reads on it.
         full_bleed: Whether it is meant to run off every edge.
+        keep: Boxes that no seam between sheets should cross, such as faces, in the artwork's own mm.
     """
 
     name: str
@@ -44,6 +47,7 @@ class Artwork:
     lettering_colour: Colour | None = None
     full_bleed: bool = False
     layout_hint: str | None = None
+    keep: tuple[Box, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

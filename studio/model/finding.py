@@ -25,6 +25,8 @@ SEVERITY: Final[dict[str, Severity]] = {
     "artwork-coarse": "warn",
     "artwork-short-of-bleed": "warn",
     "mixed-scripts": "warn",
+    "mixed-faces": "warn",
+    "turned-letters": "warn",
     "wrongly-decoded": "warn",
     "covers-artwork": "warn",
     "tapering-tip": "note",
@@ -37,6 +39,7 @@ SEVERITY: Final[dict[str, Severity]] = {
     "spaces-trimmed": "note",
     "straight-quotes": "note",
     "reads-from": "note",
+    "marks-left-out": "note",
     "repaired": "note",
     "option-without-effect": "note",
 }

@@ -61,7 +61,7 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption("surface", "painted", "NAME", "what the dye goes into", _BLANK),
     SignOption("spread", "own", "LENGTH", "blur of a fine line, in place of the surface's own", _BLANK),
     SignOption("artwork", "pine-ring", "NAME|FILE|none", "the base picture", _ART),
-    SignOption("artwork-fit", "own", "cover|contain|LENGTH", "its printed size, or its width", _ART),
+    SignOption("artwork-fit", "own", "cover|contain|paper|LENGTH", "its printed size, or its width", _ART),
     SignOption("artwork-at", "0mm,0mm", "X,Y", "where its centre goes, y up", _ART),
     SignOption("artwork-turn", "0", "DEGREES", "turned counter-clockwise", _ART),
     SignOption("artwork-threshold", "4", "PERCENT", "opacity from which it counts as picture", _ART),

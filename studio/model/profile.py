@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, TypeAlias
+
+Way: TypeAlias = Literal["printed", "seen"]
+"""As the printer is told a colour, or as it comes out."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,38 +1,35 @@
-"""What each column of an order list means: the text, the order, the quantity, a sign option, or something to pass on.
-
-Headers are compared without case, spaces and punctuation, so `Max Cap`, `max-cap` and `MAX_CAP` are one.
-"""
+"""What each column of an order list means: the text, the order, the quantity, a sign option, or to be passed on."""
 
 from __future__ import annotations
 
 import difflib
-import re
-import unicodedata
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Final, NamedTuple
 
 from studio.errors import OrderError
+from studio.orders.header_words import LETTERING, NAMES, NOTE, ORDER, PARTS, PEOPLE, QUANTITY, key_of
 from studio.orders.spreadsheet import OWN_MARK, REPORT_COLUMNS
+from studio.orders.told import FIELDS, Told
 
-FIELDS: Final = ("text", "order", "quantity", "note")
-_SPELLINGS: Final[dict[str, tuple[str, ...]]] = {
-    "text": (
-        *("text", "sign_text", "text_on_sign", "lettering", "wording", "inscription"),
-        *("personalisation", "personalization", "name_on_sign", "sign_name", "name", "names"),
-        *("full_name", "guest_name", "guest", "customer_name", "customer", "first_name", "line_1", "line1"),
-    ),
-    "order": ("order", "order_number", "order_no", "order_nr", "order_id", "order_ref", "reference", "id"),
-    "quantity": ("quantity", "qty", "count", "pieces", "pcs", "how_many"),
-    "note": ("note", "notes", "comment", "comments", "remark", "remarks"),
-}
+SURE, NAME, PERSON, PART = 0, 100, 200, 300
+"""How sure a header is that its column holds what stands on the sign: least is surest."""
 _OPTION_SPELLINGS: Final[dict[str, tuple[str, ...]]] = {
     "face": ("font", "typeface"),
     "color": ("colour",),
     "also_color": ("also_colour",),
     "artwork": ("design", "picture"),
 }
-_SEPARATORS: Final = re.compile(r"[\s_\-.:#/()\ufeff\u200b]+")
+_ONCE: Final = frozenset({"text"})
+"""Uses of which two columns of one name are not to be told apart."""
+
+
+class Known(NamedTuple):
+    """A header that is known: `field` or `option`, what its value is called, and a rank; the least is surest."""
+
+    kind: str
+    name: str
+    rank: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,74 +42,114 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """All columns, from the left, and what was assumed about them in sentences."""
+    """All columns, from the left.
+
+    Attributes:
+        assumed: Sentences on what was assumed about them.
+        joined: Uses made of several columns, with their indices and what stands before each.
+        named: Indices of columns that somebody spoke of.
+        told: Uses that somebody named a column for.
+    """
 
     columns: tuple[Column, ...]
     assumed: tuple[str, ...]
     own_report: bool = False
+    joined: Mapping[str, tuple[tuple[str, int], ...]] = field(default_factory=dict)
+    named: frozenset[int] = frozenset()
+    told: frozenset[str] = frozenset()
 
     @property
     def passed_through(self) -> tuple[str, ...]:
         """The names of the columns that only pass on to the report."""
         return tuple(column.name for column in self.columns if column.kind == "extra")
 
+    def index_of(self, name: str) -> int | None:
+        """Return the index of the (first) column of a field or option; `None` where there is none."""
+        for index, column in enumerate(self.columns):
+            if column.kind in ("field", "option") and column.name == name:
+                return index
+        return None
+
 
 BARE: Final = Columns((Column("field", "text"),), ())
 """A list of names without a header."""
 
 
-def key_of(header: str) -> str:
-    """Return a header in the form in which headers are compared."""
-    return _SEPARATORS.sub("_", unicodedata.normalize("NFKC", header).casefold()).strip("_")
-
-
-def known_headers(option_names: Iterable[str]) -> dict[str, tuple[str, str, int]]:
-    """Return (kind, name, rank) by compared header; the least rank is the surest sign."""
-    known = {
-        spelling: ("field", name, rank)
-        for name, spellings in _SPELLINGS.items()
-        for rank, spelling in enumerate(spellings)
-    }
+def known_headers(option_names: Iterable[str]) -> dict[str, Known]:
+    """Return what is known by compared header."""
+    known: dict[str, Known] = {}
+    for words, name, base in (
+        (PARTS, "text", PART),
+        (PEOPLE, "text", PERSON),
+        (NAMES, "text", NAME),
+        (LETTERING, "text", SURE),
+        (ORDER, "order", 0),
+        (QUANTITY, "quantity", 0),
+        (NOTE, "note", 0),
+    ):
+        known |= {word: Known("field", name, base + rank) for rank, word in enumerate(words)}
     options = {key_of(name) for name in option_names}
     for name, spellings in _OPTION_SPELLINGS.items():
         if name in options:
-            known |= {spelling: ("option", name, 1 + rank) for rank, spelling in enumerate(spellings)}
-    return known | {name: ("option", name, 0) for name in options if name not in FIELDS}
+            known |= {spelling: Known("option", name, 1 + rank) for rank, spelling in enumerate(spellings)}
+    return known | {name: Known("option", name, 0) for name in options if name not in FIELDS}
 
 
-def read_header(cells: Sequence[str], option_names: Iterable[str]) -> Columns:
+def read_header(cells: Sequence[str], option_names: Iterable[str], told: Told | None = None) -> Columns:
     """Return what the columns under this header mean.
 
     Raises:
-        OrderError: No column holds the text, or two columns have the same header.
+        OrderError: No column holds the text, two columns have the same header, or a column that was told is not there.
     """
+    told = told or Told()
     known = known_headers(option_names)
     keys = [key_of(cell) for cell in cells]
-    best: dict[str, int] = {}
-    for index, key in enumerate(keys):
-        if key not in known:
-            continue
-        name, rank = known[key][1:]
-        held = best.get(name)
-        if held is None or rank < known[keys[held]][2]:
-            best[name] = index
-        elif keys[held] == key:
-            raise OrderError(
-                f"The order list has two columns called {cells[index].strip()!r}, {held + 1} and {index + 1}.",
-                advice="Rename or delete one of them.",
-            )
-    if "text" not in best:
-        raise _no_text(cells)
+    joined, left_out, passed = _as_told(cells, keys, told)
+    named = {index for parts in joined.values() for _, index in parts} | left_out | passed
     own_report = set(keys) >= OWN_MARK
+    if own_report:  # our own columns have their very names; whatever else stands there was passed on
+        known = {name: one for name, one in known.items() if name == one.name}
+        keys = [key if cell.strip() == key else "" for key, cell in zip(keys, cells, strict=True)]
+    best = _best(cells, keys, known, taken=frozenset(joined), named=named)
+    if "text" not in best and "text" not in joined:
+        raise _no_text(cells)
+    by_index = {parts[0][1]: use for use, parts in reversed(joined.items())}
+    followers = {index for parts in joined.values() for _, index in parts[1:]}
     columns, taken = [], set(FIELDS)
     for index, cell in enumerate(cells):
-        if keys[index] in known and best[known[keys[index]][1]] == index:
+        if index in by_index:
+            use = by_index[index]
+            columns.append(Column("field" if use in FIELDS else "option", use))
+        elif index in left_out or index in followers:
+            columns.append(Column("left-out", "" if index in left_out else keys[index]))
+        elif index not in passed and keys[index] in known and best.get(known[keys[index]].name) == index:
             columns.append(Column(*known[keys[index]][:2]))
         elif own_report and keys[index] in REPORT_COLUMNS:
             columns.append(Column("left-out", keys[index]))
         else:
             columns.append(Column("extra", _free_name(cell.strip() or f"column {index + 1}", taken)))
-    return Columns(tuple(columns), _sentences(cells, columns, known), own_report)
+    sentences = _sentences(cells, columns, known)
+    return Columns(tuple(columns), sentences, own_report, joined, frozenset(named), frozenset(joined))
+
+
+def bare_columns(width: int, told: Told) -> Columns:
+    """Return what the columns of a list without a header mean: the first holds the text where nothing was told."""
+    cells = ("",) * max(width, 1)
+    joined, left_out, passed = _as_told(cells, [""] * len(cells), told)
+    joined = joined or {"text": (("", 0),)}
+    by_index = {parts[0][1]: use for use, parts in joined.items()}
+    taken = {index for parts in joined.values() for _, index in parts}
+    columns = tuple(
+        Column("field" if by_index[index] in FIELDS else "option", by_index[index])
+        if index in by_index
+        else Column("left-out", "")
+        if index in left_out or index in taken
+        else Column("extra", f"column {index + 1}")
+        for index in range(len(cells))
+    )
+    named = taken | left_out | passed
+    uses = frozenset(joined) if told.names_columns else frozenset()
+    return Columns(columns, (), joined=joined, named=frozenset(named if told.names_columns else ()), told=uses)
 
 
 def without_empty(columns: Columns, cells: Sequence[str], used: set[int]) -> Columns:
@@ -121,7 +158,67 @@ def without_empty(columns: Columns, cells: Sequence[str], used: set[int]) -> Col
         Column("left-out", "") if column.kind == "extra" and not cells[index].strip() and index not in used else column
         for index, column in enumerate(columns.columns)
     )
-    return Columns(kept, columns.assumed, columns.own_report)
+    return Columns(kept, columns.assumed, columns.own_report, columns.joined, columns.named, columns.told)
+
+
+def passed_on(columns: Columns, indices: Iterable[int], cells: Sequence[str]) -> Columns:
+    """Return the columns with some of them passed on in place of what they were taken for."""
+    kept = list(columns.columns)
+    names = {name.casefold() for name in columns.passed_through} | set(FIELDS)
+    for index in indices:
+        kept[index] = Column("extra", _free_name(cells[index].strip() or f"column {index + 1}", names))
+    return Columns(tuple(kept), columns.assumed, columns.own_report, columns.joined, columns.named, columns.told)
+
+
+def _as_told(
+    cells: Sequence[str], keys: Sequence[str], told: Told
+) -> tuple[dict[str, tuple[tuple[str, int], ...]], set[int], set[int]]:
+    """Return the indices of the columns that were told: by use, left out, and passed on."""
+    joined = {use: tuple((before, _place(name, cells, keys)) for before, name in parts) for use, parts in told.columns}
+    left_out = {_place(name, cells, keys) for name in told.ignored}
+    return joined, left_out, {_place(name, cells, keys) for name in told.passed}
+
+
+def _place(name: str, cells: Sequence[str], keys: Sequence[str]) -> int:
+    """Return the index of a column by its header or by `#` with its number."""
+    if name.startswith("#") and name[1:].isascii() and name[1:].isdigit():
+        index = int(name[1:]) - 1
+        if 0 <= index < len(cells):
+            return index
+    places = [index for index, key in enumerate(keys) if key and key == key_of(name)]
+    exact = [index for index in places if cells[index].strip() == name.strip()]
+    if len(exact or places) == 1:
+        return (exact or places)[0]
+    if places:
+        numbers = " or ".join(f"#{index + 1}" for index in places[:6])
+        raise OrderError(
+            f"--columns: the list has {len(places)} columns called {name[:40]!r}.",
+            advice=f"Say which by number: {numbers}.",
+        )
+    near = difflib.get_close_matches(key_of(name), [key for key in keys if key], n=1, cutoff=0.6)
+    shown = ", ".join(f"#{index + 1} {cell.strip()[:24]}".strip() for index, cell in enumerate(cells[:16]))
+    hint = f" Did you mean {cells[keys.index(near[0])].strip()!r}?" if near else ""
+    raise OrderError(f"--columns: the list has no column {name[:40]!r}; it has {shown}.", advice=f"Mend it.{hint}")
+
+
+def _best(
+    cells: Sequence[str], keys: Sequence[str], known: Mapping[str, Known], *, taken: frozenset[str], named: set[int]
+) -> dict[str, int]:
+    """Return the surest column for each use that nobody spoke of."""
+    best: dict[str, int] = {}
+    for index, key in enumerate(keys):
+        if key not in known or index in named or known[key].name in taken:
+            continue
+        name, rank = known[key].name, known[key].rank
+        held = best.get(name)
+        if held is None or rank < known[keys[held]].rank:
+            best[name] = index
+        elif keys[held] == key and (name in _ONCE or known[key].kind == "option"):
+            raise OrderError(
+                f"The order list has two columns called {cells[index].strip()!r}, {held + 1} and {index + 1}.",
+                advice=f"Rename or delete one of them, or say which it is: --columns {name}=#{held + 1}.",
+            )
+    return best
 
 
 def _free_name(name: str, taken: set[str]) -> str:
@@ -132,32 +229,33 @@ def _free_name(name: str, taken: set[str]) -> str:
     return free
 
 
-def _sentences(
-    cells: Sequence[str], columns: Sequence[Column], known: dict[str, tuple[str, str, int]]
-) -> tuple[str, ...]:
+def _sentences(cells: Sequence[str], columns: Sequence[Column], known: Mapping[str, Known]) -> tuple[str, ...]:
     """Return in words which column is read as what, and which look like a slip of the pen."""
     read, passed, slips = [], [], []
     for cell, column in zip(cells, columns, strict=True):
-        shown = cell.strip()
+        shown = cell.strip()[:40]
         if column.kind == "extra":
             if not shown:
                 continue
             passed.append(shown)
+            if len(passed) > 200:
+                continue
             near = difflib.get_close_matches(key_of(shown)[:60], known, n=1, cutoff=0.8)
-            if near and known[near[0]][0] == "option":
-                slips.append(f"The column {shown!r} is no sign option; did you mean {known[near[0]][1]!r}?")
+            if near and known[near[0]].kind == "option":
+                slips.append(f"The column {shown!r} is no sign option; did you mean {known[near[0]].name!r}?")
         elif column.kind != "left-out":
             name = column.name
             read.append(name if key_of(shown) == name else f"{name} from {shown!r}")
     sentences = [f"Columns: {', '.join(read)}."]
     if passed:
-        sentences.append(f"Passed on to the report as they are: {', '.join(passed)}.")
-    return (*sentences, *slips)
+        more = f" and {len(passed) - 24} more" if len(passed) > 24 else ""
+        sentences.append(f"Passed on to the report as they are: {', '.join(passed[:24])}{more}.")
+    return (*sentences, *slips[:8])
 
 
 def _no_text(cells: Sequence[str]) -> OrderError:
     shown = ", ".join(cell.strip()[:30] for cell in cells[:12])
     return OrderError(
         f"No column of the order list holds the text; its first line reads: {shown}.",
-        advice="Call the column with the names 'text' (or 'name'), and see that the list has a header line.",
+        advice="Call the column with the names 'text' (or 'name'), or say which it is: --columns text='…'.",
     )

@@ -23,12 +23,14 @@ class RawRow:
     Attributes:
         cells: Empty where the row could not be split.
         inside: The line of an earlier broken row which may have meant this one to be part of it.
+        doubtful: Whether that row closes its quote as it should, so that this may well be part of it.
     """
 
     line: int
     cells: tuple[str, ...]
     fault: str = ""
     inside: int | None = None
+    doubtful: bool = False
 
     @property
     def blank(self) -> bool:
@@ -58,14 +60,17 @@ def split_lines(text: str) -> list[str]:
     return list(io.StringIO(text, newline=""))
 
 
-def split_rows(lines: Sequence[str], delimiter: str, *, start: int = 0) -> Iterator[RawRow]:
+def split_rows(lines: Sequence[str], delimiter: str, *, start: int = 0, width: int | None = None) -> Iterator[RawRow]:
     """Yield the rows from line index `start` on, blank ones too.
+
+    A cell that runs over very many lines is one where the row has the width of the list and the lines of the cell do
+    not look like rows of it; else its quote is taken for a stray one.
 
     A row that breaks the quoting rules is given up with its first line, and reading goes on at the line after. Each
     line is read at most a few times: within a stretch that a stray quote swallowed, no other quote can open a cell
     that swallows it again.
     """
-    suspect_until, suspect_from = 0, 0
+    suspect_until, suspect_from, doubtful = 0, 0, False
     while True:
         feed = _Feed(lines, start)
         reader = csv.reader(feed, delimiter=delimiter, strict=True)
@@ -76,17 +81,33 @@ def split_rows(lines: Sequence[str], delimiter: str, *, start: int = 0) -> Itera
             except StopIteration:
                 return
             except csv.Error as problem:
-                fault = _fault(str(problem), lines[begin])
+                fault, closes = _fault(str(problem), lines[begin]), False
                 break
-            if feed.position - begin > MOST_LINES_IN_A_ROW:
-                fault = f"A quote opened here is not closed before line {feed.position}. Close it, or take it out."
+            closes = False
+            if feed.position - begin > MOST_LINES_IN_A_ROW and not (
+                width == len(cells) and not _look_like_rows(lines[begin + 1 : feed.position - 1], delimiter, width)
+            ):
+                closes = width == len(cells)
+                fault = (
+                    f"A quote opened here runs on to line {feed.position}: it is stray, or the cell is too long. "
+                    "Take the quote out, or shorten the cell."
+                )
                 break
-            inside = suspect_from if begin < suspect_until else None
-            yield RawRow(begin + 1, tuple(cells), inside=inside)
+            is_inside = begin < suspect_until
+            inside = suspect_from if is_inside else None
+            yield RawRow(begin + 1, tuple(cells), inside=inside, doubtful=is_inside and doubtful)
         yield RawRow(begin + 1, (), fault)
         if feed.position < len(lines) and feed.position > begin + 1:
-            suspect_from, suspect_until = begin + 1, feed.position
+            suspect_from, suspect_until, doubtful = begin + 1, feed.position, closes
         start = begin + 1
+
+
+def _look_like_rows(lines: Sequence[str], delimiter: str, width: int) -> bool:
+    """Return whether most lines have as many cells as the list's rows."""
+    if width == 1:
+        return True
+    alike = sum(line.count(delimiter) == width - 1 for line in lines)
+    return alike * 5 >= len(lines) * 4
 
 
 def _fault(problem: str, line: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
 GUARD: Final = "'"
@@ -32,6 +33,12 @@ REPORT_COLUMNS: Final = (
     "text",
     "state",
     "quantity",
+    "note",
+    "blank",
+    "artwork",
+    "face",
+    "surface",
+    "color",
     "print",
     "proof",
     "width_mm",
@@ -42,6 +49,8 @@ REPORT_COLUMNS: Final = (
     "findings",
     "seconds",
     "sha256",
+    "sheet",
+    "place",
 )
 """In the order in which they stand; the columns passed through from the list follow."""
 
@@ -49,12 +58,25 @@ OWN_MARK: Final = frozenset({"row", "line", "state", "sha256"})
 """A list with all of these is one of our own reports."""
 
 
-def beside_report_columns(names: tuple[str, ...]) -> tuple[str, ...]:
+LOOK_COLUMNS: Final = ("blank", "artwork", "face", "surface", "color")
+"""Sign options that the report always tells, as the row has them or as they hold for the run."""
+
+
+def option_columns_beside(names: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the list's own option columns that the report has no column of its own for."""
+    return tuple(name for name in names if name not in REPORT_COLUMNS)
+
+
+def beside_report_columns(names: tuple[str, ...], taken: Iterable[str] = ()) -> tuple[str, ...]:
     """Return names for the passed-through columns that differ from each other and from the report's own.
 
     A list's own `state` becomes `list_state`.
+
+    Args:
+        names: As the list has them.
+        taken: Names that mean something else in a list, such as those of sign options.
     """
-    used = set(REPORT_COLUMNS)
+    used = {*REPORT_COLUMNS, *taken}
     chosen = []
     for name in names:
         free, number = (f"list_{name}" if name in used else name), 2

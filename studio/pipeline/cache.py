@@ -12,11 +12,13 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from studio.geometry.shapes import Contours
-from studio.layout.open_area import OpenArea, open_area
+from studio.layout.open_area import OpenArea, open_area, states_its_area
 from studio.model.sign import FaceChoice, Sign
 from studio.pipeline.types import Assets
 from studio.render.ascii_art import ThumbnailBase, thumbnail_base
+from studio.render.canvas import canvas_of
 from studio.render.print import PrintBase, print_base, print_base_key
+from studio.render.printer_marks import Waste, marks_without_room
 from studio.render.proof import ProofBase, ProofPress, proof_base, proof_base_key, proof_press
 from studio.render.wood_proof import in_wood
 from studio.text.shaping import shape_line
@@ -69,7 +71,7 @@ def area_for(sign: Sign, assets: Assets) -> OpenArea:
     render_cache, key = render_cache_of(assets), area_key(sign)
     if key not in render_cache.areas:
         alpha = None
-        if sign.artwork is not None and sign.artwork.artwork.open_area is None:
+        if sign.artwork is not None and not states_its_area(sign.artwork):
             alpha = assets.pixels(sign.artwork.artwork)[..., 3]
         area = open_area(sign.blank, sign.safe_margin_mm, setting=sign.artwork, alpha=alpha, bleed_mm=sign.bleed_mm)
         _keep(render_cache.areas, key, area, _AREAS_KEPT)
@@ -127,6 +129,11 @@ def thumbnail_for(sign: Sign, assets: Assets, columns: int = 60) -> ThumbnailBas
         base = proof_press_for(sign, assets).base if is_plain else proof_base(plain, _pixels(plain, assets))
         _keep(render_cache.thumbnails, key, thumbnail_base(base, columns), _AREAS_KEPT)
     return render_cache.thumbnails[key]
+
+
+def marks_without_room_for(sign: Sign, assets: Assets) -> tuple[str, ...]:
+    """The names of the marks that find no room in a sign's waste."""
+    return marks_without_room(Waste(canvas_of(sign), sign.blank), lambda text: _small_type(text, assets))
 
 
 def _pixels(sign: Sign, assets: Assets) -> NDArray[np.uint8] | None:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
+
+from fontTools.unicodedata import script
 
 from studio.checks.artwork_quality import picture_findings
 from studio.checks.bounds import no_fit_finding, room_findings
@@ -17,21 +20,23 @@ from studio.layout.arrange import Wanted, lay
 from studio.layout.placement import NoFit, Placement
 from studio.layout.shaped_text import Setting
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
-from studio.model.sign import FaceChoice, LetteringOrder, Sign
+from studio.model.sign import WASTE_MM, FaceChoice, LetteringOrder, Sign
 from studio.model.surface import HIDDEN
-from studio.pipeline.cache import area_for, proof_base_for
+from studio.pipeline.cache import area_for, marks_without_room_for, proof_base_for
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
 from studio.proofreading.proofread import Remark, cleaned, remarks
 from studio.text.font import Face
 from studio.text.itemise import composed
-from studio.text.shaping import Features, StandIn, is_ignorable
+from studio.text.shaping import Features
+from studio.text.word_faces import StandIn, covers
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
 DEFAULT_COLOUR: Final = Colour(0x3B, 0x23, 0x14)
 """Bark brown, where neither the person nor the artwork says."""
+_WORD: Final = re.compile(r"\S+")
 _CONTRAST_PX: Final = 300
 _FACES_NAMED: Final = 4
 _POSITIONS: Final = ("kern", "mark", "mkmk", "cpsp", "dist", "palt")
@@ -85,6 +90,7 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
     texts = tuple(_read(order, number, assets) for number, order in enumerate(sign.letterings))
     findings: list[Finding] = [finding for text in texts for finding in text.findings]
     findings.extend(picture_findings(sign))
+    findings.extend(_marks_findings(sign, assets))
     findings.extend(_hidden_wood(sign))
     findings.extend(_ink_profile(sign))
     wanted = tuple(_wanted(text, sign, assets) for text in texts)
@@ -97,7 +103,7 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
     laid = lay(wanted, area, sign.surface.finest_gap_mm)
     if isinstance(laid, NoFit):
         return _refused(sign, [no_fit_finding(laid, sign.letterings[laid.lettering].text), *findings])
-    measured = tuple(thickness(lettering, sign.surface.finest_gap_mm) for lettering in laid.letterings)
+    measured = tuple(thickness(lettering) for lettering in laid.letterings)
     findings[:0] = _laid_findings(sign, laid, measured, assets)
     findings[:0] = room_findings(laid, area)
     return Plan(sign, laid, tuple(findings), status_of(tuple(findings)), measured, area)
@@ -105,6 +111,23 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
 
 def _refused(sign: Sign, findings: list[Finding]) -> Plan:
     return Plan(sign, None, tuple(findings), status_of(tuple(findings)))
+
+
+def _marks_findings(sign: Sign, assets: Assets) -> Iterable[Finding]:
+    """Yield which marks are not printed since the waste asked for is too narrow."""
+    if sign.waste_mm >= WASTE_MM:
+        return
+    missing = marks_without_room_for(sign, assets)
+    if missing:
+        enough = not marks_without_room_for(replace(sign, waste_mm=WASTE_MM), assets)
+        value = f"{WASTE_MM:g}mm"
+        yield found(
+            "marks-left-out",
+            f"A waste of {sign.waste_mm:g} mm has no room for: {', '.join(missing)}.",
+            measured=sign.waste_mm,
+            limit=WASTE_MM,
+            offers=(Offer(f"--waste {value} has room for all marks.", (("waste", value),)),) if enough else (),
+        )
 
 
 def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...], assets: Assets) -> Iterable[Finding]:
@@ -207,8 +230,9 @@ def _stand_in(face: Face, assets: Assets) -> StandIn:
     kept: dict[str, Face | None] = face.memory.setdefault("stand-ins", {})
 
     def find(letter: str) -> Face | None:
-        if letter not in kept:
-            kept[letter] = next((other for other in _others(face, assets) if _has(other, letter)), None)
+        known = kept.get(letter)
+        if letter not in kept or (known is not None and not covers(known, letter)):
+            kept[letter] = next((other for other in _others(face, assets) if covers(other, letter)), None)
         return kept[letter]
 
     return find
@@ -216,10 +240,6 @@ def _stand_in(face: Face, assets: Assets) -> StandIn:
 
 def _others(face: Face, assets: Assets) -> Iterable[Face]:
     return (assets.face(choice) for choice in assets.stand_ins(face))
-
-
-def _has(face: Face, letter: str) -> bool:
-    return all(face.covers(character) for character in letter if not is_ignorable(character))
 
 
 def _missing_findings(setting: Setting, number: int, assets: Assets) -> list[Finding]:
@@ -251,16 +271,28 @@ def _missing_findings(setting: Setting, number: int, assets: Assets) -> list[Fin
 
 
 def _having(letter: str, face: Face, assets: Assets) -> list[FaceChoice]:
-    return [choice for choice in assets.stand_ins(face) if _has(assets.face(choice), letter)][:_FACES_NAMED]
+    return [choice for choice in assets.stand_ins(face) if covers(assets.face(choice), letter)][:_FACES_NAMED]
 
 
 def _stand_in_findings(laid: Placement, number: int) -> list[Finding]:
+    """Return which letters came from other faces, and a warning where that mixes faces in one word of one script."""
     lettering = laid.letterings[number]
     borrowed: dict[str, list[str]] = {}
     for glyph in lettering.glyphs:
         if glyph.face != lettering.face and glyph.letter not in borrowed.setdefault(glyph.face, []):
             borrowed[glyph.face].append(glyph.letter)
-    return [
+    mixed = _mixed_words(lettering.text, {glyph.cluster: glyph.face for glyph in lettering.glyphs}) if borrowed else []
+    told = [
+        found(
+            "mixed-faces",
+            f"“{word}” is set in {len(faces)} faces: {', '.join(faces)}; no one face at hand has all of its letters.",
+            where=Where(number, word),
+            unit="",
+            remedy="Look at it closely, or give a font file of your own that has them all, with --face FILE.",
+        )
+        for word, faces in mixed
+    ]
+    return told + [
         found(
             "fallback-face",
             f"{', '.join(f'“{letter}”' for letter in letters)} set in {name}, since {lettering.face} lacks "
@@ -273,3 +305,20 @@ def _stand_in_findings(laid: Placement, number: int) -> list[Finding]:
         )
         for name, letters in borrowed.items()
     ]
+
+
+def _mixed_words(text: str, faces: dict[int, str]) -> list[tuple[str, list[str]]]:
+    """Return the words whose letters, all of one script, stand in more than one face, with those faces' names.
+
+    Args:
+        text: The whole text.
+        faces: Index of each cluster in the text -> name of its face.
+    """
+    mixed = []
+    for match in _WORD.finditer(text):
+        used: dict[str, dict[str, None]] = {}
+        for index in range(match.start(), match.end()):
+            if index in faces and text[index].isalpha():
+                used.setdefault(str(script(text[index])), {})[faces[index]] = None
+        mixed += [(match[0], list(names)) for names in used.values() if len(names) > 1]
+    return mixed

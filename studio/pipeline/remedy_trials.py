@@ -18,6 +18,7 @@ from studio.model.finding import Finding, Offer
 from studio.model.sign import LARGEST_SWEEP_DEG, FaceChoice, Layout, LetteringOrder, Ring, Sign
 from studio.pipeline.types import Assets, Plan
 from studio.text.font import Face
+from studio.text.word_faces import covers
 
 Replan = Callable[[Sign], Plan]
 
@@ -27,6 +28,8 @@ _WEIGHT_STEP: Final = 10.0
 _OFFSET_SLACK_MM: Final = 0.002
 _OFFSET_ROUNDS: Final = 6
 _LARGEST_OFFSET_MM: Final = 1.5
+_ROOM_SHARES: Final = (1.0, 0.99, 0.97, 0.94, 0.9)
+"""Shares of the room there is said to be at which it is tried, since a size asked for may be laid otherwise."""
 _LEAST_CAP_MM: Final = 0.5
 _SCALES_TRIED: Final = (1.1, 1.25, 1.5, 2.0)
 """How much larger letters are tried where what is kept of their contrast says nothing of the size."""
@@ -286,13 +289,19 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
             )
             if order.sweep_rad < sweep_rad - 1e-9 and tell(words, "sweep", f"{sweep_deg:.0f}", sweep_rad=sweep_rad):
                 break
-    least_mm = math.floor((finding.measured or 0.0) * 10) / 10
-    if least_mm >= _LEAST_CAP_MM and order.cap_mm is not None:
-        tell(f"--cap {least_mm:.1f}mm fits.", "cap", f"{least_mm:.1f}mm", cap_mm=least_mm)
-    elif least_mm >= _LEAST_CAP_MM:
-        most_mm = None if order.max_cap_mm is None else max(order.max_cap_mm, least_mm)
-        words, value = f"--min-cap {least_mm:.1f}mm accepts the room there is.", f"{least_mm:.1f}mm"
-        tell(words, "min_cap", value, min_cap_mm=least_mm, max_cap_mm=most_mm)
+    for share in _ROOM_SHARES:
+        least_mm = math.floor((finding.measured or 0.0) * share * 10 + 1e-6) / 10
+        if least_mm < _LEAST_CAP_MM:
+            break
+        value = f"{least_mm:.1f}mm"
+        if order.cap_mm is not None:
+            has_room = tell(f"--cap {value} fits.", "cap", value, cap_mm=least_mm)
+        else:
+            most_mm = None if order.max_cap_mm is None else max(order.max_cap_mm, least_mm)
+            words = f"--min-cap {value} accepts the room there is."
+            has_room = tell(words, "min_cap", value, min_cap_mm=least_mm, max_cap_mm=most_mm)
+        if has_room:
+            break
     return told
 
 
@@ -316,7 +325,7 @@ def _fineness(tried: Plan, number: int, finding: Finding) -> str:
 
 
 def _sets_all(face: Face, order: LetteringOrder) -> bool:
-    return all(face.covers(letter) for letter in order.text if not letter.isspace())
+    return all(covers(face, word) for word in order.text.split())
 
 
 def _lettering(planned: Plan, number: int) -> PlacedLettering:

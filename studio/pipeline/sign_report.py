@@ -176,6 +176,8 @@ def _lettering(lettering: PlacedLettering, fine: Thickness) -> dict[str, Any]:
                 "cluster": glyph.cluster,
                 "text": glyph.letter,
                 "face": glyph.face,
+                "weight": glyph.weight,
+                "scale": glyph.scale,
                 "glyph_id": glyph.glyph_id,
                 "x_mm": glyph.x_mm,
                 "y_mm": glyph.y_mm,

@@ -46,7 +46,7 @@ def caption_cover(text: str, *, size_px: float, width_px: int) -> NDArray[np.uin
     plain = "".join(letter if letter.isprintable() else " " for letter in composed(text))
     shown = plain[:_LONGEST]
     while True:
-        line = _shaped(shown if shown == plain else shown.rstrip() + _MORE)
+        line = caption_line(shown if shown == plain else shown.rstrip() + _MORE)
         if line.advance_em * size_px <= width_px or not shown:
             break
         shown = shown[: min(len(shown) - 1, int(len(shown) * width_px / (line.advance_em * size_px)) + 1)]
@@ -80,7 +80,8 @@ def _lay(cover: NDArray[np.uint8], letter: NDArray[np.uint8], first: int, column
     np.maximum(place, kept, out=place)
 
 
-def _shaped(text: str) -> ShapedLine:
+def caption_line(text: str) -> ShapedLine:
+    """Return a line of small type, shaped; letters that no shipped face has are left out."""
     return shape_line(text, _face(_FACES[0]), stand_in=_stand_in)
 
 

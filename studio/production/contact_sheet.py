@@ -67,8 +67,8 @@ class ContactSheet:
         if len(self._page) == PER_PAGE:
             self._end_page()
 
-    def finish(self) -> None:
-        """Write what is left: the last page, and the text.
+    def finish(self) -> list[str]:
+        """Write what is left, the last page and the text, and return the names of all pages.
 
         Raises:
             OutputError: One of them cannot be written.
@@ -78,6 +78,11 @@ class ContactSheet:
         self._end_band()
         self._text.seek(0)
         write_whole(self._folder / "contact.txt", self._text.read(), overwrite=self._overwrite, durable=False)
+        pages = ["contact.png", *(f"contact-{number}.png" for number in range(2, self._pages + 1))]
+        for file in self._folder.glob("contact-*.png"):
+            if file.name not in pages and file.stem.removeprefix("contact-").isdecimal():
+                file.unlink(missing_ok=True)
+        return pages
 
     def _end_page(self) -> None:
         rows = max(-(-len(self._page) // COLUMNS), 1)

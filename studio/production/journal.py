@@ -10,8 +10,8 @@ import contextlib
 import hashlib
 import json
 import os
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import TracebackType
 from typing import Final, TypeAlias
@@ -20,6 +20,7 @@ from studio.production.contact_tile import Tile, unpacked
 from studio.production.lock import RUN_FOLDER
 from studio.production.report import append_line, json_line
 from studio.production.row_result import MADE, RunRow, row_from_json
+from studio.storage.atomic_write import write_whole
 from studio.storage.write_errors import output_error
 
 TILES_NAME: Final = "tiles.bin"
@@ -94,12 +95,16 @@ class JournalEntry:
         proof_sha256: Of the proof file; `None` when there is none.
         result: What goes into the report; its `sha256` is the print file's.
         tile: Where its tile stands among the run's tiles; `None` when there is none.
+        key: What tells it from the folder's other entries as long as it lasts; 0 for its row number.
+        is_gone: Whether the list has it no longer, and its files are removed.
     """
 
     digest: str
     proof_sha256: str | None
     result: RunRow
     tile: tuple[int, int] | None = None
+    key: int = 0
+    is_gone: bool = False
 
 
 def order_digest(parts: Mapping[str, object]) -> str:
@@ -137,7 +142,8 @@ def is_whole(entry: JournalEntry, folder: Path, *, digest: str, print_name: str,
     if result.state == "refused":
         return result.print is None and result.proof is None
     return (
-        (result.print, result.proof) == (print_name, proof_name)
+        result.print == print_name
+        and (proof_name is None or result.proof == proof_name)
         and result.sha256 is not None
         and file_digest(folder / print_name) == result.sha256
         and (proof_name is None or _is_file(folder / proof_name, entry.proof_sha256))
@@ -149,7 +155,7 @@ def _is_file(file: Path, digest: str | None) -> bool:
 
 
 def read_journal(folder: Path) -> dict[int, JournalEntry]:
-    """Return the last good entry of each row; nothing where there is no journal."""
+    """Return the last good entry of each key; nothing where there is no journal."""
     entries: dict[int, JournalEntry] = {}
     try:
         lines = (folder / RUN_FOLDER / JOURNAL_NAME).read_bytes().split(b"\n")
@@ -158,7 +164,11 @@ def read_journal(folder: Path) -> dict[int, JournalEntry]:
     for line in lines[:-1]:
         entry = _entry(line)
         if entry is not None:
-            entries[entry.result.row] = entry
+            key = entry.key or entry.result.row
+            if entry.is_gone:
+                entries.pop(key, None)
+            else:
+                entries[key] = entry
     return entries
 
 
@@ -198,8 +208,20 @@ class JournalWriter:
         Raises:
             OutputError: The disk does not take it.
         """
-        record: dict[str, object] = {"digest": entry.digest, "proof_sha256": entry.proof_sha256, "tile": entry.tile}
-        append_line(self._stream, json_line(record | {"result": entry.result.as_json()}), self._file)
+        append_line(self._stream, _line(entry), self._file)
+
+    def keep_only(self, entries: Iterable[JournalEntry]) -> None:
+        """Write the journal anew with these entries alone; a kill leaves the old one or the new one.
+
+        Raises:
+            OutputError: The disk does not take it.
+        """
+        self._stream.close()
+        write_whole(self._file, b"".join(map(_line, entries)), overwrite=True, durable=False)
+        try:
+            self._stream = self._file.open("ab", buffering=0)
+        except OSError as problem:
+            raise output_error(problem, self._file) from problem
 
     def settle(self) -> None:
         """Force the journal to the disk, where the system can."""
@@ -209,6 +231,19 @@ class JournalWriter:
     def close(self) -> None:
         """Close it; a second time does nothing."""
         self._stream.close()
+
+
+def _line(entry: JournalEntry) -> bytes:
+    record: dict[str, object] = {"digest": entry.digest, "proof_sha256": entry.proof_sha256, "tile": entry.tile}
+    if entry.key:
+        record["key"] = entry.key
+    if entry.is_gone:
+        record["gone"] = True
+    passed = [list(pair) for pair in entry.result.passed]
+    result = entry.result.as_json() | {"options": [list(pair) for pair in entry.result.options]}
+    if entry.result.quantity_cell:
+        result["quantity_cell"] = entry.result.quantity_cell
+    return json_line(record | {"passed": passed, "result": result})
 
 
 def _cut_torn_line(file: Path) -> None:
@@ -229,6 +264,11 @@ def _entry(line: bytes) -> JournalEntry | None:
             return None
         tile = record.get("tile")
         place = (int(tile[0]), int(tile[1])) if isinstance(tile, list) and len(tile) == 2 else None
-        return JournalEntry(digest, proof, row_from_json(record["result"]), place)
+        key = record.get("key", 0)
+        if not isinstance(key, int) or isinstance(key, bool):
+            return None
+        passed = tuple((str(name), str(value)) for name, value in record.get("passed", ()))
+        result = replace(row_from_json(record["result"]), passed=passed)
+        return JournalEntry(digest, proof, result, place, key, record.get("gone") is True)
     except (ValueError, KeyError, TypeError, RecursionError):
         return None

@@ -12,12 +12,13 @@ from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final, Protocol
+from typing import Any, Final, Protocol, cast
 
 from studio.errors import OutputError, StudioError, VerificationError
 from studio.model.finding import Finding, Status
 from studio.model.sign import Sign
-from studio.orders.order_list import OrderRow
+from studio.orders.order_row import OrderRow
+from studio.orders.spreadsheet import LOOK_COLUMNS
 from studio.pipeline.make import Product, make_planned
 from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import versions
@@ -37,6 +38,7 @@ NOT_VERIFIED: Final = "not-verified"
 """Finding of a row whose file did not read back as ordered."""
 FAILED: Final = "failed"
 """Finding of a row that met a bug or killed its worker."""
+_MEND: Final = "Mend the row in the list, and run again with --resume."
 _HELD_FILES: Final = 12
 """Files written last, which are on their way to the disk; older ones are there."""
 _STATES: Final[dict[Status, RowState]] = {"ok": "made", "warn": "made-with-warnings", "refused": "refused"}
@@ -53,6 +55,10 @@ class RowMaker(Protocol):
 
     def sign_of(self, order: OrderRow) -> Sign:
         """Return the order's sign; StudioError where its options are wrong."""
+        ...
+
+    def look_of(self, order: OrderRow) -> Mapping[str, str]:
+        """Return the blank, artwork, face, surface and color of an order, as it has them or as they hold for all."""
         ...
 
     def materials(self, sign: Sign) -> Mapping[str, str]:
@@ -83,14 +89,20 @@ class RowTask:
     """An order, and what an earlier run says of it.
 
     Attributes:
-        only_if_whole: Whether the row is listed only if that still holds, and not made otherwise.
+        as_it_was: Whether the row is only listed as the earlier run left it.
         wants_tile: Whether a kept row's tile must be drawn anew.
+        stem: The name of its files without endings; empty for the one by row, order and text.
+        key: What tells its entry in the journal from others.
+        keeps: Whether what the earlier run made counts; otherwise the row is made anew.
     """
 
     order: OrderRow
     entry: JournalEntry | None = None
-    only_if_whole: bool = False
+    as_it_was: bool = False
     wants_tile: bool = False
+    stem: str = ""
+    key: int = 0
+    keeps: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,14 +120,12 @@ class RowAnswer:
     tile: bytes | None = None
 
 
-def set_up(maker: Callable[[], RowMaker], settings: RowSettings) -> Callable[[RowTask], RowAnswer | None]:
+def set_up(maker: Callable[[], RowMaker], settings: RowSettings) -> Callable[[RowTask], RowAnswer]:
     """Return the work of one worker."""
     return RowWork(maker(), settings)
 
 
-def work_setup(
-    maker: Callable[[], RowMaker], settings: RowSettings
-) -> Callable[[], Callable[[RowTask], RowAnswer | None]]:
+def work_setup(maker: Callable[[], RowMaker], settings: RowSettings) -> Callable[[], Callable[[RowTask], RowAnswer]]:
     """Return the set-up of workers, fit to be sent to other processes when `maker` is."""
     return functools.partial(set_up, maker, settings)
 
@@ -131,7 +141,7 @@ class WorkAnywhere:
     def __reduce__(self) -> tuple[object, ...]:
         return (_work_here, (self._maker, self._settings))
 
-    def __call__(self, task: RowTask) -> RowAnswer | None:
+    def __call__(self, task: RowTask) -> RowAnswer:
         """Make a row, as `RowWork` does."""
         if self._work is None:
             self._work = RowWork(self._maker(), self._settings)
@@ -158,15 +168,29 @@ class RowWork:
         self._versions = versions()
         self._written: deque[Path] = deque()
 
-    def __call__(self, task: RowTask) -> RowAnswer | None:
-        """Make a row, or find that it is made; `None` for one that is not to be made and not whole.
+    def __call__(self, task: RowTask) -> RowAnswer:
+        """Make a row, or find that it is made.
 
         Raises:
             OutputError: Its files cannot be written.
         """
         return self.started(task)()
 
-    def started(self, task: RowTask) -> Callable[[], RowAnswer | None]:
+    def started(self, task: RowTask) -> Callable[[], RowAnswer]:
+        """Do all of a row but writing its files, as `_started` does, and add how it looks to its answer."""
+        rest = self._started(task)
+        if task.as_it_was:
+            return rest
+        return functools.partial(self._with_look, task.order, rest)
+
+    def _with_look(self, order: OrderRow, rest: Callable[[], RowAnswer]) -> RowAnswer:
+        answer = rest()
+        look = self._maker.look_of(order)
+        return replace(
+            answer, entry=replace(answer.entry, result=replace(answer.entry.result, **cast("dict[str, Any]", look)))
+        )
+
+    def _started(self, task: RowTask) -> Callable[[], RowAnswer]:
         """Do all of a row but writing its files, and return what does that and gives the answer `__call__` gives.
 
         The rest may be done in another thread, one row after another.
@@ -175,19 +199,21 @@ class RowWork:
             OutputError: The folder cannot be read; the rest raises it where files cannot be written.
         """
         order, began = task.order, time.perf_counter()
+        if task.as_it_was and task.entry is not None:
+            return _known(RowAnswer(task.entry, kept=True))
         if order.faults:
-            return _known(None if task.only_if_whole else bad_row(order, " ".join(order.faults)))
+            return _known(bad_row(order, " ".join(order.faults)))
+        if order.warnings and self._settings.strict:
+            return _known(_refused_as_doubtful(order))
         try:
             sign = self._maker.sign_of(order)
-            digest = self._digest(sign)
-            stem = row_stem(order.row, order.text, order.order)
+            digest = self._digest(sign, order)
+            stem = task.stem or row_stem(order.row, order.text, order.order)
             names = (f"{PRINTS}/{stem}.png", f"{PROOFS}/{stem}.png" if self._settings.proofs else None)
-            held = task.entry
+            held = task.entry if task.keeps else None
             if held and is_whole(held, self._settings.folder, digest=digest, print_name=names[0], proof_name=names[1]):
                 tile = tile_of(self._planned(sign), self._maker.assets) if task.wants_tile else None
                 return _known(RowAnswer(restated(held, order), kept=True, tile=tile))
-            if task.only_if_whole:
-                return _known(None)
             write = self._made(order, sign, digest, names)
         except OutputError:
             raise
@@ -213,14 +239,15 @@ class RowWork:
         Raises:
             StudioError: The row cannot be made.
         """
-        if task.entry is None and not task.order.faults:
+        if (task.entry is None or not task.keeps) and not task.order.faults and not task.as_it_was:
             planned = self._planned(self._maker.sign_of(task.order))
             if not self._settings.dry_run:
                 make_planned(planned, self._maker.assets, proof=self._settings.proofs, thumbnail=self._settings.contact)
 
-    def _digest(self, sign: Sign) -> str:
+    def _digest(self, sign: Sign, order: OrderRow) -> str:
         return order_digest(
             {
+                "warnings": order.warnings,
                 "sign": repr(sign),
                 "strict": self._settings.strict,
                 "materials": dict(self._maker.materials(sign)),
@@ -286,7 +313,7 @@ class RowWork:
             let_go(self._written.popleft())
 
 
-def _known(answer: RowAnswer | None) -> Callable[[], RowAnswer | None]:
+def _known(answer: RowAnswer) -> Callable[[], RowAnswer]:
     """Return an answer that nothing is left to do for."""
     return lambda: answer
 
@@ -300,34 +327,58 @@ def bad_row(
 ) -> RowAnswer:
     """Return the answer for a row that nothing could be made of."""
     finding = Finding(code, "refuse", message, remedy=remedy)
-    result = RunRow(order.row, order.line, order.order, order.text, state, order.quantity, findings=(finding,))
-    return RowAnswer(JournalEntry("", None, result))
+    result = RunRow(order.row, order.line, order.order, order.text, state, findings=(finding,))
+    return RowAnswer(JournalEntry("", None, as_ordered(result, order)))
+
+
+def as_ordered(result: RunRow, order: OrderRow) -> RunRow:
+    """Return a row of the report with what the list says of it now; how it looks is told by the maker."""
+    own: dict[str, Any] = {name: value for name, value in order.options if name in LOOK_COLUMNS}
+    return replace(
+        result,
+        row=order.row,
+        line=order.line,
+        order=order.order,
+        text=order.text,
+        quantity=order.quantity,
+        quantity_cell=order.quantity_cell,
+        note=order.note,
+        options=order.options,
+        **own,
+    )
+
+
+def _refused_as_doubtful(order: OrderRow) -> RowAnswer:
+    """Return the answer for a row whose warnings refuse it, since everything doubtful is to be refused."""
+    findings = tuple(Finding(code, "refuse", message, remedy=_MEND) for code, message in order.warnings)
+    return RowAnswer(JournalEntry("", None, replace(bad_row(order, "").entry.result, findings=findings)))
 
 
 def restated(entry: JournalEntry, order: OrderRow) -> JournalEntry:
     """Return an earlier run's entry with what the list says now: its line and quantity may have changed."""
-    result = replace(entry.result, row=order.row, line=order.line, order=order.order, quantity=order.quantity)
-    return replace(entry, result=replace(result, text=order.text))
+    return replace(entry, result=as_ordered(entry.result, order))
 
 
 def _result(order: OrderRow, planned: Plan, product: Product | None, states: Mapping[Status, RowState]) -> RunRow:
     """Return what the report says of a sign; sizes of the print where there is one."""
     letterings = planned.placement.letterings if planned.placement is not None else ()
     canvas = product.print.canvas if product is not None and product.print is not None else None
-    return RunRow(
+    doubtful = tuple(Finding(code, "warn", message, remedy=_MEND) for code, message in order.warnings)
+    status: Status = "warn" if doubtful and planned.status == "ok" else planned.status
+    result = RunRow(
         row=order.row,
         line=order.line,
         order=order.order,
         text=order.text,
-        state=states[planned.status],
-        quantity=order.quantity,
+        state=states[status],
         width_mm=canvas.width_mm if canvas else None,
         height_mm=canvas.height_mm if canvas else None,
         cap_height_mm=letterings[0].cap_height_mm if letterings else None,
         thinnest_stroke_mm=_least(measured.thinnest_stroke_mm for measured in planned.thickness),
         thinnest_gap_mm=_least(measured.thinnest_gap_mm for measured in planned.thickness),
-        findings=planned.findings,
+        findings=(*doubtful, *planned.findings),
     )
+    return as_ordered(result, order)
 
 
 def _least(values: Iterable[float | None]) -> float | None:

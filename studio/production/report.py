@@ -10,10 +10,12 @@ import csv
 import io
 import json
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import Final
 
+from studio.model.options import option_keys
 from studio.orders.spreadsheet import REPORT_COLUMNS, beside_report_columns, guarded
 from studio.production.row_result import RunRow
 from studio.storage.atomic_write import write_whole
@@ -23,6 +25,38 @@ CSV_NAME: Final = "report.csv"
 JSONL_NAME: Final = "report.jsonl"
 _CSV_MARK: Final = "\ufeff".encode()
 """Spreadsheet programs take a CSV without it for the system's old encoding."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReportColumns:
+    """The columns that a list adds to the report's own.
+
+    Attributes:
+        passed_through: Columns passed on as they are, by the list's own names.
+        options: The list's columns of sign options.
+    """
+
+    passed_through: tuple[str, ...] = ()
+    options: tuple[str, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """All columns of the report, in the order in which they stand."""
+        return (*REPORT_COLUMNS, *self._options, *self._passed)
+
+    def record_of(self, row: RunRow) -> dict[str, object]:
+        """Return a row as it stands in the report, by column."""
+        options, passed = dict(row.options), dict(row.passed)
+        record = row.as_json() | {name: options.get(name, "") for name in self._options}
+        return record | {name: passed.get(own, "") for name, own in zip(self._passed, self.passed_through, strict=True)}
+
+    @property
+    def _options(self) -> tuple[str, ...]:
+        return tuple(name for name in self.options if name not in REPORT_COLUMNS)
+
+    @property
+    def _passed(self) -> tuple[str, ...]:
+        return beside_report_columns(self.passed_through, option_keys())
 
 
 class ReportWriter:
@@ -35,6 +69,7 @@ class ReportWriter:
         self,
         folder: Path,
         passed_through: tuple[str, ...] = (),
+        options: tuple[str, ...] = (),
         *,
         begin: Iterable[RunRow] = (),
         overwrite: bool = False,
@@ -44,14 +79,15 @@ class ReportWriter:
         Args:
             folder: The run's folder; it must exist.
             passed_through: The list's own columns.
+            options: The list's columns of sign options.
             begin: The first rows, kept from an earlier run.
             overwrite: Replace reports that are there, as in a resumed run.
 
         Raises:
             OutputError: A report is there already, or cannot be written.
         """
-        self._passed = beside_report_columns(passed_through)
-        csv_lines, json_lines = [_CSV_MARK + csv_line((*REPORT_COLUMNS, *self._passed))], []
+        self._columns = ReportColumns(passed_through, options)
+        csv_lines, json_lines = [_CSV_MARK + csv_line(self._columns.names)], []
         for row in begin:
             csv_lines.append(self._as_csv(row))
             json_lines.append(self._as_json(row))
@@ -86,14 +122,13 @@ class ReportWriter:
             stream.close()
 
     def _as_csv(self, row: RunRow) -> bytes:
-        record = row.as_json()
+        record = self._columns.record_of(row)
+        record["quantity"] = row.quantity_cell or row.quantity
         record["findings"] = " | ".join(f"{finding.code}: {finding.message}" for finding in row.findings)
-        own = (_cell(record[name]) for name in REPORT_COLUMNS)
-        return csv_line((*own, *(value for _, value in row.passed)))
+        return csv_line(map(_cell, record.values()))
 
     def _as_json(self, row: RunRow) -> bytes:
-        values = (value for _, value in row.passed)
-        return json_line(row.as_json() | dict(zip(self._passed, values, strict=True)))
+        return json_line(self._columns.record_of(row))
 
 
 def append_line(stream: io.FileIO, line: bytes, file: Path) -> None:

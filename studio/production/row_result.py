@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final, Literal, TypeAlias, cast, get_args
+from typing import Any, Final, Literal, TypeAlias, cast, get_args
 
 from studio.model.finding import Finding, Severity, Where
-from studio.orders.spreadsheet import REPORT_COLUMNS
+from studio.orders.spreadsheet import LOOK_COLUMNS, REPORT_COLUMNS
 
 RowState: TypeAlias = Literal["made", "made-with-warnings", "refused", "failed", "fits", "fits-with-warnings"]
 MADE: Final[frozenset[RowState]] = frozenset({"made", "made-with-warnings"})
@@ -24,7 +24,12 @@ class RunRow:
         print: The print's path from the run's folder, with forward slashes; `None` when there is none.
         proof: The proof's, likewise.
         sha256: Of the print file.
+        sheet: Which pages of the run's sheets it is on, such as `1-2`; `None` without sheets.
+        place: Which places it has there, sheet by sheet.
         passed: The columns passed through, by the list's own names.
+        blank, artwork, face, surface, color: As the row has them, or as they hold for the run.
+        options: The row's own sign options.
+        quantity_cell: What the list has for a quantity that is none.
     """
 
     row: int
@@ -43,7 +48,17 @@ class RunRow:
     findings: tuple[Finding, ...] = ()
     seconds: float = 0.0
     sha256: str | None = None
+    sheet: str | None = None
+    place: str | None = None
     passed: tuple[tuple[str, str], ...] = ()
+    note: str = ""
+    blank: str = ""
+    artwork: str = ""
+    face: str = ""
+    surface: str = ""
+    color: str = ""
+    options: tuple[tuple[str, str], ...] = ()
+    quantity_cell: str = ""
 
     def as_json(self) -> dict[str, object]:
         """Return the report's own columns in their order; lengths and seconds to three places, the rest as it is."""
@@ -73,6 +88,7 @@ def row_from_json(record: Mapping[str, object]) -> RunRow:
         state = record["state"]
         if state not in get_args(RowState):
             raise ValueError(f"unknown state {state!r}")
+        look: dict[str, Any] = {name: _text(record.get(name, "")) for name in LOOK_COLUMNS}
         return RunRow(
             row=_whole(record["row"]),
             line=_whole(record["line"]),
@@ -90,9 +106,21 @@ def row_from_json(record: Mapping[str, object]) -> RunRow:
             findings=tuple(_finding(item) for item in findings),
             seconds=_number_or_none(record["seconds"]) or 0.0,
             sha256=_text_or_none(record["sha256"]),
+            sheet=_text_or_none(record.get("sheet")),
+            place=_text_or_none(record.get("place")),
+            note=_text(record.get("note", "")),
+            options=tuple((_text(name), _text(value)) for name, value in _pairs(record.get("options", []))),
+            quantity_cell=_text(record.get("quantity_cell", "")),
+            **look,
         )
     except (KeyError, TypeError, AttributeError) as problem:
         raise ValueError(f"not a row of a report: {problem}") from problem
+
+
+def _pairs(value: object) -> list[list[object]]:
+    if not isinstance(value, list) or not all(isinstance(pair, list) and len(pair) == 2 for pair in value):
+        raise ValueError("options are no pairs")
+    return value
 
 
 def _finding(item: Mapping[str, object]) -> Finding:

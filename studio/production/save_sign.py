@@ -28,6 +28,8 @@ Progress: TypeAlias = Callable[[int, str], None]
 
 STEPS: Final = 4
 ENDINGS: Final = {"print": "print.png", "proof": "proof.png", "thumbnail": "thumbnail.txt", "report": "report.json"}
+SHEETS: Final = "sheets"
+"""The kind of file that holds the sheets, made where paper was named."""
 _MOST_COPIES: Final = 999
 
 
@@ -99,9 +101,10 @@ def make_sign(sign: Sign, assets: Assets, folder: Path, *, instead: Instead, pro
     return Made(files, size, sum(finding.severity == "warn" for finding in planned.findings))
 
 
-def targets(folder: Path, stem: str) -> dict[str, Path]:
-    """Return the files of a sign, by kind."""
-    return {kind: folder / f"{stem}-{ending}" for kind, ending in ENDINGS.items()}
+def targets(folder: Path, stem: str, *, sheets: bool = False) -> dict[str, Path]:
+    """Return the files of a sign, by kind; with its sheets where they are wanted."""
+    paths = {kind: folder / f"{stem}-{ending}" for kind, ending in ENDINGS.items()}
+    return paths | ({SHEETS: folder / f"{stem}-sheets.pdf"} if sheets else {})
 
 
 def free_stem(folder: Path, stem: str) -> str:
@@ -113,13 +116,22 @@ def free_stem(folder: Path, stem: str) -> str:
     raise StudioError(f"{folder} holds {_MOST_COPIES} signs called {stem}.", advice="Choose another folder.")
 
 
-def save_product(product: Product, paths: Mapping[str, Path], *, overwrite: bool) -> dict[str, Path]:
+def save_product(
+    product: Product,
+    paths: Mapping[str, Path],
+    *,
+    overwrite: bool,
+    sheets: bytes | None = None,
+    beside: Mapping[str, bytes] | None = None,
+) -> dict[str, Path]:
     """Write what was made of a sign, the report last, and return the paths of what there is by kind.
 
     Args:
         product: The sign; a refused one has its report, and its thumbnail where it was placed.
         paths: Where each kind of file goes, as `targets` tells.
         overwrite: Whether files that are there are replaced.
+        sheets: The PDF of its sheets, where they are wanted.
+        beside: Pages that go with it, such as its press card, by kind.
 
     Raises:
         OutputError: A file cannot be written.
@@ -132,6 +144,9 @@ def save_product(product: Product, paths: Mapping[str, Path], *, overwrite: bool
         files.append(("proof", product.proof.png, None))
     if product.thumbnail:
         files.append(("thumbnail", product.thumbnail.encode("ascii"), None))
+    if sheets is not None:
+        files.append((SHEETS, sheets, None))
+    files += [(kind, data, None) for kind, data in (beside or {}).items()]
     kinds = [*(kind for kind, _, _ in files), "report"]
     names = {kind: str(path) if kind in kinds else None for kind, path in paths.items()}
     report = json.dumps(report_of(product.plan, product, names), ensure_ascii=False, indent=2, allow_nan=False)

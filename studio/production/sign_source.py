@@ -9,12 +9,14 @@ from pathlib import Path
 from typing import Final
 
 from studio.errors import PictureError
-from studio.model.options import Value, from_cells, merged_values
+from studio.model.options import Value, default_values, from_cells, merged_values
 from studio.model.sign import Sign
-from studio.orders.order_list import OrderRow
+from studio.orders.order_row import OrderRow
+from studio.orders.spreadsheet import LOOK_COLUMNS
 from studio.pipeline.cache import forget
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
+from studio.storage.regular_file import refuse_irregular
 from studio.storage.sign_builder import build_sign, with_text
 
 _SIGNS_KEPT: Final = 256
@@ -42,6 +44,8 @@ class ShopMaker:
     def __init__(self, catalogue: Catalogue, values: Mapping[str, Value]) -> None:
         self.assets = FileAssets(catalogue)
         self._values = values
+        held = default_values() | dict(values)
+        self._look = {name: str(held.get(name) or "") for name in LOOK_COLUMNS}
         self._pictures: dict[str, tuple[tuple[int, int] | None, str]] = {}
         self._signs: dict[tuple[tuple[str, str], ...], Sign] = {}
 
@@ -59,6 +63,10 @@ class ShopMaker:
                 self._signs[order.options] = sign
             return sign
         return with_text(sign, order.text, order=order.order)
+
+    def look_of(self, order: OrderRow) -> Mapping[str, str]:
+        """Return the blank, artwork, face, surface and color of an order, as it has them or as they hold for all."""
+        return self._look | {name: value for name, value in order.options if name in LOOK_COLUMNS}
 
     def materials(self, sign: Sign) -> dict[str, str]:
         """Return the SHA-256 of the faces and the picture that a sign names.
@@ -86,6 +94,7 @@ class ShopMaker:
             known = self._pictures.get(str(file))
             if known is not None and known[0] == stamp:
                 return known[1]
+            refuse_irregular(file, "picture", PictureError)
             with file.open("rb") as stream:
                 digest = hashlib.file_digest(stream, "sha256").hexdigest()
         except OSError as problem:

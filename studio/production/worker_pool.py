@@ -271,7 +271,9 @@ def _context() -> BaseContext:
 
 def _work(pipe: Connection, inherited: tuple[Connection, ...], setup: Callable[[], Callable[[Task], Answer]]) -> None:
     """Answer tasks until our side of the pipe is closed, also by the death of the process on the other side."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for name, then in (("SIGINT", signal.SIG_IGN), ("SIGHUP", signal.SIG_IGN), ("SIGTERM", signal.SIG_DFL)):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), then)
     for other in inherited:
         other.close()
     with contextlib.suppress(EOFError, OSError):

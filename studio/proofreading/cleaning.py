@@ -24,6 +24,8 @@ _LOST = "\ufffd"
 _BLANKS = frozenset("\u2800\u3164\uffa0")
 """Characters of other kinds that show as nothing: an empty braille cell and two Hangul fillers."""
 _DIRECTION_MARKS = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_OVERRIDES = frozenset("\u202d\u202e")
+"""Marks that force a direction on letters, whatever they are."""
 _TAGS = "".join(map(chr, range(0xE0020, 0xE0080)))
 """Invisible letters that follow a flag to say whose it is."""
 _JOINER, _NON_JOINER, _GRAPHEME_JOINER = "\u200d", "\u200c", "\u034f"
@@ -58,6 +60,7 @@ def cleaned(text: str) -> tuple[str, tuple[Remark, ...]]:
             for i in invisible
         ]
         letters = [(i, character) for i, character in letters if i not in invisible]
+    notes += _turned_notes("".join(character for _, character in letters))
     kept, space_notes = _trimmed(text, letters, protected)
     return "".join(kept), tuple(sorted([*notes, *space_notes], key=lambda note: note.start))
 
@@ -69,6 +72,19 @@ def _lost_note(text: str, at: int) -> Remark:
     as_windows = f" (0x{byte:02X}, '{known}' in Windows-1252)" if known else ""
     message = f"A byte that is no character{as_windows} {place(text, at)} was read as U+FFFD."
     return Remark(CODE, "note", message, at, at + 1)
+
+
+def _turned_notes(text: str) -> list[Remark]:
+    """Warn of override marks that turn letters round which would run the other way by themselves."""
+    overrides = [i for i, character in enumerate(text) if character in _OVERRIDES]
+    if not overrides:
+        return []
+    bare = "".join(character for character in text if character not in _DIRECTION_MARKS)
+    levels = embedding_levels(text)
+    seen = "".join(text[i] for i in visual_order(levels) if text[i] not in _DIRECTION_MARKS and text[i] != "\n")
+    at = overrides[0]
+    message = f"{code_point(text[at])} {place(text, at)} turns the letters after it round: it is set as “{seen}”."
+    return [Remark("turned-letters", "warn", message, at, at + 1, bare)]
 
 
 def _without_meaning(letters: list[tuple[int, str]], protected: frozenset[int]) -> frozenset[int]:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from fontTools.unicodedata import script
 
+from studio.proofreading.odd_letters import odd_place
 from studio.proofreading.remark import Remark
 
 CODE = "wrongly-decoded"
@@ -66,6 +67,13 @@ def decoding_remarks(text: str) -> tuple[Remark, ...]:
         if _ENTITY.match(text, start):
             message = f"'{found}' holds signs written as in the source of a web page; it reads '{better}'."
         return (Remark(CODE, "warn", message, start, end, repaired),)
+    odd = odd_place(text)
+    if odd is not None:
+        message = (
+            f"'{_word_at(text, odd)}' holds '{text[odd]}' where a letter would stand: the text was opened in another "
+            "encoding than it was saved in, or the letters are styled. Type it again."
+        )
+        return (Remark(CODE, "warn", message, odd, odd + 1),)
     lost = text.find("\ufffd")
     if lost >= 0:
         message = f"'{_word_at(text, lost)}' holds U+FFFD: a letter was lost before the text came here; type it again."

@@ -26,6 +26,8 @@ TILE_PX: Final = 1024
 _QUARTER: Final = math.pi / 2
 _AS_STORED: Final = 0.5
 """Scaling that moves no edge of the picture by more than this many pixels is left out: pixels are copied."""
+_MOST_SOURCE_PX: Final = 16_000_000
+"""A tile that would take more of the picture's pixels than this, and twice all there are, is made where it is."""
 _MARGIN_PX: Final = 4
 """Picture taken beyond a tile's edge, for the reach of the sampling kernel."""
 
@@ -78,9 +80,27 @@ class LaidArtwork:
 
     def _scaled(self, window: PixelWindow) -> NDArray[np.uint8]:
         across, down = self._source_scale(window.px_per_mm)
+        rows, columns = self.pixels.shape[:2]
+        if across * window.width_px * down * window.height_px > _MOST_SOURCE_PX + 2 * rows * columns:
+            return self._scaled_where_it_is(window)
         left = (window.left_mm - (self.x_mm - self.width_mm / 2)) * window.px_per_mm * across
         top = ((self.y_mm + self.height_mm / 2) - window.top_mm) * window.px_per_mm * down
         return _straight(self._sampled(left, top, across, down, window.width_px, window.height_px))
+
+    def _scaled_where_it_is(self, window: PixelWindow) -> NDArray[np.uint8]:
+        """Scale a picture that is small beside the window: only its own part, which runs on from its edges."""
+        half = np.array([self.width_mm, self.height_mm]) / 2
+        middle = np.array([self.x_mm, self.y_mm])
+        corners = np.stack((middle - half, middle + half))
+        (left, bottom), (right, top) = window.pixels_of(corners)
+        spans = []
+        for low, high, size in ((top, bottom, window.height_px), (left, right, window.width_px)):
+            start = min(max(math.floor(low) - _MARGIN_PX, 0), size - 1)
+            spans.append((start, max(min(math.ceil(high) + _MARGIN_PX, size), start + 1)))
+        (top_px, bottom_px), (left_px, right_px) = spans
+        part = self._scaled(window.cut(PixelBox(top_px, left_px, bottom_px - top_px, right_px - left_px)))
+        beyond = ((top_px, window.height_px - bottom_px), (left_px, window.width_px - right_px), (0, 0))
+        return np.pad(part, beyond, mode="edge")
 
     def at_density(self, px_per_mm: float) -> LaidArtwork:
         """Return the artwork ready for windows of a density: what is to be turned is made no finer than they are."""

@@ -27,6 +27,8 @@ _MOST_POINTS: Final = 32_000
 """The rasteriser counts an outline's points in a signed 16-bit number."""
 _MOST_PX: Final = 16_384
 """It counts a bitmap's columns in one too; half of that leaves room for its margins."""
+_FARTHEST_PX: Final = 16_384
+"""Outlines that reach farther than this are cut first: the rasteriser refuses them."""
 _PART_PX: Final = 1024
 _FEW_POINTS: Final = 256
 _GREY: Final = 2
@@ -121,7 +123,10 @@ def _fill(outlines: _Outlines, cover: NDArray[np.uint8], box: PixelBox) -> None:
         return
     points, longest = near.count, max(box.width_px, box.height_px)
     if points <= _MOST_POINTS and (longest <= _PART_PX or points <= _FEW_POINTS) and longest <= _MOST_PX:
-        _rasterise(near.points, box, cover[box.rows, box.columns])
+        if np.abs(near.extents).max() > _FARTHEST_PX * _SUBPIXELS:
+            near = _outlines([_clipped(each, box) for each in near.points])
+        if near.points:
+            _rasterise(near.points, box, cover[box.rows, box.columns])
         return
     if longest < 2:
         raise StudioError("An outline has too many corners within one pixel.", advice="Use a simpler typeface.")

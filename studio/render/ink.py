@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,15 +15,12 @@ from numpy.typing import NDArray
 from studio.colour import Colour
 from studio.geometry.shapes import Contours
 from studio.layout.placement import Placement
-from studio.model.profile import PrinterProfile
+from studio.model.profile import PrinterProfile, Way
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelBox, PixelWindow, inked_box
 from studio.render.pixels import blend_ink, mirror, mirrored_box
 from studio.render.png.bands import Patch
 from studio.render.png.plain_bands import BAND_ROWS, FlatPatch, PlainColour
-
-Way: TypeAlias = Literal["printed", "seen"]
-"""As the printer is told a colour, or as it comes out."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

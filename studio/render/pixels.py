@@ -102,10 +102,29 @@ def _mixed(under: NDArray[np.uint8], cover: NDArray[np.uint8], colour: Colour) -
     light = linear_of(under[:, :3])
     if under.shape[1] == 3:
         return codes_of(light + share * (ink - light))
+    return _mixed_on_nothing(under, share, ink, np.array(colour.rgb, np.float32))
+
+
+def _mixed_on_nothing(
+    under: NDArray[np.uint8], share: NDArray[np.float32], ink: NDArray[np.float32], codes: NDArray[np.float32]
+) -> NDArray[np.uint8]:
+    """Return pixels with an alpha, shape (n, 4), with ink over a share of each, shape (n, 1).
+
+    Nearly every program lays such a picture down by mixing codes rather than light, which makes soft edges too dark.
+    So alpha and colour are chosen such that mixing codes over white gives what mixing light would have given.
+    """
     alpha = under[:, 3:].astype(np.float32) / 255.0
-    joined = share + alpha * (1 - share)
-    mixed = codes_of((share * ink + alpha * (1 - share) * light) / joined)
-    return np.concatenate((mixed, _alpha_codes(joined)), axis=1)
+    below = alpha * under[:, :3] + (1 - alpha) * np.float32(255)
+    seen = linear_of(np.floor(below + np.float32(0.5)).astype(np.uint8))
+    wanted = codes_of(seen + share * (ink - seen)).astype(np.float32)
+    dark = int(np.argmin(codes))
+    alone = (255 - wanted[:, dark : dark + 1]) / max(255 - float(codes[dark]), 1.0)
+    joined = np.where(alpha > 0, share + alpha * (1 - share), alone if codes[dark] < 255 else share)
+    least = ((255 - wanted) / 255).max(axis=1, keepdims=True)
+    opacity = np.ceil(np.clip(np.maximum(joined, least), 0, 1) * 255 - np.float32(1e-3)) / 255
+    whole = np.maximum(opacity, np.float32(1 / 255))
+    mixed = np.clip(np.floor((wanted - (1 - opacity) * 255) / whole + np.float32(0.5)), 0, 255).astype(np.uint8)
+    return np.concatenate((mixed, _alpha_codes(opacity)), axis=1)
 
 
 def over_white(pixels: NDArray[np.uint8]) -> NDArray[np.uint8]:

@@ -98,6 +98,23 @@ def fixed_marks(waste: Waste, set_line: LineSetter | None = None) -> FixedMarks:
     return FixedMarks(shapes, words, taken + ((bounds(words),) if words else ()))
 
 
+def marks_without_room(waste: Waste, set_line: LineSetter) -> tuple[str, ...]:
+    """The names of the marks that find no room at all in the waste.
+
+    Args:
+        waste: Where they may stand.
+        set_line: Sets the reminder in a face.
+    """
+    ticks = tuple(_ticks(waste))
+    there = {
+        "trim corners": bool(tuple(_trim_corners(waste))),
+        "ticks": bool(ticks),
+        "arrow for up": _arrow(waste, ticks) is not None,
+        "reminder that it is mirrored": bool(fixed_marks(waste, set_line).words),
+    }
+    return tuple(name for name, is_there in there.items() if not is_there)
+
+
 def order_line(waste: Waste, taken: tuple[Box, ...], order: str, set_line: LineSetter) -> Contours:
     """Return the order's number or name, mirrored and at its place; empty when the waste has no room.
 

@@ -18,8 +18,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
 from studio.colour import Colour
-from studio.model.profile import PrinterProfile
-from studio.render.ink import Way
+from studio.model.profile import PrinterProfile, Way
 
 _INTENT: Final = ImageCms.Intent.RELATIVE_COLORIMETRIC
 _FLAGS: Final = ImageCms.Flags.BLACKPOINTCOMPENSATION

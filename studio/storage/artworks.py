@@ -20,12 +20,14 @@ from studio.model.options import nearest
 from studio.model.sign import Layout
 from studio.storage.picture_guard import PICTURE_ENDINGS, png_size
 from studio.storage.pictures import read_header
+from studio.storage.regular_file import regular_bytes
 from studio.units import MM_PER_INCH
 
 _KEYS: Final = frozenset(
-    {"title", "description", "width_mm", "height_mm", "lettering_color", "full_bleed", "open_area", "layout"}
+    {"title", "description", "width_mm", "height_mm", "lettering_color", "full_bleed", "open_area", "layout", "keep"}
 )
 _AREA_KEYS: Final = ("x_mm", "y_mm", "width_mm", "height_mm")
+_MOST_KEPT: Final = 40
 _LARGEST_NOTE_BYTES: Final = 100_000
 
 
@@ -104,6 +106,7 @@ def _artwork(file: Path, name: str, picture: tuple[int, int] | None, note: tuple
         title=str(said.get("title", "")),
         description=str(said.get("description", "")),
         open_area=_open_area(said, file),
+        keep=_keep(said, file),
         lettering_colour=None if colour is None else parse_colour(str(colour), what=f"{file.stem}: lettering_color"),
         full_bleed=said.get("full_bleed") is True,
         layout_hint=None if layout is None else str(layout),
@@ -112,8 +115,8 @@ def _artwork(file: Path, name: str, picture: tuple[int, int] | None, note: tuple
 
 def _read_note(note: Path) -> Mapping[str, object]:
     try:
-        with note.open("rb") as stream:
-            said = tomllib.loads(stream.read(_LARGEST_NOTE_BYTES).decode("utf-8-sig"))
+        data = regular_bytes(note, most_bytes=_LARGEST_NOTE_BYTES, what="note about a picture", error=PictureError)
+        said = tomllib.loads(data.decode("utf-8-sig"))
     except OSError as problem:
         raise PictureError(f"{note} cannot be read: {problem.strerror}.", advice="Check the file.") from problem
     except (ValueError, RecursionError) as problem:
@@ -139,12 +142,28 @@ def _open_area(said: Mapping[str, object], file: Path) -> Box | None:
         return None
     if not isinstance(area, dict) or set(area) != set(_AREA_KEYS):
         raise _wrong(file, "[open_area] is not complete", f"It holds {', '.join(_AREA_KEYS)}.")
+    return _box(area, file, "[open_area]")
+
+
+def _keep(said: Mapping[str, object], file: Path) -> tuple[Box, ...]:
+    """Return the boxes that no seam should cross, as tables [[keep]] state them."""
+    boxes = said.get("keep", [])
+    if not isinstance(boxes, list) or len(boxes) > _MOST_KEPT:
+        raise _wrong(file, "'keep' is no list of boxes", f"Write each as a table [[keep]], at most {_MOST_KEPT}.")
+    for box in boxes:
+        if not isinstance(box, dict) or set(box) != set(_AREA_KEYS):
+            raise _wrong(file, "a [[keep]] is not complete", f"It holds {', '.join(_AREA_KEYS)}.")
+    return tuple(_box(box, file, "a [[keep]]") for box in boxes)
+
+
+def _box(area: Mapping[str, object], file: Path, what: str) -> Box:
     numbers = [area[key] for key in _AREA_KEYS]
-    if not all(isinstance(number, int | float) and abs(number) <= 10_000 for number in numbers):
-        raise _wrong(file, "[open_area] holds something that is no number of mm", "Mend it.")
-    x_mm, y_mm, width_mm, height_mm = (float(number) for number in numbers)
+    known = [float(number) for number in numbers if isinstance(number, int | float) and abs(number) <= 10_000]
+    if len(known) < len(numbers):
+        raise _wrong(file, f"{what} holds something that is no number of mm", "Mend it.")
+    x_mm, y_mm, width_mm, height_mm = known
     if width_mm <= 0 or height_mm <= 0:
-        raise _wrong(file, "[open_area] has no size", "Give it a width and a height over 0 mm.")
+        raise _wrong(file, f"{what} has no size", "Give it a width and a height over 0 mm.")
     return Box(x_mm - width_mm / 2, y_mm - height_mm / 2, x_mm + width_mm / 2, y_mm + height_mm / 2)
 
 

@@ -17,6 +17,7 @@ from studio.model.sign import FaceChoice
 from studio.model.surface import Surface
 from studio.storage.catalogue import Catalogue, FaceSource
 from studio.storage.fonts import FaceEntry
+from studio.storage.regular_file import regular_bytes
 from studio.text.font import LARGEST_FONT_BYTES, Face, open_face
 
 if TYPE_CHECKING:
@@ -151,18 +152,14 @@ def read_font(entry: FaceEntry) -> bytes:
     """Return a font file's bytes.
 
     Raises:
-        FontError: It is missing, no ordinary file, or larger than what is read.
+        FontError: It is missing, no regular file, or larger than what is read.
     """
     try:
-        if not entry.file.is_file():
-            raise FontError(f"The font file {entry.file} is not there.", advice="Check the name and the folder.")
-        size = entry.file.stat().st_size
-        if size > LARGEST_FONT_BYTES:
-            raise FontError(
-                f"Font {entry.name}: {size / 1e6:.0f} MB is over the {LARGEST_FONT_BYTES / 1e6:.0f} MB that are read.",
-                advice="Choose a smaller font file.",
-            )
-        return entry.file.read_bytes()
+        return regular_bytes(entry.file, most_bytes=LARGEST_FONT_BYTES, what="font file", error=FontError)
+    except FileNotFoundError as problem:
+        raise FontError(
+            f"The font file {entry.file} is not there.", advice="Check the name and the folder."
+        ) from problem
     except (OSError, ValueError) as problem:
         reason = problem.strerror if isinstance(problem, OSError) else str(problem)
         raise FontError(f"The font file {entry.file} cannot be read: {reason}.", advice="Check the file.") from problem

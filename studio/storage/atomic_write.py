@@ -14,7 +14,7 @@ import re
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import Final, TypeAlias
+from typing import BinaryIO, Final, TypeAlias
 
 from studio.errors import VerificationError
 from studio.storage.processes import host_tag, process_alive
@@ -72,6 +72,60 @@ def write_whole(
         raise output_error(problem, target) from problem
     finally:
         part.unlink(missing_ok=True)
+
+
+def write_stream(
+    target: Path, write: Callable[[BinaryIO], None], *, verify: Verify | None = None, overwrite: bool = False
+) -> None:
+    """Make a file that is too large to stand in memory; afterwards it is whole or as it was, as with `write_whole`.
+
+    Args:
+        target: The file to make; its folder must exist.
+        write: Writes it, to a stream that can be read and sought too.
+        verify: Called with the finished part file before that takes the target's name.
+        overwrite: Replace a file of that name.
+
+    Raises:
+        OutputError: The folder cannot be written, the disk is full, or the name is taken.
+        VerificationError: `verify` refused what was written; nothing is left of it.
+    """
+    part: Path | None = None
+    try:
+        if not overwrite and os.path.lexists(target):
+            raise taken(target)
+        part = _write_part(target, (), durable=False)
+        with part.open("r+b") as stream:
+            write(stream)
+            stream.flush()
+            size = stream.seek(0, os.SEEK_END)
+            os.fsync(stream.fileno())
+        _verified(part, target, size, verify)
+        _take_name(part, target, overwrite=overwrite)
+        settle_folder(target.parent)
+    except (OSError, ValueError) as problem:
+        raise output_error(problem, target) from problem
+    finally:
+        if part is not None:
+            part.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def passing_file(folder: Path) -> Iterator[BinaryIO]:
+    """Give an empty file in a folder to write to and read from, gone afterwards whatever happens.
+
+    Raises:
+        OutputError: The folder cannot be written, or the disk is full.
+    """
+    part: Path | None = None
+    try:
+        part = _write_part(folder / "passing", (), durable=False)
+        with part.open("r+b") as stream:
+            yield stream
+    except OSError as problem:
+        raise output_error(problem, folder) from problem
+    finally:
+        if part is not None:
+            part.unlink(missing_ok=True)
 
 
 def holds(file: Path, data: Data) -> bool:

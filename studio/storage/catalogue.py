@@ -1,4 +1,6 @@
-"""Everything that can be chosen by name: blanks, surfaces, artwork and faces, the workshop's own before the shipped.
+"""Everything that can be chosen by name: blanks, surfaces with their press figures, artwork and faces.
+
+The workshop's own come before the shipped.
 
 Invariant: a catalogue is a value; it can be handed to another process, and asking it for a name never changes it.
 """
@@ -15,11 +17,16 @@ from studio.errors import FontError, PictureError, SettingsError
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank, parse_blank, parse_hole
 from studio.model.options import nearest
+from studio.model.paper import Paper, parse_paper
+from studio.model.press_figures import PRESS_KEYS, PressFigures, figures_of
+from studio.model.printer import Printer
 from studio.model.surface import Surface
 from studio.storage.artworks import Fault, artwork_from_file, artworks_in
 from studio.storage.fonts import FONT_ENDINGS, FaceEntry, face_key, own_faces, shipped_faces
+from studio.storage.papers import PAPER_KEYS, PRINTER_KEYS, is_size, paper_of, printer_of
 from studio.storage.paths import shipped_folder
 from studio.storage.picture_guard import PICTURE_ENDINGS
+from studio.storage.regular_file import refuse_irregular
 from studio.storage.settings import Entry, KnownKeys, Settings, read_settings
 from studio.storage.surface_entry import SURFACE_ENTRY_KEYS as SURFACE_KEYS
 from studio.storage.surface_entry import surface_of
@@ -54,6 +61,9 @@ class Catalogue:
     artworks: tuple[Artwork, ...]
     faces: tuple[FaceEntry, ...]
     faults: tuple[Fault, ...] = ()
+    press: tuple[PressFigures, ...] = ()
+    papers: tuple[Paper, ...] = ()
+    printers: tuple[Printer, ...] = ()
 
     def blank(self, text: str) -> Blank:
         """Return the blank of a name, or the one that `SHAPE:SIZE` describes.
@@ -72,6 +82,47 @@ class Catalogue:
             SettingsError: There is none of that name.
         """
         return _chosen(name, self.surfaces, "surface", "or give its --spread with another")
+
+    def press_figures(self, surface: str) -> PressFigures:
+        """Return how the surface of a name is pressed.
+
+        Raises:
+            SettingsError: There is no such surface, or no figures for it.
+        """
+        name = self.surface(surface).name
+        for figures in self.press:
+            if _plain(figures.surface) == _plain(name):
+                return figures
+        raise SettingsError(
+            f"There are no press figures for the surface {name!r}.",
+            advice=f'Put [press.{name}] with press = "380F 50s" into sapwood.toml, from the makers\' instructions.',
+        )
+
+    def paper(self, text: str) -> Paper:
+        """Return the paper of a name, or the one that `8.5inx11in` or `roll:24in` describes.
+
+        Raises:
+            SettingsError: Neither.
+        """
+        named = next((paper for paper in self.papers if _plain(paper.name) == _plain(text)), None)
+        if named is not None:
+            return named
+        if is_size(text):
+            return parse_paper(text)
+        return _chosen(text, self.papers, "paper", "or write a size like 8.5inx11in or roll:24in")
+
+    def printer(self, name: str) -> Printer:
+        """Return the printer of a name, as it stands in the settings.
+
+        Raises:
+            SettingsError: There is none of that name.
+        """
+        if not self.printers:
+            raise SettingsError(
+                f"--printer: no printer is known, so {name[:40]!r} is not.",
+                advice=f"Put a table [printer.{name[:40]}] with its margins into sapwood.toml.",
+            )
+        return _chosen(name, self.printers, "printer", "or leave it out")
 
     def artwork(self, text: str) -> Artwork:
         """Return the artwork of a name or a file.
@@ -101,9 +152,9 @@ class Catalogue:
         path, index = _numbered(text)
         if is_file_value(path, FONT_ENDINGS):
             file = Path(path).expanduser()
-            if not file.is_file():
-                what = "is no ordinary file" if file.exists() else "is not there"
-                raise FontError(f"The font file {path} {what}.", advice="Check the name and the folder.")
+            if not file.exists():
+                raise FontError(f"The font file {path} is not there.", advice="Check the name and the folder.")
+            refuse_irregular(file, "font file", FontError)
             return FaceSource(FaceEntry(text, file, kind="your own"), index)
         return FaceSource(_chosen(text, self.faces, "face", "or name a .ttf, .otf or .ttc file"))
 
@@ -134,21 +185,25 @@ def read_catalogue(
     assets = shipped_folder("assets")
     own = settings or Settings()
     blanks = read_settings(assets / "blanks.toml", known_keys()).blanks
-    surfaces = read_settings(assets / "surfaces.toml", known_keys()).surfaces
+    shipped = read_settings(assets / "surfaces.toml", known_keys())
+    papers = read_settings(assets / "papers.toml", known_keys()).papers
     artworks, faults = artworks_in(assets / "artwork")
     own_artworks, own_faults = artworks_in(artwork_folder)
     return Catalogue(
         blanks=_sorted_blanks(_over(map(_blank, blanks), map(_blank, own.blanks))),
-        surfaces=_sorted_surfaces(_over(map(surface_of, surfaces), map(surface_of, own.surfaces))),
+        surfaces=_sorted_surfaces(_over(map(surface_of, shipped.surfaces), map(surface_of, own.surfaces))),
         artworks=_over(artworks, own_artworks),
         faces=_over_faces(shipped_faces(shipped_folder("fonts")), own_faces(font_folder)),
         faults=(*faults, *own_faults),
+        press=_press_figures(shipped.press, own.press),
+        papers=_over(map(paper_of, papers), map(paper_of, own.papers)),
+        printers=tuple(map(printer_of, own.printers)),
     )
 
 
 def known_keys(sign: frozenset[str] = frozenset(), keys: frozenset[str] = frozenset()) -> KnownKeys:
     """Return what may stand in a settings file, given the sign options and the actions for keys."""
-    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys)
+    return KnownKeys(sign, BLANK_KEYS, SURFACE_KEYS, keys, PRESS_KEYS, PAPER_KEYS, PRINTER_KEYS)
 
 
 def _blank(entry: Entry) -> Blank:
@@ -171,6 +226,24 @@ def _blank(entry: Entry) -> Blank:
         )
     except SettingsError as problem:
         raise SettingsError(f"{where}: {problem.message}", advice=problem.advice) from problem
+
+
+def _press_figures(shipped: tuple[Entry, ...], own: tuple[Entry, ...]) -> tuple[PressFigures, ...]:
+    """Return the figures of every surface; the workshop's own take the place of the shipped key by key."""
+    said = {entry.name: {setting.name: setting.value for setting in entry.settings} for entry in shipped}
+    read = {name: figures_of(name, values) for name, values in said.items()}
+    for entry in own:
+        name = next((name for name in said if _plain(name) == _plain(entry.name)), entry.name)
+        values = {setting.name: setting.value for setting in entry.settings}
+        base = said.get(name, {})
+        if "source" not in values:
+            changed = ", ".join(sorted(key.replace("_", "-") for key in values))
+            values["source"] = f"your own settings ({changed})" + (f"; the rest: {base['source']}" if base else "")
+        try:
+            read[name] = figures_of(name, base | values)
+        except SettingsError as problem:
+            raise SettingsError(f"{entry.file}: {problem.message}", advice=problem.advice) from problem
+    return tuple(read.values())
 
 
 def _over(shipped: Iterable[_Thing], own: Iterable[_Thing]) -> tuple[_Thing, ...]:

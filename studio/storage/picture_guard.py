@@ -6,7 +6,6 @@ Source: PNG specification (chunk layout); ITU-T T.81 (JPEG markers); from memory
 
 from __future__ import annotations
 
-import stat
 import struct
 import zlib
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from studio.errors import PictureError
+from studio.storage.regular_file import regular_bytes
 
 MOST_PIXELS: Final = 100_000_000
 MOST_BYTES: Final = 300_000_000
@@ -22,6 +22,7 @@ PICTURE_ENDINGS: Final = (".png", ".jpg", ".jpeg")
 _PNG: Final = b"\x89PNG\r\n\x1a\n"
 _JPEG: Final = b"\xff\xd8\xff"
 _KEPT_CHUNKS: Final = frozenset({b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND", b"iCCP", b"sRGB", b"pHYs", b"eXIf"})
+_PNG_HEADER_BYTES: Final = 33
 _NEEDED_CHUNKS: Final = frozenset({b"IHDR", b"PLTE", b"IDAT", b"IEND"})
 _MOST_SIDE_BYTES: Final = 4_000_000
 _MOST_PROFILE_BYTES: Final = 8_000_000
@@ -64,26 +65,12 @@ def png_size(path: Path) -> tuple[int, int]:
     Raises:
         PictureError: The file is missing or no PNG.
     """
-    try:
-        with path.open("rb") as stream:
-            return _png_size(stream.read(33), path)
-    except OSError as problem:
-        raise _unreadable(path, problem) from problem
+    return _png_size(_read(path, first=_PNG_HEADER_BYTES), path)
 
 
-def _read(path: Path) -> bytes:
+def _read(path: Path, first: int | None = None) -> bytes:
     try:
-        found = path.stat()
-        if stat.S_ISDIR(found.st_mode):
-            raise PictureError(f"{path} is a folder, not a picture.", advice="Name a PNG or JPEG file.")
-        if not stat.S_ISREG(found.st_mode):
-            raise PictureError(f"{path} is no ordinary file.", advice="Name a PNG or JPEG file.")
-        if found.st_size > MOST_BYTES:
-            raise PictureError(
-                f"{path} is {found.st_size / 1e6:.0f} MB; at most {MOST_BYTES / 1e6:.0f} MB are read.",
-                advice="Save it smaller.",
-            )
-        return path.read_bytes()
+        return regular_bytes(path, most_bytes=MOST_BYTES, what="picture", error=PictureError, first=first)
     except (OSError, ValueError) as problem:
         raise _unreadable(path, problem) from problem
 

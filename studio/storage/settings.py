@@ -1,4 +1,4 @@
-"""Settings files: defaults for sign options, a workshop's own blanks and surfaces, and key bindings.
+"""Settings files: defaults for sign options, a workshop's own blanks, surfaces and press figures, and key bindings.
 
 Every value arrives as the text that a CSV cell would hold, so that one reader of options serves both: numbers as
 typed, yes or no for true and false, a list as one item per line.
@@ -16,9 +16,10 @@ from typing import Final
 
 from studio.errors import SettingsError
 from studio.storage.paths import project_settings_file, user_settings_file
+from studio.storage.regular_file import regular_bytes
 
 LARGEST_BYTES: Final = 1_000_000
-TABLES: Final = ("sign", "blanks", "surfaces", "keys")
+TABLES: Final = ("sign", "blanks", "surfaces", "press", "papers", "printer", "keys", "lists")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +31,20 @@ class KnownKeys:
         blanks: The keys of one blank.
         surfaces: The keys of one surface.
         keys: The actions that a key can be bound to.
+        press: The keys of one surface's press figures.
+        papers: The keys of one paper.
+        printers: The keys of one printer.
+        lists: The keys of one kind of order list.
     """
 
     sign: frozenset[str]
     blanks: frozenset[str]
     surfaces: frozenset[str]
     keys: frozenset[str]
+    press: frozenset[str] = frozenset()
+    papers: frozenset[str] = frozenset()
+    printers: frozenset[str] = frozenset()
+    lists: frozenset[str] = frozenset({"headers", "columns", "header", "delimiter", "encoding", "sheet"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +58,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A blank or a surface of the workshop's own."""
+    """A blank, a surface, press figures, a paper, a printer or a kind of order list of the workshop's own."""
 
     name: str
     settings: tuple[Setting, ...]
@@ -64,7 +73,11 @@ class Settings:
     blanks: tuple[Entry, ...] = ()
     surfaces: tuple[Entry, ...] = ()
     keys: tuple[Setting, ...] = ()
+    press: tuple[Entry, ...] = ()
+    papers: tuple[Entry, ...] = ()
+    printers: tuple[Entry, ...] = ()
     files: tuple[Path, ...] = ()
+    lists: tuple[Entry, ...] = ()
 
 
 def gather_settings(known: KnownKeys, *, folder: Path | None = None) -> Settings:
@@ -87,7 +100,11 @@ def merged(base: Settings, over: Settings) -> Settings:
         blanks=_merged_entries(base.blanks, over.blanks),
         surfaces=_merged_entries(base.surfaces, over.surfaces),
         keys=_merged_settings(base.keys, over.keys),
+        press=_merged_entries(base.press, over.press),
+        papers=_merged_entries(base.papers, over.papers),
+        printers=_merged_entries(base.printers, over.printers),
         files=base.files + over.files,
+        lists=_merged_entries(base.lists, over.lists),
     )
 
 
@@ -115,7 +132,11 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
         blanks=reader.entries(document, "blanks", known.blanks),
         surfaces=reader.entries(document, "surfaces", known.surfaces),
         keys=reader.settings(document, "keys", known.keys),
+        press=reader.entries(document, "press", known.press),
+        papers=reader.entries(document, "papers", known.papers),
+        printers=reader.entries(document, "printer", known.printers),
         files=(file,),
+        lists=reader.entries(document, "lists", known.lists),
     )
     if reader.mistakes:
         raise SettingsError(" ".join(reader.mistakes), advice=f"Mend {file}, or take those lines out.")
@@ -184,12 +205,11 @@ class _Reader:
 
 def _source(file: Path) -> str:
     try:
-        with file.open("rb") as stream:
-            data = stream.read(LARGEST_BYTES + 1)
+        data = regular_bytes(file, most_bytes=LARGEST_BYTES, what="settings file", error=SettingsError)
     except OSError as problem:
-        raise SettingsError(f"{file} cannot be read: {problem.strerror}.", advice="Check it.") from problem
-    if len(data) > LARGEST_BYTES:
-        raise SettingsError(f"{file} is over {LARGEST_BYTES:,} bytes long.", advice="That is no settings file.")
+        raise SettingsError(
+            f"{file} cannot be read: {problem.strerror}.", advice="Check that you may read it."
+        ) from problem
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:

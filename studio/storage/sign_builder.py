@@ -14,7 +14,7 @@ from typing import Any, Final, Literal, cast, get_args
 
 from studio.colour import Colour, parse_colour
 from studio.errors import SettingsError
-from studio.model.artwork import ArtworkFit, ArtworkSetting
+from studio.model.artwork import SMALLEST_ARTWORK_MM, ArtworkFit, ArtworkSetting
 from studio.model.blank import HOLE_CLEARANCE_MM, Blank, parse_hole
 from studio.model.options import BY_KEY, Value, default_values, nearest, yes_or_no
 from studio.model.profile import PrinterProfile
@@ -217,9 +217,6 @@ def _looks_numeric(text: str) -> bool:
 
 def _artwork(said: _Values, catalogue: Catalogue) -> ArtworkSetting | None:
     name = said.text("artwork")
-    if name.lower() == "none":
-        return None
-    artwork = catalogue.artwork(name)
     fit_text = said.text("artwork_fit").lower()
     fit: ArtworkFit = "width"
     width_mm: float | None = None
@@ -229,9 +226,16 @@ def _artwork(said: _Values, catalogue: Catalogue) -> ArtworkSetting | None:
         width_mm = _artwork_width_mm(fit_text)
     x_mm, y_mm = said.point("artwork_at")
     threshold = said.number("artwork_threshold", "%")
-    if not 0 < threshold <= 100:
-        raise _wrong("artwork_threshold", f"{threshold:g} % is not possible", "Over 0 and up to 100.")
+    if not 0 <= threshold <= 100:
+        raise _wrong(
+            "artwork_threshold",
+            f"{threshold:g} % is not possible",
+            "From 0 (any trace counts as picture) to 100 (only what is wholly opaque does).",
+        )
     turn_rad = math.radians(said.number("artwork_turn", "°"))
+    if name.lower() == "none":
+        return None  # what was said of it has been read all the same, so that a mistake in it is told
+    artwork = catalogue.artwork(name)
     return ArtworkSetting(artwork, fit, width_mm, x_mm, y_mm, turn_rad, threshold)
 
 
@@ -243,8 +247,12 @@ def _artwork_width_mm(text: str) -> float:
             advice="Write cover, contain, own, or a width like 260mm.",
         )
     width_mm = parse_length_mm(text, what="--artwork-fit")
-    if not 1 <= width_mm <= 4000:
-        raise _wrong("artwork_fit", f"a width of {width_mm:g} mm is not possible", "From 1 mm to 4000 mm.")
+    if not SMALLEST_ARTWORK_MM <= width_mm <= 4000:
+        raise _wrong(
+            "artwork_fit",
+            f"a width of {width_mm:g} mm is not possible",
+            f"From {SMALLEST_ARTWORK_MM:g} mm to 4000 mm.",
+        )
     return width_mm
 
 

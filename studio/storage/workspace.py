@@ -29,9 +29,12 @@ from studio.storage.settings import Setting, Settings, gather_settings
 
 KEY_ACTIONS: Final = frozenset(
     {
-        "help", "palette", "quit", "theme", "cells", "wood", "picture", "name", "look", "folder",
-        "flip", "press", "loupe", "mend", "names", "make", "undo", "redo", "limits", "findings", "fresh",
-        "open-list", "rows", "fix", "next-bad", "list-flip", "list-press", "mark", "list-folder", "back", "run", "stop",
+        "help", "palette", "quit", "press", "ruler", "press-clock", "press-next", "press-back", "press-other",
+        "press-first", "press-second", "press-leave", "paper", "seam-less", "seam-more", "seam-best",
+        "write-all", "paper-leave", "theme", "cells", "wood", "picture", "name", "look", "folder",
+        "flip", "in-wood", "loupe", "mend", "names", "make", "undo", "redo", "limits", "findings",
+        "fresh", "open-list", "rows", "fix", "next-bad", "list-flip", "list-in-wood", "mark", "list-folder", "back",
+        "run", "stop",
         "loupe-left", "loupe-right", "loupe-up", "loupe-down", "loupe-larger", "loupe-smaller", "next-weak",
     }
 )  # fmt: skip

@@ -8,6 +8,7 @@ Invariant: twice the outline gives twice every length, wherever it stands and ho
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import inf
 
 import numpy as np
@@ -148,38 +149,53 @@ def measure(contours: Contours, *, cap_height: float = 0.7, spacing: float = SPA
     Raises:
         ValueError: `cap_height` is not positive.
     """
+    skeleton = _skeleton(contours, cap_height, spacing)
+    if skeleton is None:
+        return _NOTHING
+    stroke, tips = _side(skeleton, spacing, ink=True)
+    gap, wedges = _side(skeleton, spacing, ink=False)
+    found = ThicknessMeasure(stroke, tips, gap, wedges).scaled(cap_height)
+    return found.moved(*skeleton.origin)
+
+
+def narrowest_gap(contours: Contours, *, cap_height: float = 0.7, spacing: float = SPACING) -> Narrowest | None:
+    """Measure an outline's narrowest gap alone: what `measure` says of it, in less time."""
+    skeleton = _skeleton(contours, cap_height, spacing)
+    if skeleton is None:
+        return None
+    gap, _ = _side(skeleton, spacing, ink=False)
+    return None if gap is None else gap.scaled(cap_height).moved(*skeleton.origin)
+
+
+@dataclass(frozen=True, slots=True)
+class _Skeleton:
+    """An outline's chords with all that hangs on them, in cap heights about `origin`."""
+
+    chords: Chords
+    branches: Branches
+    necks: Necks
+    origin: tuple[float, float]
+
+
+def _skeleton(contours: Contours, cap_height: float, spacing: float) -> _Skeleton | None:
+    """Return the skeleton of an outline; `None` where it encloses nothing but dust."""
     if cap_height <= 0.0:
         raise ValueError("the cap height must be positive")
     kept = [contour for contour in contours if len(contour) >= 3 and np.ptp(contour, axis=0).max() > 0.01 * cap_height]
     if not kept:
-        return _NOTHING
+        return None
     everything = np.concatenate(kept)
     origin = (everything.min(axis=0) + everything.max(axis=0)) / 2.0
     paths = closed_paths(tuple((contour - origin) / cap_height for contour in kept))
     if not paths:
-        return _NOTHING
+        return None
     chords = chords_of(paths, spacing)
-    branches = branches_of(chords)
-    necks = Necks(chords)
-    stroke, tips = _side(chords, branches, necks, spacing, ink=True)
-    gap, wedges = _side(chords, branches, necks, spacing, ink=False)
-    found = ThicknessMeasure(stroke, tips, gap, wedges).scaled(cap_height)
-    return _moved(found, float(origin[0]), float(origin[1]))
+    return _Skeleton(chords, branches_of(chords), Necks(chords), (float(origin[0]), float(origin[1])))
 
 
-def _moved(found: ThicknessMeasure, right: float, up: float) -> ThicknessMeasure:
-    return ThicknessMeasure(
-        found.stroke.moved(right, up) if found.stroke else None,
-        tuple(tip.moved(right, up) for tip in found.tips),
-        found.gap.moved(right, up) if found.gap else None,
-        tuple(wedge.moved(right, up) for wedge in found.wedges),
-    )
-
-
-def _side(
-    chords: Chords, branches: Branches, necks: Necks, spacing: float, *, ink: bool
-) -> tuple[Narrowest | None, tuple[Narrowest, ...]]:
+def _side(skeleton: _Skeleton, spacing: float, *, ink: bool) -> tuple[Narrowest | None, tuple[Narrowest, ...]]:
     """Return the narrowest place of the ink or of the bare surface, and the tapering ends narrower than it."""
+    chords, branches, necks = skeleton.chords, skeleton.branches, skeleton.necks
     weak = weak_places(chords, branches, ink=ink)
     found: Narrowest | None = None
     least = inf

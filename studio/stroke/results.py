@@ -70,6 +70,18 @@ GlyphMeasures: TypeAlias = dict[int, ThicknessMeasure]
 """Glyph id -> its measure in em units."""
 
 
+ALIKE_EM: Final = 2e-6
+"""Glyphs this close to where they were measured stand there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Two glyphs that touch: how far the right one stands along, and the slit left between them, in em."""
+
+    along_em: float
+    slit: Narrowest | None
+
+
 @dataclass(frozen=True, slots=True)
 class MeasureTable:
     """What was measured of a face.
@@ -77,10 +89,12 @@ class MeasureTable:
     Attributes:
         glyphs: How thick and how open its glyphs are.
         joined_share: What `connected.joined_share` says of it; `None` where it was not asked.
+        joints: For pairs of glyphs that touch where they stand beside each other, what gap they leave there.
     """
 
     glyphs: GlyphMeasures = field(default_factory=dict)
     joined_share: float | None = None
+    joints: dict[tuple[int, int], Joint] = field(default_factory=dict)
 
 
 DECIMALS: Final = 5
@@ -96,7 +110,8 @@ def read_table(data: bytes, sha256: str, weight: float | None) -> MeasureTable:
             return MeasureTable()
         share = said["joined_share"]
         glyphs = {int(glyph_id): _measure(row) for glyph_id, row in said["glyphs"].items()}
-        return MeasureTable(glyphs, None if share is None else float(share))
+        joints = {_pair(names): _joint(row) for names, row in said["joints"].items()}
+        return MeasureTable(glyphs, None if share is None else float(share), joints)
     except (ValueError, KeyError, TypeError, AttributeError):
         return MeasureTable()
 
@@ -105,7 +120,11 @@ def write_table(table: MeasureTable, sha256: str, weight: float | None) -> bytes
     """Return a table as the bytes of a JSON file, one glyph a line."""
     rows = ",\n".join(f'"{glyph_id}":{json.dumps(_row(table.glyphs[glyph_id]))}' for glyph_id in sorted(table.glyphs))
     head = json.dumps({"sha256": sha256, "weight": weight, "joined_share": table.joined_share})[:-1]
-    return f'{head}, "glyphs": {{\n{rows}\n}}}}\n'.encode()
+    pairs = ",\n".join(
+        f'"{left} {right}":{json.dumps([round(joint.along_em, 6), _place(joint.slit)])}'
+        for (left, right), joint in sorted(table.joints.items())
+    )
+    return f'{head}, "glyphs": {{\n{rows}\n}}, "joints": {{\n{pairs}\n}}}}\n'.encode()
 
 
 def _row(measure: ThicknessMeasure) -> list[Any]:
@@ -132,6 +151,16 @@ def _measure(row: list[Any]) -> ThicknessMeasure:
         None if gap is None else _narrowest(gap),
         tuple(_narrowest(wedge) for wedge in wedges),
     )
+
+
+def _pair(names: str) -> tuple[int, int]:
+    left, right = names.split()
+    return int(left), int(right)
+
+
+def _joint(row: list[Any]) -> Joint:
+    along_em, slit = row
+    return Joint(along_em, None if slit is None else _narrowest(slit))
 
 
 def _narrowest(place: list[Any]) -> Narrowest:

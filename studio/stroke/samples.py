@@ -19,6 +19,8 @@ CORNER_COSINE = float(np.cos(np.radians(20.0)))
 """A vertex that turns by more than this is a corner; flattened curves turn by a few degrees a vertex."""
 BEND = float(np.radians(40.0))
 """The outline turns by at most this from one sample to the next, so that small round notches are not stepped over."""
+LEAST_STEP = 1e-10
+"""Points closer than this to the next one are left out: no direction can be told between them."""
 LEAST_SAMPLES = 12
 """A contour smaller than the spacing is still walked in this many steps."""
 
@@ -75,7 +77,7 @@ def closed_paths(contours: Contours) -> tuple[Path, ...]:
     area = 0.0
     for contour in contours:
         steps = np.roll(contour, -1, axis=0) - contour
-        points = contour[np.einsum("ij,ij->i", steps, steps) > 0.0]
+        points = contour[np.einsum("ij,ij->i", steps, steps) > LEAST_STEP * LEAST_STEP]
         if len(points) < 3:
             continue
         closed = np.vstack((points, points[:1]))
@@ -103,7 +105,7 @@ def sample_positions(path: Path, spacing: float) -> Floats:
     counts = np.ceil(stretches - 1e-9).astype(np.intp)
     first = np.cumsum(counts) - counts
     within = np.arange(int(counts.sum())) - np.repeat(first, counts)
-    places = np.repeat(corners, counts) + within * np.repeat(stretches / counts, counts)
+    places = np.repeat(corners, counts) + within * np.repeat(stretches / np.maximum(counts, 1), counts)
     return np.sort(np.interp(np.mod(places, paced[-1]), paced, path.walked))
 
 

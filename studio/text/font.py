@@ -6,7 +6,7 @@ Invariant: shaper and outlines are set to the same axes, so what is shaped is wh
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -17,7 +17,7 @@ from studio.geometry.paths import PATH_UNITS, drawn_path, path_contours
 from studio.geometry.shapes import Contours, Points, hull
 from studio.stroke.pressed_shape import PressedShape
 from studio.stroke.pressed_table import PressedTable, read_pressed
-from studio.stroke.results import MeasureTable, ThicknessMeasure, read_table
+from studio.stroke.results import ALIKE_EM, Joint, MeasureTable, ThicknessMeasure, read_table
 
 LARGEST_FONT_BYTES: Final = 64_000_000
 _CAP_LETTERS: Final = "HEIकاה"
@@ -37,6 +37,8 @@ class GlyphOutline:
         hull: Corners of their convex hull, shape (m, 2).
         path: The curves that were flattened, `outline.PATH_UNITS` to the em, for quick unions.
         measured: Its thickness, where it was measured ahead of time.
+        glyph_id: Which glyph of its face it is as it stands, where `table` knows it.
+        table: What was measured of its face ahead of time.
         pressed: What spreading dye leaves of it, where that was measured ahead of time.
     """
 
@@ -47,6 +49,15 @@ class GlyphOutline:
     path: Any
     measured: ThicknessMeasure | None = None
     pressed: PressedShape | None = None
+    glyph_id: int = -1
+    table: MeasureTable | None = None
+
+    def joint(self, right: GlyphOutline, along_em: float) -> Joint | None:
+        """What is known of the place where this glyph and one to its right touch; `None` where nobody looked."""
+        if self.table is None or right.table is not self.table:
+            return None
+        known = self.table.joints.get((self.glyph_id, right.glyph_id))
+        return known if known is not None and abs(known.along_em - along_em) < ALIKE_EM else None
 
     def moved(self, scale: float, right_em: float, up_em: float) -> GlyphOutline:
         """Return the outline scaled, then moved; what was measured of it stays measured."""
@@ -143,7 +154,8 @@ class Face:
         outline = self._glyphs.get(glyph_id)
         if outline is None:
             path = drawn_path(lambda pen: self.font.draw_glyph_with_pen(glyph_id, pen), self.upem)
-            outline = outline_of(path, self.measures.glyphs.get(glyph_id), self.pressed.glyphs.get(glyph_id))
+            plain = outline_of(path, self.measures.glyphs.get(glyph_id), self.pressed.glyphs.get(glyph_id))
+            outline = replace(plain, glyph_id=glyph_id, table=self.measures)
             self._glyphs[glyph_id] = outline
         return outline
 

@@ -6,8 +6,6 @@ Clusters are the atoms: nothing later takes one apart or joins two. Positions co
 from __future__ import annotations
 
 import itertools
-import unicodedata
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final, TypeAlias
 
@@ -19,9 +17,8 @@ from studio.text.bidi import embedding_levels, visual_order
 from studio.text.font import Face, GlyphOutline, outline_of
 from studio.text.graphemes import graphemes
 from studio.text.itemise import NO_TRACKING_SCRIPTS, TextRun, script_runs
+from studio.text.word_faces import StandIn, covers, faces_of_run, note_inkless, placed_graphemes, shows
 
-StandIn: TypeAlias = Callable[[str], Face | None]
-"""Gives a face that has every character of a grapheme, or nothing."""
 Features: TypeAlias = tuple[tuple[str, int], ...]
 
 NO_LIGATURES: Final[Features] = (("liga", 0), ("clig", 0), ("dlig", 0), ("hlig", 0))
@@ -113,11 +110,7 @@ def shape_line(text: str, face: Face, *, features: Features = (), stand_in: Stan
     missing: list[tuple[int, str]] = []
     parts: list[tuple[int, list[Cluster]]] = []
     for run in script_runs(text, levels):
-        for start, end, chosen in _by_face(text, run, face, stand_in):
-            if chosen is None:
-                missing.extend((start + at, letter) for at, letter in _placed_graphemes(text[start:end]))
-            else:
-                parts.append((run.level, _shape_run(text, start, end, run, face, chosen, features)))
+        parts += [(run.level, piece) for piece in _clusters_of(text, run, face, features, stand_in, missing)]
     for index in visual_order([level for level, _ in parts]):
         clusters.extend(parts[index][1])
     missing.extend((bad.start, bad.letter) for bad in clusters if any(glyph.glyph_id == 0 for glyph in bad.glyphs))
@@ -127,45 +120,44 @@ def shape_line(text: str, face: Face, *, features: Features = (), stand_in: Stan
     return ShapedLine(text, face, tuple(clusters), starts[:-1], float(starts[-1]), tuple(missing))
 
 
-def is_ignorable(character: str) -> bool:
-    """Whether a character shows nothing of its own: format controls, joiners, variation selectors."""
-    return unicodedata.category(character) in ("Cf", "Cc") or "\ufe00" <= character <= "\ufe0f"
+def _clusters_of(
+    text: str, run: TextRun, face: Face, features: Features, stand_in: StandIn | None, missing: list[tuple[int, str]]
+) -> list[list[Cluster]]:
+    """Return a run's pieces shaped, each in one face; letters that no face has go to `missing`.
+
+    A face may map a letter to a glyph without ink, as damaged fonts do: it then counts as lacking it, and another face
+    is looked for.
+    """
+    pieces: list[list[Cluster]] = []
+    while True:
+        lost, inkless = [], False
+        pieces.clear()
+        for start, end, chosen in faces_of_run(text, run, face, stand_in):
+            if chosen is None:
+                lost += [(start + at, letter) for at, letter in placed_graphemes(text[start:end])]
+                continue
+            clusters = _shape_run(text, start, end, run, face, chosen, features)
+            for cluster in clusters:
+                for letter in graphemes(cluster.letter) if _is_inkless(cluster) else ():
+                    if covers(chosen, letter) and any(map(shows, letter)):
+                        note_inkless(chosen, letter)
+                        inkless = True
+            pieces.append(clusters)
+        if not inkless:
+            missing += lost
+            return pieces
 
 
-def _placed_graphemes(text: str) -> list[tuple[int, str]]:
-    placed, at = [], 0
-    for letter in graphemes(text):
-        placed.append((at, letter))
-        at += len(letter)
-    return placed
-
-
-def _covers(face: Face, letter: str) -> bool:
-    """Whether a face has every character of a grapheme, decomposed where only that is there."""
-    needed = [character for character in letter if not is_ignorable(character)]
-    if all(face.covers(character) for character in needed):
+def _is_inkless(cluster: Cluster) -> bool:
+    """Whether a cluster that should show has no ink, or one of its letters' own glyphs has none."""
+    shown = [character for character in cluster.letter if shows(character)]
+    if not shown or (cluster.has_ink and len(cluster.glyphs) == 1):
+        return False
+    if not cluster.has_ink:
         return True
-    parts = unicodedata.normalize("NFD", "".join(needed))
-    return all(face.covers(character) for character in parts)
-
-
-def _by_face(text: str, run: TextRun, face: Face, stand_in: StandIn | None) -> list[tuple[int, int, Face | None]]:
-    """Split a run where the face changes: the face asked for wherever it can, else a stand-in, else nothing."""
-    pieces: list[tuple[int, int, Face | None]] = []
-    for at, letter in _placed_graphemes(text[run.start : run.end]):
-        start, end = run.start + at, run.start + at + len(letter)
-        chosen: Face | None
-        if _covers(face, letter):
-            chosen = face
-        elif letter.isspace():
-            chosen = pieces[-1][2] if pieces and pieces[-1][2] is not None else face
-        else:
-            chosen = stand_in(letter) if stand_in is not None else None
-        if pieces and pieces[-1][2] is chosen:
-            pieces[-1] = (pieces[-1][0], end, chosen)
-        else:
-            pieces.append((start, end, chosen))
-    return pieces
+    empty = {glyph.glyph_id for glyph in cluster.glyphs if not glyph.face.glyph(glyph.glyph_id).contours}
+    font = cluster.glyphs[0].face.font
+    return bool(empty) and any(font.get_nominal_glyph(ord(character)) in empty for character in shown)
 
 
 def _shape_run(

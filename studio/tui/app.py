@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final, TypeAlias
 
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
-from textual.screen import Screen
+from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 
 from studio.errors import StudioError
 from studio.model.options import Value
 from studio.storage.catalogue import Catalogue
-from studio.storage.workspace import Shop
+from studio.storage.workspace import Shop, open_shop
 from studio.terminal.capabilities import first_cell_kind, is_colourless
 from studio.terminal.cells import CellKind
 from studio.tui.editor.draft import SignDraft, SignEditor, Step
@@ -27,7 +27,18 @@ from studio.tui.editor.screen import EditorScreen
 from studio.tui.engine.service import Desk, SharedAssets
 from studio.tui.error_text import sentence_for
 from studio.tui.gc_pacing import hold_what_stands, set_pace
-from studio.tui.keys import EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, key_shown, keymap_of
+from studio.tui.keys import (
+    AT_THE_PRESS,
+    EVERYWHERE,
+    IN_THE_LIST,
+    ON_PAPER,
+    ON_THE_BENCH,
+    UNDER_THE_LOUPE,
+    Key,
+    bindings,
+    key_shown,
+    keymap_of,
+)
 from studio.tui.palette import ChoiceCommands
 from studio.tui.preview.sign_screen import SignScreen
 from studio.tui.saved.memory import Habits, write_draft, write_habits
@@ -221,6 +232,60 @@ class StudioApp(App[None]):
         if isinstance(self.screen, SignScreen):
             self.screen.draw_otherwise()
 
+    def action_press_station(self) -> None:
+        """Go to the press, with the steps of the surface of the sign; or back from there."""
+        from studio.sheets.pressing.steps import press_card
+        from studio.tui.pressing.timer_screen import PressScreen
+
+        if isinstance(self.screen, PressScreen):
+            self.screen.action_leave()
+            return
+        if isinstance(self.screen, ModalScreen):
+            return
+        surface = self.editor_screen.editor.history.state.effective(self.house).get("surface") or "painted"
+        try:
+            card = press_card(self.catalogue.press_figures(str(surface)))
+        except StudioError as problem:
+            self._tell(str(problem))
+            return
+        self.push_screen(PressScreen(card))
+
+    def action_paper_station(self) -> None:
+        """Go to the paper, with the sign of the editor."""
+        from studio.storage.sign_builder import build_sign
+        from studio.tui.pressing.paper_screen import PaperScreen
+
+        if self.screen is not self.editor_screen:
+            return
+        state = self.editor_screen.editor.history.state
+        try:
+            sign = build_sign(state.text, state.effective(self.house), self.catalogue)
+        except StudioError as problem:
+            self._tell(str(problem))
+            return
+        printer = self.catalogue.printers[0] if len(self.catalogue.printers) == 1 else None
+        name, holds = ("", "letter") if printer is None else (printer.name, printer.paper or printer.measured_paper)
+        self.push_screen(PaperScreen(sign, self.editor_screen.folder, paper=holds or "letter", printer=name))
+
+    def action_measure_printer(self) -> None:
+        """Measure a printer with the ruler page."""
+        from studio.tui.pressing.ruler_screen import RulerScreen
+
+        if isinstance(self.screen, ModalScreen):
+            return
+        screen = self.screen
+        folder = self.editor_screen.folder
+
+        def measured(sentence: str | None) -> None:
+            if not sentence:
+                return
+            printers = open_shop().catalogue.printers
+            self.shop = replace(self.shop, catalogue=replace(self.catalogue, printers=printers))
+            if isinstance(screen, SignScreen):
+                screen.tell(sentence, "good")
+
+        self.push_screen(RulerScreen(lambda: self.catalogue, folder), measured)
+
     def _repaint(self) -> None:
         if isinstance(self.screen, SignScreen):
             self.call_after_refresh(self.screen.ask)
@@ -231,6 +296,17 @@ class StudioApp(App[None]):
 
         self.push_screen(NamesScreen(self.editor_screen.editor.history.state.effective(self.house), path))
 
+    def action_test_strip(self) -> None:
+        """Lead through the test strip, pressed on the surface of the sign on the bench."""
+        from studio.tui.dialogs.strip import StripScreen
+
+        named = str(self.editor_screen.editor.history.state.effective(self.house).get("surface") or "painted")
+        try:
+            starting = self.catalogue.surface(named)
+        except StudioError:
+            starting = self.catalogue.surfaces[0]
+        self.push_screen(StripScreen(starting))
+
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Return every action for the palette."""
         for key in self._screen_keys():
@@ -238,6 +314,9 @@ class StudioApp(App[None]):
                 continue
             told = f"{key.told} ({key_shown(key, self.keymap)})"
             yield SystemCommand(key.label, told, lambda action=key.action: self._run(screen, action))
+        if screen is self.editor_screen:
+            told = "Measures your own wood: writes the strip to press, reads a photo of it"
+            yield SystemCommand("Test strip", told, self.action_test_strip)
 
     def _run(self, screen: Screen[Any], action: str) -> None:
         focused = screen.focused
@@ -252,6 +331,8 @@ class StudioApp(App[None]):
         screen = self.screen
         if screen is self.editor_screen:
             return (*ON_THE_BENCH, *UNDER_THE_LOUPE, *EVERYWHERE)
+        if screen.id in ("press", "paper"):
+            return (*(AT_THE_PRESS if screen.id == "press" else ON_PAPER), *EVERYWHERE)
         return (*IN_THE_LIST, *UNDER_THE_LOUPE, *EVERYWHERE)
 
 

@@ -36,6 +36,9 @@ class Key(NamedTuple):
 EVERYWHERE: Final = (
     Key("help", "f1", "help", "Help", "Tells what the focused part is for, and every key", True),
     Key("palette", "ctrl+p", "command_palette", "All", "Finds every action by its name", True),
+    Key("paper", "ctrl+s", "paper_station", "Paper", "Goes to the paper: sheets, seams, and the pages beside them"),
+    Key("press", "f11", "press_station", "Press", "Goes to the press: steps with heat, times and a clock"),
+    Key("ruler", "ctrl+r", "measure_printer", "Measure printer", "Measures a printer with the ruler page"),
     Key("quit", "ctrl+q", "quit", "Quit", "Ends; the sign is kept for next time"),
     Key("theme", "ctrl+t", "next_theme", "Colours", "Shows the studio in other colours"),
     Key("cells", "f12", "cells", "Cells", "Draws pictures with other characters; take the finest without gaps"),
@@ -46,7 +49,7 @@ ON_THE_BENCH: Final = (
     Key("name", "f4", "station('name')", "Name", "Goes to the name"),
     Key("look", "f5", "station('look')", "Look", "Goes to the look: face, layout, colour, size"),
     Key("flip", "f6", "flip", "As printed", "Shows the sign as it prints, mirrored with its marks, and back", True),
-    Key("press", "ctrl+r", "press", "Pressed", "Shows the sign as pressed, dye spread and grain under it, and back"),
+    Key("in-wood", "ctrl+r", "press", "Pressed", "Shows the sign as pressed, dye spread and grain under it, and back"),
     Key("loupe", "f7", "loupe", "Loupe", "Shows the letters large; arrows move it, + and - set how large", True),
     Key("mend", "f8", "mend", "Mend", "Applies the first remedy of the chosen finding", True),
     Key("names", "f9", "names", "List", "Opens a list of names to make in one go", True),
@@ -64,7 +67,7 @@ IN_THE_LIST: Final = (
     Key("fix", "f4", "fix", "Fix", "Goes to the text, face and layout of the row", True),
     Key("next-bad", "f5", "next_fault", "Next bad", "Goes to the next row that will not come out well", True),
     Key("list-flip", "f6", "flip", "As printed", "Shows the row's sign as it prints, and back"),
-    Key("list-press", "ctrl+r", "press", "Pressed", "Shows the row's sign as pressed, and back"),
+    Key("list-in-wood", "ctrl+r", "press", "Pressed", "Shows the row's sign as pressed, and back"),
     Key("mark", "f7", "mark", "Mark", "Marks the row; marked rows alone are made", True),
     Key("list-folder", "f8", "list_folder", "Folder", "Goes to the folder that the list is made into"),
     Key("back", "f9", "back", "Bench", "Goes back to the single sign", True),
@@ -80,7 +83,23 @@ UNDER_THE_LOUPE: Final = (
     Key("loupe-smaller", "minus", "zoom(-1)", "Smaller", "Shows more of the sign"),
     Key("next-weak", "n,space", "next_weak", "Next weak place", "Moves the loupe to the next weak place"),
 )
-ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *UNDER_THE_LOUPE)
+AT_THE_PRESS: Final = (
+    Key("press-clock", "space", "clock", "Start", "Starts or pauses the clock of the chosen sign", True),
+    Key("press-next", "enter,n", "next_step", "Next", "Goes on to the next step", True),
+    Key("press-back", "b,backspace", "step_back", "Step back", "Goes back one step"),
+    Key("press-other", "tab", "other_sign", "Other", "Goes to the other sign", True),
+    Key("press-first", "1", "first_sign", "Sign 1", "Goes to the first sign"),
+    Key("press-second", "2", "second_sign", "Second", "Sets up a second sign, or goes to it", True),
+    Key("press-leave", "escape", "leave", "Leave", "Goes back to the sign", True),
+)
+ON_PAPER: Final = (
+    Key("seam-less", "down", "move_seam(-1)", "Seam", "Moves the seam down or left by 1 mm", True),
+    Key("seam-more", "up", "move_seam(1)", "Seam", "Moves the seam up or right by 1 mm", True),
+    Key("seam-best", "equals_sign", "best_seam", "Best", "Puts the seam back where it cuts least", True),
+    Key("write-all", "f10,ctrl+g", "write_all", "Write", "Writes the sign, its sheets and the pages marked", True),
+    Key("paper-leave", "escape", "leave", "Leave", "Goes back to the sign", True),
+)
+ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *UNDER_THE_LOUPE, *AT_THE_PRESS, *ON_PAPER)
 
 
 def bindings(keys: Iterable[Key], *, priority: bool = False) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:

@@ -21,7 +21,8 @@ from studio.errors import OutputError, SettingsError
 from studio.model.finding import Finding
 from studio.model.options import option_keys
 from studio.model.sign import Sign
-from studio.orders.order_list import OrderList, OrderRow, read_orders
+from studio.orders.order_list import OrderList, read_orders
+from studio.orders.order_row import OrderRow
 from studio.production.lock import RunLock
 from studio.production.make_row import BAD_ROW
 from studio.production.row_result import RunRow

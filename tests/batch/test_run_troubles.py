@@ -19,7 +19,8 @@ from studio.__main__ import main
 from studio.errors import OutputError
 from studio.model.options import option_keys
 from studio.model.sign import Sign
-from studio.orders.order_list import OrderRow, read_orders
+from studio.orders.order_list import read_orders
+from studio.orders.order_row import OrderRow
 from studio.pipeline.make import make_many
 from studio.production.make_row import RowSettings, RowTask, WorkAnywhere
 from studio.production.run import RunOptions, run_orders

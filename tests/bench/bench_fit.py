@@ -24,7 +24,7 @@ from PIL import ImageFont
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from studio.checks.stroke_and_gap import PAIRS  # noqa: E402
+from studio.checks.letter_gaps import SLITS  # noqa: E402
 from studio.model.artwork import ArtworkSetting  # noqa: E402
 from studio.model.sign import FaceChoice, Layout, LetteringOrder, Sign  # noqa: E402
 from studio.pipeline.plan import plan  # noqa: E402
@@ -110,7 +110,7 @@ def main() -> None:
 
             def forget(face: Face = face) -> None:
                 face.memory.setdefault("lines", {}).clear()
-                PAIRS.clear()
+                SLITS.clear()
 
             times.append(least_ms(lambda sign=sign: plan(sign, assets, remedies=False), forget))  # type: ignore[misc]
             shapings.append(shaping_ms(face, text))

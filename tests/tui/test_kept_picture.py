@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import hashlib
+import io
 import os
 import threading
 from collections.abc import Callable, Iterator
@@ -173,25 +173,43 @@ def test_a_file_changed_while_the_studio_is_open_is_told_from_the_one_that_was_d
     assert not KeptPicture(catalogue, {}).is_of(state)
 
 
-def _sealed(rest: bytes) -> bytes:
-    return hashlib.sha256(rest).digest() + rest
+def _parts(data: bytes) -> tuple[str, np.ndarray[Any, Any]]:
+    """Return what a record tells, as JSON, and its layers."""
+    with np.load(io.BytesIO(data)) as kept:
+        return str(kept["told"]), kept["layers"]
+
+
+def _record(told: object, layers: np.ndarray[Any, Any]) -> bytes:
+    stream = io.BytesIO()
+    np.savez_compressed(stream, told=np.array(told), layers=layers)
+    return stream.getvalue()
+
+
+def _retold(data: bytes, old: str, new: str) -> bytes:
+    told, layers = _parts(data)
+    assert old in told
+    return _record(told.replace(old, new), layers)
 
 
 def _damages() -> Iterator[tuple[str, Callable[[bytes], bytes]]]:
     yield "empty", lambda data: b""
     yield "short", lambda data: data[:-1]
-    yield "changed", lambda data: data[:-1] + bytes([data[-1] ^ 1])
+    yield (
+        "changed",
+        lambda data: data[: len(data) // 2] + bytes([data[len(data) // 2] ^ 1]) + data[len(data) // 2 + 1 :],
+    )
     yield "garbage", lambda data: bytes(range(256)) * 40
-    yield "too large", lambda data: _sealed(data[32:] + bytes(1_000_000))
-    yield "no line", lambda data: _sealed(b"{}")
-    yield "no table", lambda data: _sealed(b"[]\n" + data[32:].partition(b"\n")[2])
-    yield "nested", lambda data: _sealed(b"[" * 100_000 + b"\n")
-    yield "no cells", lambda data: _sealed(data[32:].partition(b"\n")[0] + b"\n")
-    yield "cells unpacked", lambda data: _sealed(data[32:].partition(b"\n")[0] + b"\n" + bytes(1440))
-    yield "mark outside", lambda data: _sealed(data[32:].replace(b"[1, 3,", b"[9, 3,"))
-    yield "mark no number", lambda data: _sealed(data[32:].replace(b'[1, 3, "2"]', b'[1, 3, "\\u001b"]'))
-    yield "mark no mark", lambda data: _sealed(data[32:].replace(b'[1, 3, "2"]', b"7"))
-    yield "no colours", lambda data: _sealed(data[32:].replace(b'"is_coloured": true', b'"is_coloured": false'))
+    yield "too large", lambda data: data + bytes(1_000_000)
+    yield "unpacks too large", lambda data: _record(_parts(data)[0], np.zeros((3, 1000, 1000), np.uint32))
+    yield "no table", lambda data: _record("[]", _parts(data)[1])
+    yield "nested", lambda data: _record("[" * 100_000, _parts(data)[1])
+    yield "no cells", lambda data: _record(_parts(data)[0], np.zeros((3, 0, 0), np.uint32))
+    yield "cells of another kind", lambda data: _record(_parts(data)[0], _parts(data)[1].astype(float))
+    yield "objects", lambda data: _record(_parts(data)[0], np.array([{}], object))
+    yield "mark outside", lambda data: _retold(data, "[1, 3,", "[9, 3,")
+    yield "mark no number", lambda data: _retold(data, '[1, 3, "2"]', '[1, 3, "\\u001b"]')
+    yield "mark no mark", lambda data: _retold(data, '[1, 3, "2"]', "7")
+    yield "no colours", lambda data: _retold(data, '"is_coloured": true', '"is_coloured": false')
 
 
 @pytest.mark.parametrize("damage", [one[1] for one in _damages()], ids=[one[0] for one in _damages()])

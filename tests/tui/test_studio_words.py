@@ -17,7 +17,17 @@ from studio.terminal.capabilities import first_cell_kind, has_light_ground, is_c
 from studio.tui.editor.apply_remedy import remedies_of
 from studio.tui.editor.choices import entries_for
 from studio.tui.editor.draft import SignDraft
-from studio.tui.keys import ALL_KEYS, EVERYWHERE, IN_THE_LIST, ON_THE_BENCH, UNDER_THE_LOUPE, key_shown, keymap_of
+from studio.tui.keys import (
+    ALL_KEYS,
+    AT_THE_PRESS,
+    EVERYWHERE,
+    IN_THE_LIST,
+    ON_PAPER,
+    ON_THE_BENCH,
+    UNDER_THE_LOUPE,
+    key_shown,
+    keymap_of,
+)
 from studio.tui.themes import first_theme
 from studio.tui.wording import dropped_path, in_studio_words, key_named, spoken
 
@@ -36,7 +46,7 @@ def test_key_ids_are_the_settings_own() -> None:
     assert {key.id for key in ALL_KEYS} == KEY_ACTIONS
 
 
-@pytest.mark.parametrize("screen", [ON_THE_BENCH, IN_THE_LIST])
+@pytest.mark.parametrize("screen", [ON_THE_BENCH, IN_THE_LIST, AT_THE_PRESS, ON_PAPER])
 def test_at_most_eight_keys_in_a_footer(screen: tuple[object, ...]) -> None:
     """A screen's footer shows eight keys at most, and no key of a screen means two things."""
     keys = (*screen, *EVERYWHERE)

@@ -53,7 +53,9 @@ def test_codes_are_the_published_ones() -> None:
         "OUTPUT": 5,
         "VERIFY": 6,
         "INTERNAL": 70,
+        "HUNG_UP": 129,
         "INTERRUPTED": 130,
+        "TERMINATED": 143,
     }
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from studio.errors import OrderError, SettingsError
-from studio.orders.order_list import OrderList, OrderRow, list_bytes, read_orders
+from studio.orders.order_list import OrderList, list_bytes, read_orders
+from studio.orders.order_row import OrderRow
 from studio.orders.spreadsheet import guarded, unguarded
 
 OPTIONS = frozenset({"blank", "face", "max-cap", "color", "also", "artwork", "artwork-fit", "hole", "weight"})
@@ -69,11 +70,12 @@ def test_the_names_to_check_are_shown_when_the_encoding_is_a_guess() -> None:
     assert "check Zoë, Renée, Bjørn" in read(NAMES.encode("cp1252")).assumed[0]
 
 
-def test_bytes_that_windows_1252_lacks_are_still_read() -> None:
-    """A byte without a letter in Windows-1252 does not stop the list; the row with it is faulty."""
+def test_bytes_that_windows_1252_lacks_are_asked_about() -> None:
+    """Bytes that no single code page explains for sure are never taken for one without a question."""
     orders = read(b"name\nZo\xeb\nA\x81b\n")
-    assert texts(orders)[0] == "Zoë"
-    assert "Latin-1" in orders.assumed[0]
+    (doubt,) = orders.doubts
+    assert doubt.about == "encoding" and doubt.answers
+    assert all("--encoding" in answer.told.as_options() for answer in doubt.answers)
 
 
 def test_a_stated_encoding_wins() -> None:

@@ -215,7 +215,7 @@ def test_missing_and_odd_places(tmp_path: Path) -> None:
         read_pixels(tmp_path / "no.png")
     with pytest.raises(PictureError, match="is a folder"):
         read_pixels(tmp_path)
-    with pytest.raises(PictureError, match="no ordinary file"):
+    with pytest.raises(PictureError, match="is a device"):
         read_pixels(Path("/dev/null"))
 
 

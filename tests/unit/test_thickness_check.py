@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from studio.checks.stroke_and_gap import MOST_LISTED, between_letters, thickness, thickness_findings
+from studio.checks.stroke_and_gap import BETWEEN_LETTERS, MOST_LISTED, between_letters, thickness, thickness_findings
 from studio.colour import WHITE, Colour
 from studio.geometry.distance import gap_between
 from studio.layout.placement import PlacedLettering
@@ -118,15 +118,21 @@ def test_a_gap_between_letters_names_both() -> None:
     assert told.where.letter == "II" and "between “II”" in told.message
 
 
-def test_letters_of_two_lines_are_not_measured_against_each_other() -> None:
-    """The last letter of a line and the first of the next are no pair."""
-    assert [gap.letter for gap in between_letters(lettering("II\\nHH", layout="box"))] == ["II", "HH"]
+def test_letters_of_two_lines_count_where_they_come_close() -> None:
+    """Of two lines one above the other the clear height between them is told; the end of a line has no neighbour."""
+    placed = lettering("II\\nHH", layout="box")
+    gaps = {gap.letter: gap.width_mm for gap in between_letters(placed)}
+    above = min(float(contour[:, 1].min()) for contour in placed.letters[0].contours)
+    below = max(float(contour[:, 1].max()) for contour in placed.letters[2].contours)
+
+    assert set(gaps) == {"II", "HH", "IH"}
+    assert gaps["IH"] == pytest.approx(above - below, abs=1e-6)
 
 
-def test_joined_letters_have_no_gap_between() -> None:
+def test_joined_letters_have_no_gap_of_nothing() -> None:
     """Where a script joins, letters overlap; no gap of 0 is told, and no stroke where one runs into the next."""
     placed = lettering("nnn", "Pacifico", layout="box", cap="20mm")
-    assert between_letters(placed) == ()
+    assert all(gap.width_mm > 0.5 for gap in between_letters(placed))
     assert (thickness(placed).thinnest_stroke_mm or 0) > 0.5
 
 
@@ -154,7 +160,7 @@ def test_the_gap_that_is_told_is_there_in_the_ink() -> None:
     """After an offset the gap told between two letters is that of their grown outlines."""
     placed = lettering("III", "Nunito", layout="box", cap="12mm", offset_mm=0.3)
     gap = gap_between(placed.letters[0].contours, placed.letters[1].contours)
-    told = [weak for weak in thickness(placed).gaps if weak.kind == "between"]
+    told = [weak for weak in thickness(placed).gaps if weak.kind == BETWEEN_LETTERS]
     assert gap is not None
     assert told[0].width_mm == pytest.approx(gap.width, abs=1e-4)
 

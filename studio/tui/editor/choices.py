@@ -70,7 +70,7 @@ def _named(key: str, catalogue: Catalogue) -> Iterator[Entry]:
     elif key == "surface":
         for surface in catalogue.surfaces:
             finest = f"holds {surface.finest_stroke_mm:.2f} mm"
-            yield Entry(surface.name, surface.name, f"{finest} · {surface.description}")
+            yield Entry(surface.name, surface.name, f"{finest}, {surface.standing} · {surface.description}")
     elif key == "artwork":
         yield from (Entry(artwork.name, artwork.name, _of_artwork(artwork)) for artwork in catalogue.artworks)
         yield Entry("none", "none", "bare wood")

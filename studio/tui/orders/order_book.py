@@ -12,7 +12,8 @@ from typing import Final
 
 from studio.model.finding import Finding
 from studio.model.options import from_cells
-from studio.orders.order_list import OrderList, OrderRow
+from studio.orders.order_list import OrderList
+from studio.orders.order_row import OrderRow
 from studio.tui.editor.draft import TEXT, SignDraft
 
 STATE_WORDS: Final = {

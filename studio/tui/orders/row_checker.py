@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 
 from studio.errors import StudioError
 from studio.model.options import Value
-from studio.orders.order_list import OrderRow
+from studio.orders.order_row import OrderRow
 from studio.storage.catalogue import Catalogue
 from studio.tui.error_text import sentence_for
 from studio.tui.orders.order_book import RowFact, fact_of

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from studio.errors import StudioError
-from studio.orders.order_list import OrderRow
+from studio.orders.order_row import OrderRow
 from studio.storage.paths import state_folder
 from studio.tui.engine.service import Desk
 from studio.tui.error_text import sentence_for

@@ -15,6 +15,7 @@ from studio.errors import StudioError
 from studio.model.options import BY_KEY, Value
 from studio.storage.atomic_write import write_whole
 from studio.storage.paths import draft_file, state_folder
+from studio.storage.regular_file import regular_bytes
 from studio.terminal.cells import CELL_KINDS, CellKind
 from studio.tui.editor.draft import SignDraft
 
@@ -105,8 +106,7 @@ def _value(key: str, held: object) -> Value:
 def read_record(file: Path) -> dict[str, Any] | None:
     """Return what a file of the studio's holds; `None` when it is not there, StudioError when it cannot be read."""
     try:
-        with file.open("rb") as stream:
-            record = json.loads(stream.read(_LARGEST_BYTES))
+        record = json.loads(regular_bytes(file, most_bytes=_LARGEST_BYTES, what="record", error=StudioError))
     except FileNotFoundError:
         return None
     except (OSError, ValueError, RecursionError) as problem:

@@ -8,13 +8,16 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import io
 import json
+import zipfile
 import zlib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 from textual.strip import Strip
 
 from studio.errors import StudioError
@@ -22,6 +25,7 @@ from studio.model.options import Value
 from studio.storage.atomic_write import write_whole
 from studio.storage.catalogue import Catalogue
 from studio.storage.paths import state_folder
+from studio.storage.regular_file import regular_bytes
 from studio.terminal.cells import Cells, shapes_of
 from studio.tui.editor.draft import SignDraft
 from studio.tui.preview.strips import Drawn, Mark, StripMaker
@@ -30,17 +34,20 @@ from studio.tui.saved.stamps import FileStamp, file_stamp, files_named, files_of
 
 _SCHEMA: Final = 1
 _LARGEST_BYTES: Final = 1_000_000
+_LARGEST_UNPACKED_BYTES: Final = 4_000_000
 _MOST_CELLS: Final = 200_000
-_DIGEST_BYTES: Final = 32
 _LARGEST_COLOUR: Final = 0xFFFFFF
 _LAYERS: Final = 3
 """Shapes, colours of the shapes, colours behind them."""
-_NOT_WHOLE: Final = (OSError, ValueError, KeyError, TypeError, RecursionError, zlib.error)
+_NOT_WHOLE: Final = (
+    *(OSError, StudioError, ValueError, KeyError, TypeError, RecursionError, EOFError, NotImplementedError),
+    *(zlib.error, zipfile.BadZipFile),
+)
 
 
 def kept_picture_file() -> Path:
     """Return where the picture is kept."""
-    return state_folder() / "picture.bin"
+    return state_folder() / "picture.npz"
 
 
 class KeptPicture:
@@ -56,7 +63,7 @@ class KeptPicture:
         self._catalogue = catalogue
         self._house = house
         self._stamps: dict[Path, FileStamp] = {}
-        self._found: tuple[dict[str, Any], bytes] | None = None
+        self._found: tuple[dict[str, Any], NDArray[np.uint32]] | None = None
         self._has_looked = False
         self._last: Drawn | None = None
 
@@ -65,18 +72,18 @@ class KeptPicture:
         if not self._has_looked:
             self._has_looked = True
             with contextlib.suppress(*_NOT_WHOLE):
-                self._found = _unpacked(_read(kept_picture_file()))
+                self._found = _read(kept_picture_file())
         return self._found is not None and self._found[0].get("sign") == self._sign_key(state)
 
     def lines_for(self, state: SignDraft, view: View) -> list[Strip] | None:
         """Return the lines of what is kept; `None` unless they show this very sign in this very view."""
         if not self.is_of(state) or self._found is None:
             return None
-        head, body = self._found
+        head, layers = self._found
         if head.get("view") != _digest(view):
             return None
         try:
-            return StripMaker().strips_of(_drawn(head, body, view))
+            return StripMaker().strips_of(_drawn(head, layers, view))
         except _NOT_WHOLE:
             return None
 
@@ -117,49 +124,36 @@ def _digest(*what: object) -> str:
 
 
 def _packed(head: Mapping[str, str], drawn: Drawn) -> bytes:
-    """Return a picture as bytes: a checksum, a line of JSON, and the packed cells."""
+    """Return a picture as the bytes of a NumPy archive, which carries checksums of its own."""
     cells = drawn.cells
-    told = {
-        **head,
-        "is_coloured": cells.is_coloured,
-        "marks": [[mark.row, mark.column, mark.text] for mark in drawn.marks],
-    }
-    layers = np.stack([cells.glyphs, cells.front, cells.back]).astype("<u4")
-    rest = json.dumps(told).encode() + b"\n" + zlib.compress(layers.tobytes(), 1)
-    return hashlib.sha256(rest).digest() + rest
+    marks = [[mark.row, mark.column, mark.text] for mark in drawn.marks]
+    stream = io.BytesIO()
+    np.savez_compressed(
+        stream,
+        told=np.array(json.dumps({**head, "is_coloured": cells.is_coloured, "marks": marks})),
+        layers=np.stack([cells.glyphs, cells.front, cells.back]).astype("<u4"),
+    )
+    return stream.getvalue()
 
 
-def _read(file: Path) -> bytes:
-    if not file.is_file():
-        raise FileNotFoundError(file)
-    with file.open("rb") as stream:
-        data = stream.read(_LARGEST_BYTES + 1)
-    if len(data) > _LARGEST_BYTES:
+def _read(file: Path) -> tuple[dict[str, Any], NDArray[np.uint32]]:
+    """Return what is told of a kept picture, and its layers; one of `_NOT_WHOLE` when it is not whole."""
+    data = regular_bytes(file, most_bytes=_LARGEST_BYTES, what="kept picture", error=StudioError)
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        if sum(part.file_size for part in archive.infolist()) > _LARGEST_UNPACKED_BYTES:
+            raise ValueError
+    with np.load(io.BytesIO(data), allow_pickle=False) as kept:
+        head, layers = json.loads(str(kept["told"])), kept["layers"]
+    if not isinstance(head, dict) or layers.dtype != np.uint32:
         raise ValueError
-    return data
+    return head, layers
 
 
-def _unpacked(data: bytes) -> tuple[dict[str, Any], bytes]:
-    """Return what is told of a kept picture, and its packed cells; ValueError when it is not whole."""
-    digest, rest = data[:_DIGEST_BYTES], data[_DIGEST_BYTES:]
-    told, separator, body = rest.partition(b"\n")
-    if hashlib.sha256(rest).digest() != digest or not separator:
-        raise ValueError
-    head = json.loads(told)
-    if not isinstance(head, dict):
-        raise ValueError
-    return head, body
-
-
-def _drawn(head: Mapping[str, Any], body: bytes, view: View) -> Drawn:
+def _drawn(head: Mapping[str, Any], layers: NDArray[np.uint32], view: View) -> Drawn:
     """Return a kept picture; ValueError, KeyError or TypeError when it is not one of this view."""
-    shape = (_LAYERS, view.rows, view.columns)
-    size = 4 * view.rows * view.columns * _LAYERS
-    unpacking = zlib.decompressobj()
-    data = unpacking.decompress(body, size + 1)
-    if len(data) != size or not unpacking.eof:
+    if layers.shape != (_LAYERS, view.rows, view.columns):
         raise ValueError
-    glyphs, front, back = np.frombuffer(data, "<u4").astype(np.uint32).reshape(shape)
+    glyphs, front, back = layers
     is_coloured = head["is_coloured"]
     if is_coloured is not (view.kind != "braille") or not np.isin(glyphs, shapes_of(view.kind)).all():
         raise ValueError

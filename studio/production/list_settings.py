@@ -1,0 +1,87 @@
+"""Kinds of order lists kept in the settings, known again by their headers, and new ones written there."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Final
+
+from studio.errors import SettingsError
+from studio.model.options import option_keys
+from studio.orders.told import KnownList, Told, known_list
+from studio.storage.atomic_write import write_whole
+from studio.storage.paths import project_settings_file
+from studio.storage.settings import Settings
+
+_NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
+
+
+def known_lists(settings: Settings) -> tuple[KnownList, ...]:
+    """Return the kinds of lists that the settings hold. Raises SettingsError where one says nothing sensible."""
+    return tuple(
+        known_list(entry.name, {setting.name: setting.value for setting in entry.settings}, option_keys())
+        for entry in settings.lists
+    )
+
+
+def named_list(name: str, known: Iterable[KnownList]) -> Told:
+    """Return what holds for the lists of a name. Raises SettingsError where the settings have none of it."""
+    names = {one.name: one.told for one in known}
+    if name not in names:
+        listed = f"It has {', '.join(sorted(names))}." if names else "It has none; --keep-list NAME writes one."
+        raise SettingsError(f"--list: the settings have no [lists.{name[:40]}].", advice=listed)
+    return names[name]
+
+
+def keep_list(name: str, told: Told, headers: Iterable[str], *, folder: Path | None = None) -> Path:
+    """Write what holds for lists with such headers into the folder's settings file, and return that file.
+
+    Raises:
+        SettingsError: The name is none, or the file is damaged.
+        OutputError: The file cannot be written.
+    """
+    if not _NAME.fullmatch(name):
+        raise SettingsError(
+            f"--keep-list: {name[:40]!r} is no name for a kind of list.", advice="Use letters, digits and dashes."
+        )
+    file = project_settings_file(folder)
+    source = ""
+    if file.exists():
+        try:
+            source = file.read_text(encoding="utf-8-sig")
+        except (OSError, UnicodeDecodeError) as problem:
+            raise SettingsError(f"{file} cannot be read.", advice="Check it.") from problem
+    lines = [f"[lists.{name}]"]
+    for key, value in told.as_settings(headers).items():
+        lines.append(f"{key} = {_toml(value)}")
+    changed = _without(source, name).rstrip("\n")
+    changed = (changed + "\n\n" if changed else "") + "\n".join(lines) + "\n"
+    try:
+        tomllib.loads(changed)
+    except tomllib.TOMLDecodeError as problem:
+        raise SettingsError(f"{file} is not good TOML: {problem}.", advice="Mend that line.") from problem
+    write_whole(file, changed.encode(), overwrite=True)
+    return file
+
+
+def _without(source: str, name: str) -> str:
+    """Return a settings file's text without the table of a kind of list."""
+    kept, inside = [], False
+    for line in source.splitlines():
+        if re.match(r"\s*\[", line):
+            inside = re.match(rf"\s*\[\s*lists\s*\.\s*[\"']?{re.escape(name)}[\"']?\s*\]", line) is not None
+        if not inside:
+            kept.append(line)
+    return "\n".join(kept)
+
+
+def _toml(value: str | list[str]) -> str:
+    if isinstance(value, list):
+        return f"[{', '.join(_toml(item) for item in value)}]"
+    spelled = "".join(
+        {"\\": "\\\\", '"': '\\"'}.get(letter, letter if letter.isprintable() else f"\\u{ord(letter):04x}")
+        for letter in value.replace("\n", " ")
+    )
+    return f'"{spelled}"'

@@ -1,0 +1,98 @@
+"""The strip's files: its print with the page of what to do, and a photo of it read and the picture of that."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from studio.geometry.shapes import Contours
+from studio.production.captions import caption_line
+from studio.storage.atomic_write import read_back, ready_folder, write_whole
+from studio.storage.pictures import read_header, read_pixels
+from studio.storage.write_errors import taken
+from studio.strip.drawing import strip_png
+from studio.strip.words import how_to
+
+if TYPE_CHECKING:
+    from studio.strip.reading import StripReading
+
+PRINT_NAME: Final = "strip-print.png"
+PAGE_NAME: Final = "strip.txt"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadPhoto:
+    """A photo of the strip, read.
+
+    Attributes:
+        reading: What it told.
+        picture: The picture of what was found, a PNG.
+        dpi: The density that the file states, where that can be believed.
+    """
+
+    reading: StripReading
+    picture: bytes
+    dpi: float | None
+
+
+def write_strip(folder: Path, *, overwrite: bool = False) -> tuple[Path, Path]:
+    """Write the strip's print and the page of what to do, and return their paths.
+
+    Raises:
+        OutputError: A file cannot be written, or is there already.
+    """
+    targets = (folder / PRINT_NAME, folder / PAGE_NAME)
+    for target in targets:
+        if not overwrite and os.path.lexists(target):
+            raise taken(target)
+    ready_folder(folder)
+    for target, data in zip(targets, (strip_png(set_line), how_to(PRINT_NAME).encode()), strict=True):
+        write_whole(target, data, verify=read_back(data), overwrite=overwrite)
+    return targets
+
+
+def read_photo(path: Path, *, reference: Path | None = None) -> ReadPhoto:
+    """Return what a photo of the strip tells.
+
+    Args:
+        path: The photo or scan, PNG or JPEG.
+        reference: A photo of the same strip on paper, unpressed.
+
+    Raises:
+        PictureError: A picture cannot be opened, or the strip in it cannot be read.
+    """
+    from studio.strip.found_picture import found_picture
+    from studio.strip.reading import read_reference, read_strip
+
+    known = None if reference is None else read_reference(read_pixels(reference)[..., :3])
+    reading = read_strip(read_pixels(path)[..., :3], reference=known)
+    return ReadPhoto(reading, found_picture(reading, set_line), read_header(path).dpi)
+
+
+def found_path(photo: Path, folder: Path | None = None) -> Path:
+    """Return where the picture of what was found goes: beside the photo, or into a folder."""
+    return (photo.parent if folder is None else folder) / f"{photo.stem}-found.png"
+
+
+def write_found(target: Path, picture: bytes, *, overwrite: bool = True) -> None:
+    """Write the picture of what was found.
+
+    Raises:
+        OutputError: It cannot be written, or is there already.
+    """
+    ready_folder(target.parent)
+    write_whole(target, picture, verify=read_back(picture), overwrite=overwrite)
+
+
+def set_line(text: str) -> Contours:
+    """Return a line of small type at an em of 1 mm, from the origin."""
+    line = caption_line(text)
+    return tuple(
+        contour + np.array([start, 0.0])
+        for cluster, start in zip(line.clusters, line.starts_em, strict=True)
+        for contour in cluster.outline.contours
+    )

@@ -1,0 +1,85 @@
+"""Signs and capitals that stand in a word where only a letter can, as a text has that was opened in a wrong code page.
+
+Invariant: names of western Europe with accents, apostrophes and dashes raise no alarm.
+
+Source: which bytes differ between the code pages: Python's codecs; what stands in names: from memory.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from typing import Final
+
+_NO_LETTERS: Final = frozenset(
+    "‚„ˆ‰‹›†‡•˜¡¢£¤¥¦§¨©ª«¬±²³´¶·¸¹º»¼½¾¿×÷∞≠≤≥∂∑∏π∫√≈∆◊Ωµ∙░▒▓│┤╡╢╖╕╣║╗╝╜╛┐└┴┬├─┼╞╟╚╔╩╦╠═╬╧╨╤╥╙╘╒╓╫╪┘┌█▄▌▐▀■ƒıˇ˘˙˚˛˝⌐"
+)
+_INSIDE: Final = _NO_LETTERS - frozenset("·ıª‡")
+"""Signs that stand between two small letters in no name; the middle dot does in Catalan, the dotless i in Turkish."""
+_BEHIND: Final = frozenset("‚„‹¡¿¨´¸¬¦¤ƒˆ†‡‰‘“ˇ˘˛˝")
+_BEFORE: Final = frozenset("£¥¢§¬¦¨¸¹²³¶ƒ†‡ˆ‰º™")
+_BETWEEN_SMALL: Final = frozenset("–—…”“")
+_PREFIXES: Final = frozenset(
+    {"Mc", "Mac", "De", "Di", "Da", "Du", "La", "Le", "Lo", "Van", "Von", "O", "D", "Fitz", "Al", "El"}
+)
+_WORD: Final = re.compile(r"[^\s/&+,;:()]+")
+_LATIN_1: Final = re.compile("[\u00c0-\u00ff]{3,}")
+
+
+def odd_place(text: str) -> int | None:
+    """Return the place of the first sign that cannot stand in its word; `None` where all may be meant."""
+    if text.isascii():
+        return None
+    for match in _WORD.finditer(text):
+        word = match[0]
+        if word.isascii():
+            continue
+        place = _odd_in(word)
+        if place is not None:
+            return match.start() + place
+    return None
+
+
+def _odd_in(word: str) -> int | None:
+    for place, sign in enumerate(word):
+        if sign.isascii():
+            continue
+        before, after = word[place - 1 : place], word[place + 1 : place + 2]
+        if _is_odd(word, place, sign, before, after):
+            return place
+        if _is_stray_capital(word, place):
+            return place
+    found = _LATIN_1.fullmatch(word.strip("'\".-–’"))
+    if found and not word.isupper() and _looks_foreign(found[0]):
+        return word.index(found[0])
+    return None
+
+
+def _is_odd(word: str, place: int, sign: str, before: str, after: str) -> bool:
+    """Return whether a sign is none that stands there, by what is before and after it."""
+    if before.isalpha() and after.isalpha():
+        return sign in _INSIDE or sign in "”“" or (sign in _BETWEEN_SMALL and before.islower() and after.islower())
+    if before.isalpha() and (not after or after in "'\".!?"):
+        return sign in _BEHIND and not _closes(word, place)
+    return after.isalpha() and not before and sign in _BEFORE
+
+
+def _closes(word: str, place: int) -> bool:
+    """Return whether a mark closes a quotation that was opened in the word."""
+    opening = {"‘": "‚", "“": "„"}.get(word[place])
+    return opening is not None and opening in word[:place]
+
+
+def _is_stray_capital(word: str, place: int) -> bool:
+    """Return whether an accented capital stands within a word of small letters, other than behind a prefix of names."""
+    sign, before, after = word[place], word[place - 1 : place], word[place + 1 : place + 2]
+    is_stray = before.islower() or (before.isupper() and after.islower())
+    if not (sign.isupper() and is_stray and unicodedata.name(sign, "").startswith("LATIN")):
+        return False
+    lead = re.split(r"['’.-]", word[:place])[-1]
+    return lead not in _PREFIXES
+
+
+def _looks_foreign(letters: str) -> bool:
+    """Return whether accented letters alone make no word of a western language: no two vowels would stand so."""
+    return len(letters) >= 4 or len({unicodedata.normalize("NFD", letter)[0].lower() for letter in letters}) > 1

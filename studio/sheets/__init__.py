@@ -1,0 +1,1 @@
+"""Signs on paper: which sheets they take, what stands on each, and the PDF that is printed."""
