@@ -1,8 +1,11 @@
 """What spreading dye does to each letter: strokes that fade, counters that fill, letters that turn into others.
 
 A contrast kept of 70 % is fine, from 50 to 70 % is noted, under 50 % is warned of: grades A and C of modulation in
-ISO/IEC 15416, made for bar codes. The letters are spread as a Gaussian. That is a model of a press, so a sign without a
-finding may still come out badly, and one with a finding may hold.
+ISO/IEC 15416, made for bar codes. Strokes are judged so where a strip told what spreads; elsewhere the rule of three
+spreads in `stroke_and_gap` is the stricter one.
+
+The letters are spread as a Gaussian. That is a model of a press, so a sign without a finding may still come out badly,
+and one with a finding may hold.
 """
 
 from __future__ import annotations
@@ -15,7 +18,7 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from studio.checks.stroke_and_gap import MOST_LISTED, glyph_thickness
+from studio.checks.stroke_and_gap import MOST_LISTED, Thickness, glyph_thickness
 from studio.geometry.offset import offset
 from studio.geometry.shapes import FLATTEN_TOLERANCE_MM, signed_area
 from studio.layout.placement import PlacedLetter, PlacedLettering
@@ -30,6 +33,8 @@ LEAST_SPREADS: Final = 13.0
 _SURE_STROKE_SPREADS: Final = 4.0
 _SURE_GAP_SPREADS: Final = 7.0
 """Letters whose thinnest stroke and narrowest gap are that wide keep more than 70 % everywhere."""
+_SLACK: Final = 0.995
+"""Share of a limit from which a place counts as held, as in `stroke_and_gap`."""
 _ROUND: Final = 1.35
 _LARGEST_DOT: Final = 0.4
 _FLAT_LETTERS: Final = "xzvwnmurs"
@@ -49,7 +54,7 @@ class _Kept:
 
 
 def pressed_findings(
-    lettering: PlacedLettering, surface: Surface, number: int, already: Sequence[Finding]
+    lettering: PlacedLettering, surface: Surface, number: int, measured: Thickness | None = None
 ) -> tuple[Finding, ...]:
     """Return what spreading dye does to a lettering, letter by letter, the worst first.
 
@@ -57,7 +62,7 @@ def pressed_findings(
         lettering: The lettering.
         surface: The surface; where nobody measured what spreads there, the weaker of both models is taken.
         number: Of the lettering on the sign.
-        already: Findings on strokes and gaps; a letter named there is not named again for the same thing.
+        measured: How fine the letters are; one that is told to be too thin, or too narrow, is not told to pale as well.
     """
     strokes: list[_Kept] = []
     counters: list[_Kept] = []
@@ -69,13 +74,14 @@ def pressed_findings(
         shapes.append((letter, shape))
         spread_em = surface.spread_mm / lettering.em_mm
         amount = shape.stroke_amount(spread_em)
-        if amount is not None:
+        if amount is not None and surface.is_measured:
             strokes.append(_kept(letter, surface.ink_kept(amount), shape.stroke_at, lettering))
         amounts = shape.counter_amounts(spread_em)
         if amounts is not None:
             counters.append(_kept(letter, surface.hole_kept(*amounts), shape.counter_at, lettering))
-    thin = {one.where.letter for one in already if one.code == "thin-stroke"}
-    narrow = {one.where.letter for one in already if one.code == "narrow-gap"}
+    places = ((), ()) if measured is None else (measured.strokes, measured.gaps)
+    thin = {weak.letter for weak in places[0] if weak.width_mm < surface.finest_stroke_mm * _SLACK}
+    narrow = {weak.letter for weak in places[1] if weak.width_mm < surface.finest_gap_mm * _SLACK}
     findings = [
         *_listed("stroke-fades", strokes, surface, number, thin),
         *_listed("counter-fills", counters, surface, number, set()),
@@ -139,9 +145,7 @@ _SAID: Final = {
 }
 
 
-def _listed(
-    code: str, places: Sequence[_Kept], surface: Surface, number: int, named: set[str | None]
-) -> Iterator[Finding]:
+def _listed(code: str, places: Sequence[_Kept], surface: Surface, number: int, named: set[str]) -> Iterator[Finding]:
     """Yield the worst few letters of a code, and how many more there are."""
     low, high = (0.0, LOST) if code in ("stroke-fades", "counter-fills") else (LOST, FINE)
     under = sorted(
@@ -214,7 +218,7 @@ def _likeness(shape: PressedShape, surface: Surface) -> tuple[float, str] | None
     return spread, (by_dye if part < 0.5 else by_cover).other
 
 
-def _small_dots(lettering: PlacedLettering, surface: Surface, number: int, named: set[str | None]) -> Iterator[Finding]:
+def _small_dots(lettering: PlacedLettering, surface: Surface, number: int, named: set[str]) -> Iterator[Finding]:
     """Yield the letter with the smallest dot that the surface does not hold."""
     smallest: tuple[float, PlacedLetter, tuple[float, float]] | None = None
     more_mm = 2 * _growth_mm(lettering)
