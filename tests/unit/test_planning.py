@@ -62,8 +62,8 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
         ("Tess", {"face": "Nunito", "cap": "30mm", "repair": "weight"}),
     ),
     "stroke-fades": (
-        ("Bo", {"face": "Lobster", "cap": "9mm", "surface": "bare", "mixing": "cover"}),
-        ("Bo", {"face": "Lobster", "cap": "40mm", "surface": "bare", "mixing": "cover"}),
+        ("WYLIE", {"face": "Young Serif", "cap": "5mm", "surface": "bare", "mixing": "cover"}),
+        ("WYLIE", {"face": "Young Serif", "cap": "40mm", "surface": "bare", "mixing": "cover"}),
     ),
     "stroke-fading": (
         ("Bo", {"face": "Lobster", "cap": "11mm", "surface": "bare", "mixing": "cover"}),
