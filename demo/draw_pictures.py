@@ -90,6 +90,7 @@ def main() -> None:
     faces(catalogue, assets)
     spacing(catalogue, assets)
     repair(catalogue, assets)
+    woods(catalogue, assets)
     press_card_page(catalogue, assets)
     beside_the_print(catalogue, assets)
     on_two_sheets(catalogue, assets)
@@ -215,6 +216,17 @@ def repair(catalogue: Catalogue, assets: FileAssets) -> None:
         sheet.line(f"{words}: thinnest stroke {fine:.2f} mm", 50 + column * 610, 618, 24)
     sheet.line(f"bare wood holds {product.plan.sign.surface.finest_stroke_mm:.2f} mm", 50, 646, 18)
     sheet.save("repair.png")
+
+
+def woods(catalogue: Catalogue, assets: FileAssets) -> None:
+    """One sign on four bare woods."""
+    sheet = Sheet(1480, 430, assets)
+    for index, wood in enumerate(("maple", "birch", "basswood", "pine")):
+        product = made(SPECIMEN, catalogue, assets, artwork="fern-berries", surface="bare", wood=wood)
+        assert product.proof_png is not None
+        sheet.lay(product.proof_png, 24 + index * 362, 24, 346)
+        sheet.line(wood, 24 + index * 362, 408, 24)
+    sheet.save("woods.png")
 
 
 def _paperwork(catalogue: Catalogue, assets: FileAssets, **options: str) -> PaperworkMaker:
