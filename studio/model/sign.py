@@ -127,7 +127,8 @@ class Composing:
         breathing = self.breathing_caps
         if breathing is not None and not 0 <= breathing <= LARGEST_BREATHING_CAPS:
             raise SettingsError(
-                f"--breathing: {breathing:g} cap heights is not possible.",
+                f"{breathing:g} cap heights of air is not possible.",
+                option="breathing",
                 advice=f"From 0 to {LARGEST_BREATHING_CAPS:g}; the composition balanced has 0.3.",
             )
 

@@ -223,7 +223,7 @@ def _narrower(planned: Plan, number: int, finding: Finding, replan: Replan, asse
             continue
         gain = _lettering(tried, number).cap_height_mm / was_mm - 1
         if gain >= _LEAST_GAIN:
-            words = f"{name}, a narrower face, gives {100 * gain:.0f} % more height (--face '{name}')."
+            words = f"{name}, a narrower face, gives {100 * gain:.0f} % more height."
             yield Remedy("narrower", words, (("face", name),), tried)
 
 

@@ -140,7 +140,7 @@ def parse_seams(text: str) -> WantedSeams:
     kind, _, rest = text.strip().lower().rpartition("=")
     if kind.strip() not in ("", "x", "y"):
         raise SettingsError(f"{text[:40]!r} is not a place.", advice="Write it like 36mm, or x=-20mm.", option="seam")
-    places = sorted(parse_length_mm(part, what="--seam") for part in rest.split(","))
+    places = sorted(parse_length_mm(part, option="seam") for part in rest.split(","))
     if any(high - low < OVERLAP_MM for low, high in itertools.pairwise(places)):
         raise SettingsError("Two seams lie closer than their overlap.", advice="Leave one of them out.", option="seam")
     return WantedSeams(kind.strip() == "x", tuple(places))
