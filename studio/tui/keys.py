@@ -54,6 +54,7 @@ ON_THE_BENCH: Final = (
     Key("mend", "f8", "mend", "Mend", "Applies the first remedy of the chosen finding", True),
     Key("names", "f9", "names", "List", "Opens a list of names to make in one go", True),
     Key("make", "f10,ctrl+g", "make", "Make", "Makes the sign: writes print, proof and report", True),
+    Key("other-way", "ctrl+b", "other_way", "Other way", "Shows the next best way to set the name, with its price"),
     Key("undo", "ctrl+z", "undo", "Undo", "Takes the last change back", True),
     Key("redo", "ctrl+y", "redo", "Redo", "Makes the change again that was taken back"),
     Key("limits", "ctrl+l", "limits", "Limits", "Draws safe zone, open area and holes over the sign"),
