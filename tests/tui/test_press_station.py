@@ -120,7 +120,7 @@ async def test_leaving_asks_while_the_press_is_closed(
 
 
 async def test_a_printer_is_measured_reading_by_reading(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
-    """M on the paper screen asks reading by reading; a wrong one is told and asked for again; at the end all is kept."""
+    """M on the paper screen asks reading by reading; a wrong one is told and asked for again; then all is kept."""
     async with studio(size) as pilot:
         await press(pilot, "ctrl+s", "m")
         screen = pilot.app.screen
