@@ -105,13 +105,22 @@ class Running(SignScreen):
 
         from studio.production.row_result import SOUND
         from studio.production.run import RunOptions, run_orders
+        from studio.production.same_size import same_sized
         from studio.production.sign_source import ShopMakerSetup
 
         ready_for_processes()
         chosen = frozenset(book.marked) or None
-        options = RunOptions(folder, chosen, jobs=1 if total <= _FEW else _JOBS, resume=resume, overwrite=overwrite)
+        options = RunOptions(
+            folder,
+            chosen,
+            jobs=1 if total <= _FEW else _JOBS,
+            resume=resume,
+            overwrite=overwrite,
+            list_name=str(book.file.absolute()),
+        )
         done = kept = ill = 0
-        with closing(run_orders(book.orders, ShopMakerSetup(self.studio.catalogue, self.house), options)) as run:  # type: ignore[type-var]
+        setup = ShopMakerSetup(self.studio.catalogue, self.house)
+        with closing(run_orders(same_sized(book.orders, setup), setup, options)) as run:  # type: ignore[type-var]
             for finished in run:
                 if chosen is not None and finished.row.row not in chosen:
                     continue
