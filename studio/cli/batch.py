@@ -27,7 +27,7 @@ from studio.orders.order_list import OrderList
 from studio.production.report import ReportColumns, json_line
 from studio.production.row_result import SOUND
 from studio.production.run import RowDone, RunOptions, RunRecord, run_orders
-from studio.production.run_sheets import lay_run
+from studio.production.run_sheets import SHEETS_NAME, lay_run
 from studio.production.same_size import same_sized
 from studio.production.sheet_count import sheets_needed
 from studio.production.sign_source import ShopMakerSetup
@@ -198,6 +198,8 @@ def _follow(
                 "What is finished stays; go on with --resume."
             )
         return ExitCode.OUTPUT
+    if lay is None and not options.dry_run and (options.folder / SHEETS_NAME).exists():
+        say(f"{options.folder / SHEETS_NAME} is from an earlier run; --paper lays the signs anew.")
     tally.tell(options, record, as_json=as_json)
     return code
 
