@@ -28,6 +28,7 @@ from studio.production.report import ReportColumns, json_line
 from studio.production.row_result import SOUND
 from studio.production.run import RowDone, RunOptions, RunRecord, run_orders
 from studio.production.run_sheets import lay_run
+from studio.production.same_size import same_sized
 from studio.production.sheet_count import sheets_needed
 from studio.production.sign_source import ShopMakerSetup
 from studio.storage.assets import FileAssets
@@ -59,8 +60,8 @@ def run(arguments: argparse.Namespace) -> int:
         assets.face(order.face)
     for remark in shop.remarks:
         say(f"note: {remark}")
-    orders = read_list(arguments, shop)
     record, setup = RunRecord(), ShopMakerSetup(shop.catalogue, values)
+    orders = same_sized(read_list(arguments, shop), setup)
     with contextlib.ExitStack() as held:
         held.enter_context(one_clean_stop())
         answers = None

@@ -352,6 +352,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
             self.query_one(RowTable).action_move(1)
             self.query_one(RowTable).refresh()
             self._title()
+            self.recount_sheets()
 
     def action_next_fault(self) -> None:
         """Go to the next row that will not come out well."""
