@@ -111,6 +111,7 @@ class PaperworkMaker:
         product: The sign as made, not refused.
         wish: How its sheets are wanted, where they are.
         tiling: How its sheets part it; `None` on a single one, or without sheets.
+        is_for_all: Whether the page holds for all signs of its kind, so that none is named on it.
     """
 
     product: Product
@@ -118,6 +119,7 @@ class PaperworkMaker:
     catalogue: Catalogue
     wish: Wish | None = None
     tiling: Tiling | None = None
+    is_for_all: bool = False
 
     @property
     def sign(self) -> Sign:
@@ -136,6 +138,8 @@ class PaperworkMaker:
         """The sign in a line."""
         sign = self.sign
         size = spoken_size(sign.blank.width_mm, sign.blank.height_mm)
+        if self.is_for_all:
+            return f"{sign.blank.name}, {size}, {sign.surface.name}"
         order = f"{sign.order}: " if sign.order else ""
         return f"{order}{sheet_name(sign)}, {size}, {sign.surface.name}"
 

@@ -155,7 +155,7 @@ def _single(sign: SignOnPaper, wish: Wish, setter: Setter, is_turned: bool) -> S
     drawing = _drawing(sign, frame, printable, setter)
     clock_ticks(sign, {1: drawing})
     corners = trim_corners(sign, {1: drawing}, [drawing.room.field])
-    lines = [_reminder()]
+    lines = [f"one sheet, job {sign.picture.key[:6]}", _reminder()]
     if way_on_one_sheet(sign.covered, printable) is None:
         left, top = frame.centre_mm[0], page_height_mm - frame.centre_mm[1]
         lines.append(f"blank's centre {left:.1f} mm from the sheet's left edge, {top:.1f} mm from its top")

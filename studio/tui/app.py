@@ -325,20 +325,21 @@ class StudioApp(App[None]):
 
     def action_measure_printer(self) -> None:
         """Measure a printer with the ruler page."""
-        from studio.tui.pressing.ruler_screen import RulerScreen
+        from studio.tui.pressing.paper_screen import PaperScreen
+        from studio.tui.pressing.ruler_screen import Measured, RulerScreen
 
         if isinstance(self.screen, ModalScreen):
             return
         screen = self.screen
         folder = self.editor_screen.folder
 
-        def measured(sentence: str | None) -> None:
-            if not sentence:
+        def measured(printer: Measured | None) -> None:
+            if printer is None:
                 return
             printers = open_shop().catalogue.printers
             self.shop = replace(self.shop, catalogue=replace(self.catalogue, printers=printers))
-            if isinstance(screen, SignScreen):
-                screen.tell(sentence, "good")
+            if isinstance(screen, PaperScreen):
+                screen.printer_measured(*printer)
 
         self.push_screen(RulerScreen(lambda: self.catalogue, folder), measured)
 

@@ -45,7 +45,6 @@ EVERYWHERE: Final = (
     Key("palette", "ctrl+p", "command_palette", "Menu", "Finds every action by its name", True),
     Key("paper", "ctrl+s", "paper_station", "Paper", "Goes to the paper: sheets, seams, and the pages beside them"),
     Key("press", "f11", "press_station", "Press", "Goes to the press: steps with heat, times and a clock"),
-    Key("ruler", "ctrl+b", "measure_printer", "Measure printer", "Measures a printer with the ruler page"),
     Key("quit", "ctrl+q", "quit", "Quit", "Ends; the sign is kept for next time", True),
     Key("theme", "ctrl+t", "next_theme", "Colours", "Shows the studio in other colours"),
     Key("messages", "alt+m", "messages", "Messages", "Shows what was said lately"),
@@ -119,6 +118,7 @@ ON_PAPER: Final = (
     Key("seam-less", "down", "move_seam(-1)", "Seam", "Moves the seam down or left by 1 mm", True),
     Key("seam-more", "up", "move_seam(1)", "Seam", "Moves the seam up or right by 1 mm", True),
     Key("seam-best", "equals_sign", "best_seam", "Best", "Puts the seam back where it cuts least", True),
+    Key("ruler", "m", "app.measure_printer", "Measure", "Measures a printer with the ruler page", True),
     Key("write-all", "f10,ctrl+g", "write_all", "Write", "Writes the sign, its sheets and the pages marked", True),
     Key("paper-leave", "escape", "leave", "Leave", "Goes back to the sign", True),
 )

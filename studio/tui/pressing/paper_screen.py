@@ -61,8 +61,8 @@ class PaperScreen(Screen[None]):
 
 Choose the paper that your printer takes, and the printer where it was measured. The drawing shows the sign as it is
 read and the sheets that it takes; where there are several, the seam lies where it cuts least. ↑ and ↓ move it by a
-millimetre and tell what it cuts there; `=` puts it back. F10 writes the sign with its sheets and the pages that are
-marked. Sheets go on transfer paper, pages on plain paper.
+millimetre and tell what it cuts there; `=` puts it back. M measures a printer. F10 writes the sign with its sheets
+and the pages that are marked. Sheets go on transfer paper, pages on plain paper.
 """
 
     def __init__(self, sign: Sign, folder: Path, *, paper: str, printer: str = "") -> None:
@@ -83,6 +83,7 @@ marked. Sheets go on transfer paper, pages on plain paper.
         self._sheets: SignSheets | None = None
         self._seam_mm: float | None = None
         self._asked = 0
+        self._said = ""
         self._is_writing = False
         self._kinds = {"template", "card"}
 
@@ -238,7 +239,10 @@ marked. Sheets go on transfer paper, pages on plain paper.
         drawing.update(sheets_drawing(sign.blank, sign.bleed_mm, sheets.tiling, size.width, size.height))
         self.query_one("#paper-told", Static).update("\n".join(_told(sheets, wish)))
         remarks = (*printer_remarks(wish), *sheets.remarks)
-        if remarks:
+        if self._said:
+            self._tell(self._said, "good")
+            self._said = ""
+        elif remarks:
             self._tell(remarks[0], "warn")
         else:
             self._tell("F10 writes print, proof, report, sheets, and the pages marked.", "good")
@@ -289,6 +293,14 @@ marked. Sheets go on transfer paper, pages on plain paper.
         self.studio.note_made(files["print"])
         names = ", ".join(path.name for kind, path in files.items() if kind not in ("thumbnail", "report", "proof"))
         self._tell(f"Written into {self._folder}: {names}. Print at 100 %. F11 goes to the press.", "good")
+
+    def printer_measured(self, name: str, sentence: str) -> None:
+        """Take a printer that was just measured, and say what it came to."""
+        self._printer = name
+        self.query_one("#field-printer", Stepper).value = name
+        self._seam_mm = None
+        self._said = sentence
+        self._lay()
 
     def _tell(self, sentence: str, tone: Tone = "plain") -> None:
         self.query_one(ToldLine).tell(sentence, tone)
