@@ -111,7 +111,7 @@ def _letter_by_letter(lettering: PlacedLettering) -> Thickness:
         places += [(number, False, weak) for weak in _on_sign(letter, (measured.gap,), em_mm)]
         tips += _on_sign(letter, measured.tips, em_mm)
         wedges += _on_sign(letter, measured.wedges, em_mm)
-    bare = [entry for entry, covered in zip(places, _is_covered(places, lettering, boxes), strict=True) if not covered]
+    bare = [entry for entry, covered in zip(places, is_covered(places, lettering, boxes), strict=True) if not covered]
     return Thickness(
         tuple(weak for _, is_stroke, weak in bare if is_stroke),
         (*(weak for _, is_stroke, weak in bare if not is_stroke), *between_letters(lettering, boxes)),
@@ -125,7 +125,7 @@ def between_letters(lettering: PlacedLettering, boxes: Points | None = None) -> 
     gaps = []
     for gap in letter_gaps(lettering, boxes_mm(lettering.letters) if boxes is None else boxes):
         x_mm, y_mm = gap.left.point_mm(gap.place.x, gap.place.y, lettering.em_mm)
-        width_mm = gap.place.width * lettering.em_mm
+        width_mm = gap.place.width * lettering.em_mm * gap.left.size
         gaps.append(Weak(f"{gap.left.letter}{gap.right.letter}", width_mm, x_mm, y_mm, BETWEEN_LETTERS))
     return tuple(gaps)
 
@@ -189,11 +189,11 @@ def _on_sign(letter: PlacedLetter, places: tuple[Narrowest | None, ...], em_mm: 
     for place in places:
         if place is not None:
             x_mm, y_mm = letter.point_mm(place.x, place.y, em_mm)
-            weak.append(Weak(letter.letter, place.width * em_mm, x_mm, y_mm, place.kind))
+            weak.append(Weak(letter.letter, place.width * em_mm * letter.size, x_mm, y_mm, place.kind))
     return weak
 
 
-def _is_covered(places: list[tuple[int, bool, Weak]], lettering: PlacedLettering, boxes: Points) -> list[bool]:
+def is_covered(places: list[tuple[int, bool, Weak]], lettering: PlacedLettering, boxes: Points) -> list[bool]:
     """Return of each weak place whether the ink of another letter lies over it, as where joined letters run together.
 
     Args:

@@ -30,7 +30,10 @@ def fit_lines(planned: Plan) -> tuple[str, ...]:
         return ()
     lines = []
     for lettering, fine in zip(planned.placement.letterings, planned.thickness, strict=True):
-        lines.append(f"{_shown(lettering)}: capitals {lettering.cap_height_mm:.1f} mm, {_where(lettering)}")
+        caps = " / ".join(f"{cap_mm:.1f}" for cap_mm in _caps_mm(lettering))
+        lines.append(f"{_shown(lettering)}: capitals {caps} mm, {_where(lettering)}")
+        if lettering.composed is not None:
+            lines.append(f"  {lettering.composed.reason}")
         limits = planned.sign.surface
         parts = []
         if fine.thinnest_stroke_mm is not None:
@@ -90,6 +93,11 @@ def print_lines(sign: Sign) -> tuple[str, ...]:
 
 def _shown(lettering: PlacedLettering) -> str:
     return "“" + " / ".join(lettering.lines) + "”"
+
+
+def _caps_mm(lettering: PlacedLettering) -> tuple[float, ...]:
+    """Return the cap height of every line, or the one that all have."""
+    return lettering.line_caps_mm if lettering.line_sizes else (lettering.cap_height_mm,)
 
 
 def _where(lettering: PlacedLettering) -> str:

@@ -96,6 +96,10 @@ Rays: TypeAlias = NDArray[np.float32]
 CELLS_ACROSS: Final = 512
 """Cells along the longer side of the blank: half a millimetre on a 10 in round."""
 
+DENSE_MM: Final = 3.0
+DENSE_SHARE: Final = 0.40
+"""Where a picture begins to the eye: this opaque over this width."""
+
 
 @dataclass(frozen=True, slots=True)
 class Grid:
@@ -210,6 +214,49 @@ def picture_cover(
     within = (columns >= 0) & (columns < blocks.shape[1]) & (rows >= 0) & (rows < blocks.shape[0])
     opacity = np.where(within, blocks[rows * within, columns * within], 0)
     return np.asarray(opacity >= max(1.0, setting.threshold_percent / 100 * 255), np.bool_)
+
+
+def dense_cover(alpha: NDArray[np.uint8], setting: ArtworkSetting, blank: Blank, bleed_mm: float) -> NDArray[np.bool_]:
+    """Return which cells of the blank's grid the artwork fills to the eye: `DENSE_SHARE` opaque over `DENSE_MM`.
+
+    Faint washes, thin tips and spatter are left out; they may not be run over, but they take no air from a name.
+
+    Args:
+        alpha: The picture's opacity, rows running down, shape (rows, columns).
+        setting: How it is laid on the blank.
+        blank: The blank.
+        bleed_mm: How far the artwork runs past the rim.
+    """
+    grid = grid_over(blank)
+    width_mm, height_mm = setting.printed_size_mm(blank.width_mm + 2 * bleed_mm, blank.height_mm + 2 * bleed_mm)
+    size = max(1, round(DENSE_MM / 2 * alpha.shape[1] / width_mm))
+    blocks = _mean(alpha, size)
+    centres = grid.centres() - np.array([setting.x_mm, setting.y_mm])
+    cos, sin = math.cos(-setting.turn_rad), math.sin(-setting.turn_rad)
+    x = centres[..., 0] * cos - centres[..., 1] * sin
+    y = centres[..., 0] * sin + centres[..., 1] * cos
+    pixels_mm = alpha.shape[1] / width_mm, alpha.shape[0] / height_mm
+    columns = ((x + width_mm / 2) * pixels_mm[0] / size).astype(np.intp)
+    rows = ((height_mm / 2 - y) * pixels_mm[1] / size).astype(np.intp)
+    within = (np.abs(x) < width_mm / 2) & (np.abs(y) < height_mm / 2)
+    np.clip(columns, 0, blocks.shape[1] - 1, out=columns)
+    np.clip(rows, 0, blocks.shape[0] - 1, out=rows)
+    return np.asarray(within & (blocks[rows, columns] >= DENSE_SHARE * 255), np.bool_)
+
+
+def _mean(alpha: NDArray[np.uint8], size: int) -> NDArray[np.float32]:
+    """Return the mean opacity about each block of `size` x `size` pixels, over twice its width."""
+    rows, columns = -(-alpha.shape[0] // size), -(-alpha.shape[1] // size)
+    padded = np.zeros((rows * size, columns * size), np.uint8)
+    padded[: alpha.shape[0], : alpha.shape[1]] = alpha
+    lines = padded.reshape(rows, size, -1).sum(axis=1, dtype=np.uint32)
+    blocks = (lines.reshape(rows, columns, size).sum(axis=2) / (size * size)).astype(np.float32)
+    for axis in (0, 1):
+        edged = np.concatenate([np.take(blocks, [0], axis), blocks, np.take(blocks, [-1], axis)], axis)
+        count = blocks.shape[axis]
+        before, behind = (np.take(edged, range(start, start + count), axis) for start in (0, 2))
+        blocks = (before + 2 * blocks + behind) / 4
+    return np.asarray(blocks, np.float32)
 
 
 def text_cover(contours: Contours, grid: Grid) -> NDArray[np.bool_]:

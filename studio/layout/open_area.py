@@ -14,7 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.geometry.shapes import Box, Contours, Points
-from studio.layout.distance_grid import Field, distance_to, grid_over, largest_squares, picture_cover, text_cover
+from studio.layout.distance_grid import (
+    Field,
+    dense_cover,
+    distance_to,
+    grid_over,
+    largest_squares,
+    picture_cover,
+    text_cover,
+)
 from studio.model.artwork import ArtworkSetting
 from studio.model.blank import Blank
 
@@ -48,6 +56,7 @@ class OpenArea:
         texts: Distance to texts already placed, less the air kept from them.
         on_picture: The picture leaves no room, so that lettering goes on top of it.
         approximate: Clearance of every cell, all limits together; `None` when the safe zone is all there is.
+        dense: Distance to where the artwork fills the wood to the eye, faint washes left out; `None` without any.
         memory: What was worked out for this area, kept with it.
     """
 
@@ -58,6 +67,7 @@ class OpenArea:
     texts: Field | None = None
     on_picture: bool = False
     approximate: Field | None = None
+    dense: Field | None = None
     memory: dict[Hashable, Any] = field(default_factory=dict, init=False, repr=False)
 
     @property
@@ -162,9 +172,9 @@ class OpenArea:
         box = self.box
         if box is not None:
             box = Box(box.left_mm + extra_mm, box.bottom_mm + extra_mm, box.right_mm - extra_mm, box.top_mm - extra_mm)
-        picture, texts, approximate = (
+        picture, texts, approximate, dense = (
             None if map_ is None else Field(map_.grid, map_.values - np.float32(extra_mm))
-            for map_ in (self.picture, self.texts, self.approximate)
+            for map_ in (self.picture, self.texts, self.approximate, self.dense)
         )
         return replace(
             self,
@@ -174,6 +184,7 @@ class OpenArea:
             picture=picture,
             texts=texts,
             approximate=approximate,
+            dense=dense,
         )
 
     def roughly_largest_box(self, aspect: float) -> tuple[float, float, float] | None:
@@ -281,6 +292,10 @@ def open_area(
     area = OpenArea(blank, margin_mm)
     if setting is not None:
         stated = stated_box(setting, blank, bleed_mm)
+        if alpha is not None:
+            dense = dense_cover(alpha, setting, blank, bleed_mm)
+            if dense.any() and not dense.all():
+                area = replace(area, dense=distance_to(dense, grid_over(blank)))
         if stated is not None and _is_upright(setting):
             area = replace(area, box=stated)
         elif stated is not None:

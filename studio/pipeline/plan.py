@@ -16,13 +16,15 @@ from studio.checks.pressed_letters import pressed_findings
 from studio.checks.reading_distance import distance_finding
 from studio.checks.stroke_and_gap import Thickness, thickness, thickness_findings
 from studio.colour import Colour
-from studio.layout.arrange import Wanted, lay
+from studio.composing.compose import compose
+from studio.layout.arrange import Wanted
 from studio.layout.placement import NoFit, Placement
 from studio.layout.shaped_text import Setting
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
 from studio.model.sign import WASTE_MM, FaceChoice, LetteringOrder, Sign
 from studio.model.surface import HIDDEN
 from studio.pipeline.cache import area_for, marks_without_room_for, proof_base_for
+from studio.pipeline.composing_notes import composing_findings, script_findings
 from studio.pipeline.effort import within_budget
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
@@ -95,12 +97,13 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
     if missing:
         return _refused(sign, [*missing, *findings])
     area = area_for(sign, assets)
-    laid = lay(wanted, area, sign.surface.finest_gap_mm)
+    laid = compose(wanted, area, sign.surface, sign.composing, assets.words())
     if isinstance(laid, NoFit):
         return _refused(sign, [no_fit_finding(laid, sign.letterings[laid.lettering].text), *findings])
     measured = tuple(thickness(lettering) for lettering in laid.letterings)
     findings[:0] = _laid_findings(sign, laid, measured, assets)
     findings[:0] = room_findings(laid, area)
+    findings.extend(composing_findings(sign, laid))
     return Plan(sign, laid, tuple(findings), status_of(tuple(findings)), measured, area)
 
 
@@ -128,8 +131,8 @@ def _marks_findings(sign: Sign, assets: Assets) -> Iterable[Finding]:
 def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...], assets: Assets) -> Iterable[Finding]:
     findings: list[Finding] = []
     for number, (lettering, fine) in enumerate(zip(laid.letterings, measured, strict=True)):
-        fineness = thickness_findings(lettering, fine, sign.surface, number)
-        findings.extend((*fineness, *pressed_findings(lettering, sign.surface, number, fineness)))
+        findings.extend(thickness_findings(lettering, fine, sign.surface, number))
+        findings.extend(pressed_findings(lettering, sign.surface, number, fine))
         findings.extend(ring_findings(lettering, sign.surface, number))
     base = proof_base_for(replace(sign, wood=None), assets, _CONTRAST_PX)
     around = Surroundings(base.pressed, base.window.px_per_mm, base.window.left_mm, base.window.top_mm)
@@ -162,6 +165,7 @@ def _read(order: LetteringOrder, number: int, assets: Assets) -> ReadText:
                 )
             )
     findings.extend(_without_effect(order, face, number))
+    findings.extend(script_findings(text, face, order, number))
     return ReadText(order, text, face, features, tuple(findings))
 
 

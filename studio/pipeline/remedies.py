@@ -28,6 +28,7 @@ _WAYS: Final = {
     "outside-safe-zone": ("shift",),
     "texts-collide": ("shift",),
     "covers-artwork": ("shift",),
+    "room-left": ("narrower",),
 }
 """The ways to clear each finding, in the order in which they are told; the last one is told whatever came before."""
 _WORSE: Final = 0.98

@@ -19,6 +19,7 @@ from studio.model.sign import LARGEST_SWEEP_DEG, FaceChoice, Layout, LetteringOr
 from studio.pipeline.effort import OutOfBudgetError
 from studio.pipeline.types import Assets, Plan
 from studio.text.font import Face
+from studio.text.shaping import shape_line
 from studio.text.word_faces import covers
 
 Replan = Callable[[Sign], Plan]
@@ -29,6 +30,7 @@ _WEIGHT_STEP: Final = 10.0
 _OFFSET_SLACK_MM: Final = 0.002
 _OFFSET_ROUNDS: Final = 6
 _LARGEST_OFFSET_MM: Final = 1.5
+_LEAST_GAIN: Final = 0.12
 _ROOM_SHARES: Final = (1.0, 0.99, 0.97, 0.94, 0.9)
 """Shares of the room there is said to be at which it is tried, since a size asked for may be laid otherwise."""
 _LEAST_CAP_MM: Final = 0.5
@@ -73,6 +75,7 @@ def tries(way: str, planned: Plan, finding: Finding, replan: Replan, assets: Ass
         "outline": _outlined,
         "colour": _recoloured,
         "shift": _shifted_less,
+        "narrower": _narrower,
     }
     yield from ways[way](planned, number, finding, replan, assets)
 
@@ -204,6 +207,25 @@ def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, asse
                 (("face", other.name),),
                 tried,
             )
+
+
+def _narrower(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+    """Try the shipped face that sets the text narrowest; it is told where capitals gain `_LEAST_GAIN`."""
+    order = planned.sign.letterings[number]
+    face, was_mm = assets.face(order.face), _lettering(planned, number).cap_height_mm
+    widths = {}
+    for shipped in assets.stand_ins(face):
+        other = assets.face(FaceChoice(shipped.name))
+        if _sets_all(other, order):
+            widths[shipped.name] = shape_line(order.text, other).advance_em / other.cap_height_em
+    for name in sorted(widths, key=lambda one: widths[one])[:_FACES_TRIED]:
+        tried = replan(_changed(planned.sign, number, face=FaceChoice(name)))
+        if tried.placement is None:
+            continue
+        gain = _lettering(tried, number).cap_height_mm / was_mm - 1
+        if gain >= _LEAST_GAIN:
+            words = f"{name}, a narrower face, gives {100 * gain:.0f} % more height (--face '{name}')."
+            yield Remedy("narrower", words, (("face", name),), tried)
 
 
 def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:

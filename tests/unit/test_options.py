@@ -61,6 +61,8 @@ def test_choices_are_the_signs_own() -> None:
         "case": sign_module.LetterCase,
         "repair": sign_module.Repair,
         "background": sign_module.Background,
+        "composition": sign_module.Composition,
+        "same_size": sign_module.SameSize,
     }
     assert set(LAYOUTS) == set(get_args(sign_module.Layout))
     for key, literal in fields.items():
@@ -103,6 +105,11 @@ CHANGES: dict[str, tuple[Value, str]] = {
     "case": ("capitals", "letterings"),
     "features": ("ss01,liga=0", "letterings"),
     "fallback": ("no", "letterings"),
+    "composition": ("calm", "composing"),
+    "breathing": ("0.2", "composing"),
+    "emphasis": ("none", "composing"),
+    "small": ("The", "composing"),
+    "same_size": ("list", "composing"),
     "wood": ("maple", "wood"),
 }
 
