@@ -102,12 +102,11 @@ def test_a_picture_over_97_percent_is_lettered_over(bare_share: float, is_on_pic
 
 
 def test_a_second_text_is_six_tenths_of_the_name_at_most() -> None:
-    """Beside a long name a short second text is made smaller than it could be: 0.6 of the name's capitals."""
-    made = planned("The Old Boat House on the Hill", blank="rect:300mmx150mm", also=("box=Ida",), layout="box")
+    """Beside a name of 15 mm a short second text is 9 mm, though there is room for more."""
+    made = planned("Marlow", blank="rect:300mmx200mm", also=("arc-bottom=Ida",), layout="box", cap="15mm")
     assert made.placement is not None
-    name, second = made.placement.letterings
 
-    assert 0.4 < second.cap_height_mm / name.cap_height_mm <= 0.6
+    assert made.placement.letterings[1].cap_height_mm == pytest.approx(9.0, abs=0.1)
 
 
 @pytest.mark.parametrize(("length", "is_told"), [(0.2, True), (0.12, False)])
@@ -184,6 +183,10 @@ def test_a_joined_face_bends_on_arcs_of_20_ems_and_less() -> None:
     assert lettering.baseline_radius_mm is not None
 
     assert lettering.baseline_radius_mm / lettering.em_mm < 20.0 and lettering.follow == "outline"
+    middle = planned("Anna", blank="round:500mm", layout="arc-top", cap="10mm").placement
+    assert middle is not None and middle.letterings[0].baseline_radius_mm is not None
+    assert 15.0 < middle.letterings[0].baseline_radius_mm / middle.letterings[0].em_mm < 20.0
+    assert middle.letterings[0].follow == "outline"
     wide = planned("Anna", blank="round:1000mm", layout="arc-top", cap="9mm").placement
     assert wide is not None and wide.letterings[0].baseline_radius_mm is not None
     assert wide.letterings[0].baseline_radius_mm / wide.letterings[0].em_mm > 20.0
