@@ -32,7 +32,7 @@ def named_list(name: str, known: Iterable[KnownList]) -> Told:
     names = {one.name: one.told for one in known}
     if name not in names:
         listed = f"It has {', '.join(sorted(names))}." if names else "It has none; --keep-list NAME writes one."
-        raise SettingsError(f"--list: the settings have no [lists.{name[:40]}].", advice=listed)
+        raise SettingsError(f"The settings have no [lists.{name[:40]}].", advice=listed, option="list")
     return names[name]
 
 
@@ -45,7 +45,9 @@ def keep_list(name: str, told: Told, headers: Iterable[str], *, folder: Path | N
     """
     if not _NAME.fullmatch(name):
         raise SettingsError(
-            f"--keep-list: {name[:40]!r} is no name for a kind of list.", advice="Use letters, digits and dashes."
+            f"{name[:40]!r} is no name for a kind of list.",
+            advice="Use letters, digits and dashes.",
+            option="keep_list",
         )
     file = project_settings_file(folder)
     source = ""

@@ -293,7 +293,7 @@ class _Run:
         """Return the entry of a row that was not chosen, at its place of now; one whose file is gone says so."""
         result = replace(entry.result, row=order.row, line=order.line)
         if result.print is not None and not (self._options.folder / result.print).exists():
-            lost = Finding(FAILED, "refuse", f"Its print {result.print} is gone.", remedy="Run again with --resume.")
+            lost = Finding(FAILED, "refuse", f"Its print {result.print} is gone.", remedy="Resume the run.")
             result = replace(result, state="failed", findings=(lost,), print=None, proof=None, sha256=None)
         return replace(entry, result=result)
 
@@ -364,8 +364,9 @@ def _refuse_missing_rows(orders: OrderList, options: RunOptions) -> None:
     beyond = sorted((options.chosen or frozenset()) - {order.row for order in orders.rows})
     if beyond:
         raise SettingsError(
-            f"--rows: the list has no row {', '.join(map(str, beyond[:5]))}; it has {len(orders.rows)}.",
+            f"The list has no row {', '.join(map(str, beyond[:5]))}; it has {len(orders.rows)}.",
             advice=f"Choose from 1 to {len(orders.rows)}; blank lines do not count.",
+            option="rows",
         )
 
 
