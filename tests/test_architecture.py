@@ -24,7 +24,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "text": MODEL,
     "proofreading": MODEL | {"text"},
     "layout": MODEL | {"text"},
-    "composing": MODEL | {"text", "layout"},
+    "composing": MODEL | {"text", "layout", "checks"},
     "checks": MODEL | {"text", "layout"},
     "render": MODEL | {"text", "layout"},
     "sheets": CORE,

@@ -160,8 +160,9 @@ def _ring_points(letter: PlacedLetter, lettering: PlacedLettering, reach_mm: flo
     if kept is None:
         kept = _RINGS[letter.outline] = _edge_and_normals(letter.outline)
     edge, normal = kept
-    reach_em = (reach_mm + lettering.offset_mm) / lettering.em_mm
-    ring = (edge + reach_em * normal - np.array([letter.advance_em / 2, 0.0])) * lettering.em_mm
+    em_mm = lettering.em_mm * letter.size
+    reach_em = (reach_mm + lettering.offset_mm) / em_mm
+    ring = (edge + reach_em * normal - np.array([letter.advance_em / 2, 0.0])) * em_mm
     cos, sin = math.cos(letter.angle_rad), math.sin(letter.angle_rad)
     return np.asarray(ring @ np.array([[cos, sin], [-sin, cos]]) + np.array([letter.x_mm, letter.y_mm]), np.float64)
 

@@ -33,11 +33,13 @@ _BESIDE: Final = 1.1
 """How far from the middle of a gap, in halves of its width, the ink that bounds it may lie."""
 _STAND_DIGITS: Final = 9
 _PAIRS_KEPT: Final = 256
+_RATIOS_KEPT: Final = 8
 
 SLITS: WeakKeyDictionary[
     GlyphOutline, dict[tuple[float, ...], tuple[ReferenceType[GlyphOutline], Narrowest | None]]
 ] = WeakKeyDictionary()
 """Slits of touching pairs by their left letter: the right one, how it stands beside it, and the slit."""
+_SCALED: WeakKeyDictionary[GlyphOutline, dict[float, Edges]] = WeakKeyDictionary()
 _EDGES: WeakKeyDictionary[GlyphOutline, Edges] = WeakKeyDictionary()
 
 
@@ -61,7 +63,9 @@ def letter_gaps(lettering: PlacedLettering, boxes: NDArray[np.float64]) -> tuple
         return ()
     near_mm = NEAR_CAPS * lettering.cap_height_mm
     ones, others = _pairs(letters, boxes, near_mm)
-    lefts, rights = [edges(letters[one].outline) for one in ones], [edges(letters[other].outline) for other in others]
+    ratios = [letters[other].size / letters[one].size for one, other in zip(ones, others, strict=True)]
+    lefts = [edges(letters[one].outline) for one in ones]
+    rights = [_edges_at(letters[other].outline, ratio) for other, ratio in zip(others, ratios, strict=True)]
     along, up, turn = _stands(lettering, ones, others)
     widths, middles = gaps_of_pairs(lefts, rights, along, up, turn)
     gaps = []
@@ -73,8 +77,10 @@ def letter_gaps(lettering: PlacedLettering, boxes: NDArray[np.float64]) -> tuple
             place = Narrowest(width, float(middles[number, 0]), float(middles[number, 1]), "between", width)
         else:
             stand = (float(along[number]), float(up[number]), float(turn[number]))
-            place = _slit(letters[one].outline, letters[other].outline, stand, lettering)
-        if place is None or (other != one + 1 and place.width * lettering.em_mm > near_mm):
+            right = letters[other].outline
+            right = right if ratios[number] == 1 else right.moved(ratios[number], 0.0, 0.0)
+            place = _slit(letters[one].outline, right, stand, lettering)
+        if place is None or (other != one + 1 and place.width * lettering.em_mm * letters[one].size > near_mm):
             continue
         if not _is_covered(place, letters[one], (one, other), lettering, boxes):
             gaps.append(LetterGap(letters[one], letters[other], place))
@@ -85,9 +91,10 @@ def _stands(
     lettering: PlacedLettering, ones: Sequence[int], others: Sequence[int]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Return where each right letter starts in the left one's own axes: along and up in em, and its turn."""
-    every = np.array([(one.x_mm, one.y_mm, one.angle_rad, one.advance_em) for one in lettering.letters])
-    (x, y, angle, advance), (to_x, to_y, to_angle, to_advance) = every[ones].T, every[others].T
-    away_x, away_y, turn = (to_x - x) / lettering.em_mm, (to_y - y) / lettering.em_mm, to_angle - angle
+    every = np.array([(one.x_mm, one.y_mm, one.angle_rad, one.advance_em, one.size) for one in lettering.letters])
+    (x, y, angle, advance, size), (to_x, to_y, to_angle, to_advance, to_size) = every[ones].T, every[others].T
+    away_x, away_y, turn = (to_x - x) / lettering.em_mm / size, (to_y - y) / lettering.em_mm / size, to_angle - angle
+    to_advance = to_advance * to_size / size
     cos, sin = np.cos(angle), np.sin(angle)
     along = away_x * cos + away_y * sin + advance / 2 - to_advance / 2 * np.cos(turn)
     up = away_y * cos - away_x * sin - to_advance / 2 * np.sin(turn)
@@ -199,8 +206,21 @@ def edges(outline: GlyphOutline) -> Edges:
     return kept
 
 
+def _edges_at(outline: GlyphOutline, ratio: float) -> Edges:
+    """Return the edges of an outline at another size, for letters of lines that are set larger or smaller."""
+    if ratio == 1:
+        return edges(outline)
+    kept = _SCALED.setdefault(outline, {})
+    if ratio not in kept:
+        if len(kept) >= _RATIOS_KEPT:
+            kept.clear()
+        kept[ratio] = edges_of(tuple(contour * ratio for contour in outline.contours)).indexed()
+    return kept[ratio]
+
+
 def on_outline(letter: PlacedLetter, points: NDArray[np.float64], em_mm: float) -> NDArray[np.float64]:
     """Where points of the sign, mm, lie on a letter's outline, em: `PlacedLetter.point_mm` the other way."""
+    em_mm *= letter.size
     cos, sin = math.cos(letter.angle_rad) / em_mm, math.sin(letter.angle_rad) / em_mm
     away = points - np.array([letter.x_mm, letter.y_mm])
     return np.asarray(away @ np.array([[cos, -sin], [sin, cos]]) + np.array([letter.advance_em / 2, 0.0]), np.float64)

@@ -125,7 +125,7 @@ def between_letters(lettering: PlacedLettering, boxes: Points | None = None) -> 
     gaps = []
     for gap in letter_gaps(lettering, boxes_mm(lettering.letters) if boxes is None else boxes):
         x_mm, y_mm = gap.left.point_mm(gap.place.x, gap.place.y, lettering.em_mm)
-        width_mm = gap.place.width * lettering.em_mm
+        width_mm = gap.place.width * lettering.em_mm * gap.left.size
         gaps.append(Weak(f"{gap.left.letter}{gap.right.letter}", width_mm, x_mm, y_mm, BETWEEN_LETTERS))
     return tuple(gaps)
 
@@ -189,7 +189,7 @@ def _on_sign(letter: PlacedLetter, places: tuple[Narrowest | None, ...], em_mm: 
     for place in places:
         if place is not None:
             x_mm, y_mm = letter.point_mm(place.x, place.y, em_mm)
-            weak.append(Weak(letter.letter, place.width * em_mm, x_mm, y_mm, place.kind))
+            weak.append(Weak(letter.letter, place.width * em_mm * letter.size, x_mm, y_mm, place.kind))
     return weak
 
 

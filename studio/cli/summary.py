@@ -30,7 +30,10 @@ def fit_lines(planned: Plan) -> tuple[str, ...]:
         return ()
     lines = []
     for lettering, fine in zip(planned.placement.letterings, planned.thickness, strict=True):
-        lines.append(f"{_shown(lettering)}: capitals {lettering.cap_height_mm:.1f} mm, {_where(lettering)}")
+        caps = " / ".join(f"{cap_mm:.1f}" for cap_mm in _caps_mm(lettering))
+        lines.append(f"{_shown(lettering)}: capitals {caps} mm, {_where(lettering)}")
+        if lettering.composed is not None:
+            lines.append(f"  {lettering.composed.reason}")
         limits = planned.sign.surface
         parts = []
         if fine.thinnest_stroke_mm is not None:
@@ -57,9 +60,12 @@ def finding_lines(findings: tuple[Finding, ...]) -> tuple[str, ...]:
     """Return every finding with its remedy, the worst last, since that is what is read."""
     order = ("note", "warn", "refuse")
     lines: list[str] = []
-    for finding in sorted(findings, key=lambda finding: order.index(finding.severity)):
+    ranked = sorted(findings, key=lambda finding: order.index(finding.severity))
+    last = {(finding.code, finding.remedy): number for number, finding in enumerate(ranked)}
+    for number, finding in enumerate(ranked):
         head = f"{_MARKS[finding.severity]:<8} {finding.code}: "
-        told = f"{finding.message} {finding.remedy}".strip()
+        is_told = last[finding.code, finding.remedy] == number  # one remedy for several places is said after the last
+        told = f"{finding.message} {finding.remedy if is_told else ''}".strip()
         lines += textwrap.wrap(
             head + told, _WIDTH, subsequent_indent=" " * 9, break_long_words=False, break_on_hyphens=False
         )
@@ -87,6 +93,11 @@ def print_lines(sign: Sign) -> tuple[str, ...]:
 
 def _shown(lettering: PlacedLettering) -> str:
     return "“" + " / ".join(lettering.lines) + "”"
+
+
+def _caps_mm(lettering: PlacedLettering) -> tuple[float, ...]:
+    """Return the cap height of every line, or the one that all have."""
+    return lettering.line_caps_mm if lettering.line_sizes else (lettering.cap_height_mm,)
 
 
 def _where(lettering: PlacedLettering) -> str:

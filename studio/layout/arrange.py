@@ -70,7 +70,7 @@ def _in_turn(
         text = wanted[index]
         gap_mm = finest_gap_mm + 2 * text.order.offset_mm
         limits = _limits(text, gap_mm, second_cap_mm if index else None)
-        room = area.tightened(_growth_mm(text.order))
+        room = area.tightened(growth_mm(text.order))
         found = fit_text(text.order, text.setting, room, limits)
         if found is None:
             return _no_fit(index, text, room, limits)
@@ -85,7 +85,7 @@ def _ink(lettering: PlacedLettering) -> Contours:
     return lettering.ring_contours or lettering.contours
 
 
-def _growth_mm(order: LetteringOrder) -> float:
+def growth_mm(order: LetteringOrder) -> float:
     """Return how far ink grows once it is fitted: by an offset of its outlines, and by a ring round them."""
     return order.offset_mm + (order.ring.width_mm if order.ring is not None else 0.0)
 

@@ -96,6 +96,10 @@ Rays: TypeAlias = NDArray[np.float32]
 CELLS_ACROSS: Final = 512
 """Cells along the longer side of the blank: half a millimetre on a 10 in round."""
 
+DENSE_MM: Final = 3.0
+DENSE_SHARE: Final = 0.40
+"""Where a picture begins to the eye: this opaque over this width."""
+
 
 @dataclass(frozen=True, slots=True)
 class Grid:
@@ -212,6 +216,49 @@ def picture_cover(
     return np.asarray(opacity >= max(1.0, setting.threshold_percent / 100 * 255), np.bool_)
 
 
+def dense_cover(alpha: NDArray[np.uint8], setting: ArtworkSetting, blank: Blank, bleed_mm: float) -> NDArray[np.bool_]:
+    """Return which cells of the blank's grid the artwork fills to the eye: `DENSE_SHARE` opaque over `DENSE_MM`.
+
+    Faint washes, thin tips and spatter are left out; they may not be run over, but they take no air from a name.
+
+    Args:
+        alpha: The picture's opacity, rows running down, shape (rows, columns).
+        setting: How it is laid on the blank.
+        blank: The blank.
+        bleed_mm: How far the artwork runs past the rim.
+    """
+    grid = grid_over(blank)
+    width_mm, height_mm = setting.printed_size_mm(blank.width_mm + 2 * bleed_mm, blank.height_mm + 2 * bleed_mm)
+    size = max(1, round(DENSE_MM / 2 * alpha.shape[1] / width_mm))
+    blocks = _mean(alpha, size)
+    centres = grid.centres() - np.array([setting.x_mm, setting.y_mm])
+    cos, sin = math.cos(-setting.turn_rad), math.sin(-setting.turn_rad)
+    x = centres[..., 0] * cos - centres[..., 1] * sin
+    y = centres[..., 0] * sin + centres[..., 1] * cos
+    pixels_mm = alpha.shape[1] / width_mm, alpha.shape[0] / height_mm
+    columns = ((x + width_mm / 2) * pixels_mm[0] / size).astype(np.intp)
+    rows = ((height_mm / 2 - y) * pixels_mm[1] / size).astype(np.intp)
+    within = (np.abs(x) < width_mm / 2) & (np.abs(y) < height_mm / 2)
+    np.clip(columns, 0, blocks.shape[1] - 1, out=columns)
+    np.clip(rows, 0, blocks.shape[0] - 1, out=rows)
+    return np.asarray(within & (blocks[rows, columns] >= DENSE_SHARE * 255), np.bool_)
+
+
+def _mean(alpha: NDArray[np.uint8], size: int) -> NDArray[np.float32]:
+    """Return the mean opacity about each block of `size` x `size` pixels, over twice its width."""
+    rows, columns = -(-alpha.shape[0] // size), -(-alpha.shape[1] // size)
+    padded = np.zeros((rows * size, columns * size), np.uint8)
+    padded[: alpha.shape[0], : alpha.shape[1]] = alpha
+    lines = padded.reshape(rows, size, -1).sum(axis=1, dtype=np.uint32)
+    blocks = (lines.reshape(rows, columns, size).sum(axis=2) / (size * size)).astype(np.float32)
+    for axis in (0, 1):
+        edged = np.concatenate([np.take(blocks, [0], axis), blocks, np.take(blocks, [-1], axis)], axis)
+        count = blocks.shape[axis]
+        before, behind = (np.take(edged, range(start, start + count), axis) for start in (0, 2))
+        blocks = (before + 2 * blocks + behind) / 4
+    return np.asarray(blocks, np.float32)
+
+
 def text_cover(contours: Contours, grid: Grid) -> NDArray[np.bool_]:
     """Return which cells a placed text takes, its counters filled: no other text may stand inside a letter."""
     covered = np.zeros((grid.rows, grid.columns), np.bool_)
@@ -220,9 +267,38 @@ def text_cover(contours: Contours, grid: Grid) -> NDArray[np.bool_]:
         columns = np.clip(((points[:, 0] - grid.left_mm) / grid.pitch_mm).astype(np.intp), 0, grid.columns - 1)
         rows = np.clip(((points[:, 1] - grid.bottom_mm) / grid.pitch_mm).astype(np.intp), 0, grid.rows - 1)
         covered[rows, columns] = True
-    from scipy.ndimage import binary_fill_holes  # read late: it takes longer to load than a name to fit
+    return filled(covered)
 
-    return np.asarray(binary_fill_holes(covered), np.bool_)
+
+def filled(taken: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return the cells that are taken or shut in by taken ones, where a way leads from cell to cell by their sides."""
+    rows, columns = (np.flatnonzero(taken.any(axis=axis)) for axis in (1, 0))
+    if not len(rows):
+        return taken.copy()
+    part = (slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
+    free = np.pad(~taken[part], 1, constant_values=True)
+    open_ = np.zeros_like(free)
+    open_[0], open_[-1], open_[:, 0], open_[:, -1] = True, True, True, True
+    count = 0
+    while count != (count := int(open_.sum())):
+        for axis in (0, 1):
+            open_ = _swept(open_, free, axis)
+    whole = taken.copy()
+    whole[part] |= ~open_[1:-1, 1:-1]
+    return whole
+
+
+def _swept(open_: NDArray[np.bool_], free: NDArray[np.bool_], axis: int) -> NDArray[np.bool_]:
+    """Return the open cells with all free ones that lie in one run with an open one, both ways along an axis."""
+    place = np.arange(free.shape[axis], dtype=np.int16)
+    place = place[:, None] if axis == 0 else place[None, :]
+    for step in (slice(None), slice(None, None, -1)):
+        turned = (step, slice(None)) if axis == 0 else (slice(None), step)
+        here, clear = open_[turned], free[turned]
+        last_open = np.maximum.accumulate(np.where(here, place, np.int16(-1)), axis=axis)
+        last_taken = np.maximum.accumulate(np.where(clear, np.int16(-1), place), axis=axis)
+        open_ = (here | (clear & (last_open > last_taken)))[turned]
+    return open_
 
 
 def _strongest(alpha: NDArray[np.uint8], size: int) -> NDArray[np.uint8]:

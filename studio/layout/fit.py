@@ -27,11 +27,13 @@ class FittedLine:
     Attributes:
         frames: x and y in mm of each letter's mid-advance point on the baseline, and its turn, shapes (n,).
         along_mm: The same points as distances along the track; `None` on straight lines.
+        size: Its em against the fit's.
     """
 
     ink: LineInk
     frames: Frames
     along_mm: NDArray[np.float64] | None = None
+    size: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

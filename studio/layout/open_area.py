@@ -14,7 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.geometry.shapes import Box, Contours, Points
-from studio.layout.distance_grid import Field, distance_to, grid_over, largest_squares, picture_cover, text_cover
+from studio.layout.distance_grid import (
+    Field,
+    dense_cover,
+    distance_to,
+    grid_over,
+    largest_squares,
+    picture_cover,
+    text_cover,
+)
 from studio.model.artwork import ArtworkSetting
 from studio.model.blank import Blank
 
@@ -30,6 +38,8 @@ _ASPECT_STEP: Final = 1.08
 REACH_DIRECTIONS: Final = 360
 _ZONE_DIRECTIONS: Final = 4097
 _ZONE_HALVINGS: Final = 24
+_ROUNDING_MM: Final = 1e-3
+"""How far points kept in single precision may be off."""
 _UPRIGHT_RAD: Final = 1e-9
 _BLIND_CELLS: Final = 40
 """Nearer to the middle than this a cell is wider than a direction, so that room there is taken for granted."""
@@ -46,6 +56,7 @@ class OpenArea:
         texts: Distance to texts already placed, less the air kept from them.
         on_picture: The picture leaves no room, so that lettering goes on top of it.
         approximate: Clearance of every cell, all limits together; `None` when the safe zone is all there is.
+        dense: Distance to where the artwork fills the wood to the eye, faint washes left out; `None` without any.
         memory: What was worked out for this area, kept with it.
     """
 
@@ -56,6 +67,7 @@ class OpenArea:
     texts: Field | None = None
     on_picture: bool = False
     approximate: Field | None = None
+    dense: Field | None = None
     memory: dict[Hashable, Any] = field(default_factory=dict, init=False, repr=False)
 
     @property
@@ -112,14 +124,28 @@ class OpenArea:
             following: Index of the point where it ends.
         """
         for hole in self.blank.holes:
-            away = points - np.array([hole.x_mm, hole.y_mm])
+            x, y = points[:, 0] - hole.x_mm, points[:, 1] - hole.y_mm
             reach = hole.diameter_mm / 2 + hole.clearance_mm
-            if (away**2).sum(axis=1).min() < reach**2:
+            nearest = float((x * x + y * y).min())
+            if nearest < reach * reach:
                 return False
-            way = away[following] - away
-            length2 = np.maximum((way**2).sum(axis=1), 1e-18)
-            share = np.clip(-(away * way).sum(axis=1) / length2, 0, 1)[:, None]
-            if ((away + share * way) ** 2).sum(axis=1).min() < reach**2 or _goes_round(away, following):
+            along_x, along_y = x[following] - x, y[following] - y
+            length2 = np.maximum(along_x * along_x + along_y * along_y, 1e-18)
+            if math.sqrt(nearest) < reach + math.sqrt(float(length2.max())) / 2:
+                share = np.clip(-(x * along_x + y * along_y) / length2, 0, 1)
+                off_x, off_y = x + share * along_x, y + share * along_y
+                if float((off_x * off_x + off_y * off_y).min()) < reach * reach:
+                    return False
+            if _goes_round(x, y, following):
+                return False
+        return True
+
+    def is_off_holes(self, points: Points) -> bool:
+        """Whether points, shape (n, 2), keep every hole's clearance: to be asked first, of a few points of outlines."""
+        for hole in self.blank.holes:
+            x, y = points[:, 0] - hole.x_mm, points[:, 1] - hole.y_mm
+            reach = hole.diameter_mm / 2 + hole.clearance_mm - _ROUNDING_MM
+            if float((x * x + y * y).min()) < reach * reach:
                 return False
         return True
 
@@ -130,7 +156,13 @@ class OpenArea:
         away = Field(grid, away.values - np.float32(TEXT_AIR_MM))
         if self.texts is not None:
             away = Field(grid, np.minimum(away.values, self.texts.values))
-        return _mapped(replace(self, texts=away, approximate=None))
+        known = self.approximate
+        if known is None:
+            if "zone map" not in self.memory:
+                self.memory["zone map"] = _mapped(self, force=True).approximate
+            known = self.memory["zone map"]
+        assert known is not None
+        return replace(self, texts=away, approximate=Field(grid, np.minimum(known.values, away.values)))
 
     def tightened(self, extra_mm: float) -> OpenArea:
         """Return the area drawn in by `extra_mm` on every side, for ink that grows by that once it is fitted."""
@@ -140,9 +172,9 @@ class OpenArea:
         box = self.box
         if box is not None:
             box = Box(box.left_mm + extra_mm, box.bottom_mm + extra_mm, box.right_mm - extra_mm, box.top_mm - extra_mm)
-        picture, texts, approximate = (
+        picture, texts, approximate, dense = (
             None if map_ is None else Field(map_.grid, map_.values - np.float32(extra_mm))
-            for map_ in (self.picture, self.texts, self.approximate)
+            for map_ in (self.picture, self.texts, self.approximate, self.dense)
         )
         return replace(
             self,
@@ -152,6 +184,7 @@ class OpenArea:
             picture=picture,
             texts=texts,
             approximate=approximate,
+            dense=dense,
         )
 
     def roughly_largest_box(self, aspect: float) -> tuple[float, float, float] | None:
@@ -230,12 +263,11 @@ def directions(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.int
     return np.minimum(turn.astype(np.intp), REACH_DIRECTIONS - 1)
 
 
-def _goes_round(points: Points, following: NDArray[np.intp]) -> bool:
+def _goes_round(x: NDArray[np.float64], y: NDArray[np.float64], following: NDArray[np.intp]) -> bool:
     """Whether the origin lies in the ink that edges bound."""
-    x, y = points[:, 0], points[:, 1]
-    end_x, end_y = x[following], y[following]
-    crossing = (y <= 0) != (end_y <= 0)
-    x, y, end_x, end_y = x[crossing], y[crossing], end_x[crossing], end_y[crossing]
+    end_y = y[following]
+    crossing = np.flatnonzero((y <= 0) != (end_y <= 0))
+    x, y, end_x, end_y = x[crossing], y[crossing], x[following[crossing]], end_y[crossing]
     right = x - y * (end_x - x) / (end_y - y) > 0
     return int(np.where(end_y > y, 1, -1)[right].sum()) != 0
 
@@ -260,6 +292,10 @@ def open_area(
     area = OpenArea(blank, margin_mm)
     if setting is not None:
         stated = stated_box(setting, blank, bleed_mm)
+        if alpha is not None:
+            dense = dense_cover(alpha, setting, blank, bleed_mm)
+            if dense.any() and not dense.all():
+                area = replace(area, dense=distance_to(dense, grid_over(blank)))
         if stated is not None and _is_upright(setting):
             area = replace(area, box=stated)
         elif stated is not None:

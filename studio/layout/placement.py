@@ -55,6 +55,7 @@ class PlacedLetter:
         advance_em: Its advance.
         x_mm: Its mid-advance point on the baseline.
         angle_rad: Its turn about that point.
+        size: Its em against the lettering's: under 1 in a line that is set smaller.
     """
 
     cluster: int
@@ -66,12 +67,60 @@ class PlacedLetter:
     x_mm: float
     y_mm: float
     angle_rad: float
+    size: float = 1.0
 
     def point_mm(self, x_em: float, y_em: float, em_mm: float) -> tuple[float, float]:
-        """Return where a point of the outline stands on the sign, the letter turned as a whole."""
+        """Return where a point of the outline stands on the sign, the letter turned as a whole.
+
+        Args:
+            x_em: Right of its start, in its own em.
+            y_em: Up from the baseline.
+            em_mm: The lettering's em.
+        """
+        em_mm *= self.size
         across, up = (x_em - self.advance_em / 2) * em_mm, y_em * em_mm
         cos, sin = math.cos(self.angle_rad), math.sin(self.angle_rad)
         return (self.x_mm + across * cos - up * sin, self.y_mm + across * sin + up * cos)
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One way to set a text that was weighed against others.
+
+    Attributes:
+        lines: The text of each line.
+        line_sizes: The size of each line against the name's.
+        cap_mm: The cap height of the name's lines; about it where `is_estimate`.
+        prices: What was taken off for each fault, as shares of height, by name.
+        score: ln(cap height) less the prices.
+        changes: Options that set the text like this, spelled as in settings; `text` for the text itself.
+    """
+
+    layout: FixedLayout
+    lines: tuple[str, ...]
+    line_sizes: tuple[float, ...]
+    cap_mm: float
+    prices: tuple[tuple[str, float], ...]
+    score: float
+    is_estimate: bool = False
+    changes: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Composed:
+    """Why a text is set as it is.
+
+    Attributes:
+        reason: One sentence.
+        candidates: What was weighed, the one that was set first.
+        remarks: What the maker should know of it: the code of a finding, and a sentence.
+        height_share: How much of the height of its room a single word takes; `None` where there is more than one.
+    """
+
+    reason: str
+    candidates: tuple[Candidate, ...]
+    remarks: tuple[tuple[str, str], ...] = ()
+    height_share: float | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,6 +137,8 @@ class PlacedLettering:
         sweep_rad: How much of the circle the arc takes; 0 for a box.
         weight: The weight of the face where it has the axis.
         runners_up: What else was tried, in words, best first.
+        line_sizes: The em of each line against `em_mm`; empty where all lines are alike.
+        composed: Why it was set like this, where it was composed.
     """
 
     text: str
@@ -113,6 +164,13 @@ class PlacedLettering:
     offset_mm: float = 0.0
     drawn: Contours = ()
     runners_up: tuple[str, ...] = ()
+    line_sizes: tuple[float, ...] = ()
+    composed: Composed | None = None
+
+    @property
+    def line_caps_mm(self) -> tuple[float, ...]:
+        """The cap height of each line."""
+        return tuple(self.cap_height_mm * size for size in self.line_sizes or (1.0,) * len(self.lines))
 
     @property
     def sweep_deg(self) -> float:

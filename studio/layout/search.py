@@ -72,7 +72,7 @@ def fit_text(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Li
         for side, layout in ((1, "arc-top"), (-1, "arc-bottom")):
             if order.layout in ("auto", layout):
                 beat_mm = max((fit.em_mm for fit, _, _ in found), default=0.0)
-                bound_mm = _bound_mm(order, setting, area, limits, side) if beat_mm else math.inf
+                bound_mm = arc_bound_mm(order, setting, area, limits, side) if beat_mm else math.inf
                 if bound_mm < beat_mm * NEAR:
                     beaten.append((layout, bound_mm))
                     continue
@@ -126,7 +126,7 @@ def _arc(
     return fit, spacing
 
 
-def _bound_mm(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Limits, side: int) -> float:
+def arc_bound_mm(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Limits, side: int) -> float:
     """Return an em above which an arc surely has no room; infinite where no quick bound is known."""
     ink = setting.single_line()
     if ink is None or area.is_plain or not area.blank.rim.is_circle:

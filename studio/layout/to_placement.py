@@ -66,6 +66,7 @@ def place(
         em_mm=fit.em_mm,
         cap_height_mm=fit.em_mm * face.cap_height_em,
         lines=tuple(line.ink.line.text for line in fit.lines),
+        line_sizes=tuple(line.size for line in fit.lines) if any(line.size != 1 for line in fit.lines) else (),
         glyphs=tuple(glyphs),
         letters=tuple(letters),
         contours=contours,
@@ -91,8 +92,9 @@ def _grown_ink(letters: list[PlacedLetter], distance_mm: float) -> Contours:
 def _turned_letters(line: FittedLine, fit: Fit, number: int, start: int, shift: Points) -> list[PlacedLetter]:
     """Return each letter turned as a whole about its mid-advance point."""
     placed = []
+    em_mm = fit.em_mm * line.size
     for index, (cluster, x, y, turn) in enumerate(zip(line.ink.letters, *line.frames, strict=True)):
-        local = cluster.outline.points * fit.em_mm - np.array([cluster.advance_em / 2 * fit.em_mm, 0.0])
+        local = cluster.outline.points * em_mm - np.array([cluster.advance_em / 2 * em_mm, 0.0])
         if fit.follow == "outline":
             contours = _bent(cluster, index, line, fit, shift)
         else:
@@ -110,6 +112,7 @@ def _turned_letters(line: FittedLine, fit: Fit, number: int, start: int, shift: 
                 float(x + shift[0]),
                 float(y + shift[1]),
                 float(turn),
+                line.size,
             )
         )
     return placed
@@ -141,11 +144,12 @@ def _led(line: FittedLine, fit: Fit, shift: Points) -> Contours:
 
 def _glyphs(line: FittedLine, fit: Fit, start: int, shift: Points) -> list[PlacedGlyph]:
     glyphs = []
+    em_mm = fit.em_mm * line.size
     for cluster, x, y, turn in zip(line.ink.letters, *line.frames, strict=True):
         cos, sin = math.cos(turn), math.sin(turn)
         for glyph in cluster.glyphs:
-            along = (glyph.x_em - cluster.advance_em / 2) * fit.em_mm
-            up = glyph.y_em * fit.em_mm
+            along = (glyph.x_em - cluster.advance_em / 2) * em_mm
+            up = glyph.y_em * em_mm
             glyphs.append(
                 PlacedGlyph(
                     cluster=start + cluster.start,
@@ -155,7 +159,7 @@ def _glyphs(line: FittedLine, fit: Fit, start: int, shift: Points) -> list[Place
                     x_mm=float(x + along * cos - up * sin + shift[0]),
                     y_mm=float(y + along * sin + up * cos + shift[1]),
                     angle_rad=float(turn),
-                    advance_mm=glyph.advance_em * fit.em_mm,
+                    advance_mm=glyph.advance_em * em_mm,
                     weight=glyph.face.weight,
                     scale=glyph.scale,
                 )

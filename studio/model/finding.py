@@ -29,6 +29,7 @@ SEVERITY: Final[dict[str, Severity]] = {
     "turned-letters": "warn",
     "wrongly-decoded": "warn",
     "covers-artwork": "warn",
+    "capitals-in-script": "warn",
     "tapering-tip": "note",
     "join-wedge": "note",
     "stroke-fading": "note",
@@ -42,6 +43,8 @@ SEVERITY: Final[dict[str, Severity]] = {
     "marks-left-out": "note",
     "repaired": "note",
     "option-without-effect": "note",
+    "composition": "note",
+    "room-left": "note",
 }
 """Every code there is, with its severity."""
 

@@ -70,6 +70,17 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption(
         "layout", "auto", "WHERE", "along the rim, in a box, or as suits artwork and text", _LETTERS, False, LAYOUTS
     ),
+    SignOption(
+        "composition", "balanced", "HOW", "air round the name and small words small, or as large as fits", _LETTERS,
+        False, ("largest", "full", "balanced", "calm"),
+    ),
+    SignOption("breathing", "own", "CAPS", "clear room round the lettering, in cap heights, e.g. 0.3", _LETTERS),
+    SignOption("emphasis", "auto", "auto|none|WORDS", "which words stand large, e.g. \"Okafor\"", _LETTERS),
+    SignOption("small", "none", "WORDS", "words to be set small, e.g. \"The, est. 1952\"", _LETTERS),
+    SignOption(
+        "same-size", "no", "WHOM", "capitals of one height over a list, or over one order of it", _LETTERS, False,
+        ("no", "list", "order"),
+    ),
     SignOption("also", "none", "LAYOUT=TEXT", "one more text, e.g. arc-bottom='est. 2019'; repeatable", _LETTERS, True),
     SignOption("also-face", "same", "NAME|FILE", "the face of those", _LETTERS),
     SignOption("also-color", "same", "#RRGGBB", "the colour of those", _LETTERS),

@@ -22,6 +22,8 @@ Follow: TypeAlias = Literal["auto", "letters", "outline"]
 LetterCase: TypeAlias = Literal["typed", "capitals", "small-capitals"]
 Repair: TypeAlias = Literal["none", "weight", "offset", "auto"]
 Background: TypeAlias = Literal["white", "transparent"]
+Composition: TypeAlias = Literal["largest", "full", "balanced", "calm"]
+SameSize: TypeAlias = Literal["no", "list", "order"]
 
 LAYOUTS: Final[tuple[Layout, ...]] = ("auto", "arc-top", "arc-bottom", "box")
 LARGEST_TURN_RAD: Final = math.radians(22.5)
@@ -33,6 +35,7 @@ WASTE_MM: Final = 6.0
 SMALLEST_CAP_MM: Final = 5.0
 SWEEP_DEG: Final = 160.0
 LARGEST_SWEEP_DEG: Final = 330.0
+LARGEST_BREATHING_CAPS: Final = 2.0
 DPI: Final = 300
 SMALLEST_DPI: Final = 36
 LARGEST_DPI: Final = 1200
@@ -99,6 +102,34 @@ class LetteringOrder:
 
 
 @dataclass(frozen=True, slots=True)
+class Composing:
+    """How the texts are composed.
+
+    Attributes:
+        composition: `largest` sets letters as large as the room allows; the others leave air round them, break lines
+            for sense and set small words small.
+        breathing_caps: Least clear room round the lettering in cap heights; `None` for the composition's own.
+        emphasis: `auto` for words by what they are, `none` for all words alike, else the words to be set large.
+        small: Words to be set small, separated by commas.
+        same_size: Whether the signs of a list, or of one order in it, get capitals of one height.
+    """
+
+    composition: Composition = "largest"
+    breathing_caps: float | None = None
+    emphasis: str = "auto"
+    small: str = ""
+    same_size: SameSize = "no"
+
+    def __post_init__(self) -> None:
+        breathing = self.breathing_caps
+        if breathing is not None and not 0 <= breathing <= LARGEST_BREATHING_CAPS:
+            raise SettingsError(
+                f"--breathing: {breathing:g} cap heights is not possible.",
+                advice=f"From 0 to {LARGEST_BREATHING_CAPS:g}; the composition balanced has 0.3.",
+            )
+
+
+@dataclass(frozen=True, slots=True)
 class ProofWood:
     """What a proof is shown in: the dye spread and muted as the surface does it, on a wood's figure.
 
@@ -130,6 +161,7 @@ class Sign:
     background: Background = "white"
     repair: Repair = "none"
     order: str = ""
+    composing: Composing = field(default_factory=Composing)
     wood: ProofWood | None = None
     """What its proof is shown in; `None` for print times surface, sharp and plain. The print does not depend on it."""
     profile: PrinterProfile | None = None

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from studio.geometry.shapes import Contours
-from studio.layout.open_area import OpenArea, open_area, states_its_area
+from studio.layout.open_area import OpenArea, open_area
 from studio.model.sign import FaceChoice, Sign
 from studio.pipeline.types import Assets
 from studio.render.ascii_art import ThumbnailBase, thumbnail_base
@@ -71,7 +71,7 @@ def area_for(sign: Sign, assets: Assets) -> OpenArea:
     render_cache, key = render_cache_of(assets), area_key(sign)
     if key not in render_cache.areas:
         alpha = None
-        if sign.artwork is not None and not states_its_area(sign.artwork):
+        if sign.artwork is not None:
             alpha = assets.pixels(sign.artwork.artwork)[..., 3]
         area = open_area(sign.blank, sign.safe_margin_mm, setting=sign.artwork, alpha=alpha, bleed_mm=sign.bleed_mm)
         _keep(render_cache.areas, key, area, _AREAS_KEPT)

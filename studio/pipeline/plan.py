@@ -16,13 +16,16 @@ from studio.checks.pressed_letters import pressed_findings
 from studio.checks.reading_distance import distance_finding
 from studio.checks.stroke_and_gap import Thickness, thickness, thickness_findings
 from studio.colour import Colour
-from studio.layout.arrange import Wanted, lay
+from studio.composing.compose import compose
+from studio.layout.arrange import Wanted
 from studio.layout.placement import NoFit, Placement
 from studio.layout.shaped_text import Setting
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
 from studio.model.sign import WASTE_MM, FaceChoice, LetteringOrder, Sign
 from studio.model.surface import HIDDEN
 from studio.pipeline.cache import area_for, marks_without_room_for, proof_base_for
+from studio.pipeline.composing_notes import composing_findings, script_findings
+from studio.pipeline.effort import within_budget
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
 from studio.proofreading.proofread import Remark, cleaned, remarks
@@ -68,13 +71,7 @@ def plan(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = T
         PictureError: The artwork cannot be read.
         SettingsError: A face is unknown, or the canvas is too large.
     """
-    kept: dict[Sign, Plan] = {}
-
-    def replan(changed: Sign) -> Plan:
-        if changed not in kept:
-            kept[changed] = _planned(changed, assets)
-        return kept[changed]
-
+    replan = within_budget(sign, lambda changed: _planned(changed, assets))
     planned = _planned(sign, assets)
     if sign.repair != "none":
         planned = repaired(planned, replan, assets)
@@ -100,12 +97,13 @@ def _planned(sign: Sign, assets: Assets) -> Plan:
     if missing:
         return _refused(sign, [*missing, *findings])
     area = area_for(sign, assets)
-    laid = lay(wanted, area, sign.surface.finest_gap_mm)
+    laid = compose(wanted, area, sign.surface, sign.composing, assets.words())
     if isinstance(laid, NoFit):
         return _refused(sign, [no_fit_finding(laid, sign.letterings[laid.lettering].text), *findings])
     measured = tuple(thickness(lettering) for lettering in laid.letterings)
     findings[:0] = _laid_findings(sign, laid, measured, assets)
     findings[:0] = room_findings(laid, area)
+    findings.extend(composing_findings(sign, laid))
     return Plan(sign, laid, tuple(findings), status_of(tuple(findings)), measured, area)
 
 
@@ -167,6 +165,7 @@ def _read(order: LetteringOrder, number: int, assets: Assets) -> ReadText:
                 )
             )
     findings.extend(_without_effect(order, face, number))
+    findings.extend(script_findings(text, face, order, number))
     return ReadText(order, text, face, features, tuple(findings))
 
 

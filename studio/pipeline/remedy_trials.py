@@ -16,8 +16,10 @@ from studio.layout.line_breaks import forced_lines
 from studio.layout.placement import PlacedLettering
 from studio.model.finding import Finding, Offer
 from studio.model.sign import LARGEST_SWEEP_DEG, FaceChoice, Layout, LetteringOrder, Ring, Sign
+from studio.pipeline.effort import OutOfBudgetError
 from studio.pipeline.types import Assets, Plan
 from studio.text.font import Face
+from studio.text.shaping import shape_line
 from studio.text.word_faces import covers
 
 Replan = Callable[[Sign], Plan]
@@ -28,6 +30,7 @@ _WEIGHT_STEP: Final = 10.0
 _OFFSET_SLACK_MM: Final = 0.002
 _OFFSET_ROUNDS: Final = 6
 _LARGEST_OFFSET_MM: Final = 1.5
+_LEAST_GAIN: Final = 0.12
 _ROOM_SHARES: Final = (1.0, 0.99, 0.97, 0.94, 0.9)
 """Shares of the room there is said to be at which it is tried, since a size asked for may be laid otherwise."""
 _LEAST_CAP_MM: Final = 0.5
@@ -72,6 +75,7 @@ def tries(way: str, planned: Plan, finding: Finding, replan: Replan, assets: Ass
         "outline": _outlined,
         "colour": _recoloured,
         "shift": _shifted_less,
+        "narrower": _narrower,
     }
     yield from ways[way](planned, number, finding, replan, assets)
 
@@ -103,7 +107,10 @@ def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, asset
         middle = math.floor((low + high) / 2 / _WEIGHT_STEP + 0.5) * _WEIGHT_STEP
         if not low < middle < high:
             break
-        tried = _at_weight(planned, number, middle, replan)
+        try:
+            tried = _at_weight(planned, number, middle, replan)
+        except OutOfBudgetError:
+            break  # a heavier one than needed clears it too
         if _gone(tried, finding):
             high, best = middle, tried
         else:
@@ -202,6 +209,25 @@ def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, asse
             )
 
 
+def _narrower(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+    """Try the shipped face that sets the text narrowest; it is told where capitals gain `_LEAST_GAIN`."""
+    order = planned.sign.letterings[number]
+    face, was_mm = assets.face(order.face), _lettering(planned, number).cap_height_mm
+    widths = {}
+    for shipped in assets.stand_ins(face):
+        other = assets.face(FaceChoice(shipped.name))
+        if _sets_all(other, order):
+            widths[shipped.name] = shape_line(order.text, other).advance_em / other.cap_height_em
+    for name in sorted(widths, key=lambda one: widths[one])[:_FACES_TRIED]:
+        tried = replan(_changed(planned.sign, number, face=FaceChoice(name)))
+        if tried.placement is None:
+            continue
+        gain = _lettering(tried, number).cap_height_mm / was_mm - 1
+        if gain >= _LEAST_GAIN:
+            words = f"{name}, a narrower face, gives {100 * gain:.0f} % more height (--face '{name}')."
+            yield Remedy("narrower", words, (("face", name),), tried)
+
+
 def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
     """Try the surfaces at hand that spread less, the softest first."""
     surface = planned.sign.surface
@@ -265,7 +291,10 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
     told: list[Offer] = []
 
     def tell(words: str, option: str, value: str, **changes: object) -> bool:
-        tried = replan(_changed(planned.sign, number, **changes))
+        try:
+            tried = replan(_changed(planned.sign, number, **changes))
+        except OutOfBudgetError:
+            return False
         if tried.placement is None or tried.status == "refused":
             return False
         words = words.replace("{cap_mm:.1f}", f"{_lettering(tried, number).cap_height_mm:.1f}")

@@ -14,7 +14,7 @@ import uharfbuzz as hb
 
 from studio import __version__
 from studio.checks.stroke_and_gap import Thickness
-from studio.layout.placement import PlacedLettering
+from studio.layout.placement import Composed, PlacedLettering
 from studio.pipeline.make import Product
 from studio.pipeline.types import Plan
 from studio.proofreading.proofread import spelled
@@ -136,6 +136,8 @@ def _letterings(planned: Plan) -> list[dict[str, Any]]:
                 "em_mm": None,
                 "cap_height_mm": None,
                 "lines": [],
+                "line_cap_mm": [],
+                "composed": None,
                 "ink_box_mm": None,
                 "farthest_mm": None,
                 "baseline_radius_mm": None,
@@ -148,6 +150,26 @@ def _letterings(planned: Plan) -> list[dict[str, Any]]:
         ]
     pairs = zip(planned.placement.letterings, planned.thickness, strict=True)
     return [_lettering(lettering, fine) for lettering, fine in pairs]
+
+
+def _composed(composed: Composed | None) -> dict[str, Any] | None:
+    """Return why a text is set as it is, with all that was weighed, the one that was set first."""
+    if composed is None:
+        return None
+    return {
+        "reason": composed.reason,
+        "candidates": [
+            {
+                "layout": one.layout,
+                "lines": list(one.lines),
+                "line_cap_mm": [one.cap_mm * size for size in one.line_sizes],
+                "score": one.score,
+                "is_estimate": one.is_estimate,
+                "prices": dict(one.prices),
+            }
+            for one in composed.candidates
+        ],
+    }
 
 
 def _lettering(lettering: PlacedLettering, fine: Thickness) -> dict[str, Any]:
@@ -165,6 +187,8 @@ def _lettering(lettering: PlacedLettering, fine: Thickness) -> dict[str, Any]:
         "em_mm": lettering.em_mm,
         "cap_height_mm": lettering.cap_height_mm,
         "lines": list(lettering.lines),
+        "line_cap_mm": list(lettering.line_caps_mm),
+        "composed": _composed(lettering.composed),
         "ink_box_mm": [box.left_mm, box.bottom_mm, box.right_mm, box.top_mm],
         "farthest_mm": lettering.farthest_mm,
         "baseline_radius_mm": lettering.baseline_radius_mm,

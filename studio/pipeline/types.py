@@ -18,6 +18,7 @@ from studio.model.surface import Surface
 
 if TYPE_CHECKING:
     from studio.text.font import Face
+    from studio.text.words import WordLists
 
 
 class Assets(Protocol):
@@ -33,6 +34,10 @@ class Assets(Protocol):
 
     def surfaces(self) -> tuple[Surface, ...]:
         """Return the surfaces that there are."""
+        ...
+
+    def words(self) -> WordLists:
+        """Return the kinds of short words by which a text is composed."""
         ...
 
     def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:

@@ -7,7 +7,9 @@ catalogue only and reads anew there.
 from __future__ import annotations
 
 import threading
+import tomllib
 from collections import OrderedDict
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -17,8 +19,10 @@ from studio.model.sign import FaceChoice
 from studio.model.surface import Surface
 from studio.storage.catalogue import Catalogue, FaceSource
 from studio.storage.fonts import FaceEntry
+from studio.storage.paths import shipped_folder
 from studio.storage.regular_file import regular_bytes
 from studio.text.font import LARGEST_FONT_BYTES, Face, open_face
+from studio.text.words import WordLists, read_word_lists
 
 if TYPE_CHECKING:
     import numpy as np
@@ -75,6 +79,10 @@ class FileAssets:
         """Return the surfaces of the catalogue."""
         return self.catalogue.surfaces
 
+    def words(self) -> WordLists:
+        """Return the kinds of short words that ship with the program."""
+        return shipped_words()
+
     def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
         """Return a picture upright in sRGB, shape (rows, columns, 4), not to be written to.
 
@@ -126,6 +134,13 @@ class FileAssets:
             if entry.is_shipped and entry.sha256 == face.sha256:
                 return entry.family
         return "script" if face.stated_connected else "sans"
+
+
+@cache
+def shipped_words() -> WordLists:
+    """Return the kinds of short words that ship with the program, read once."""
+    with (shipped_folder("assets") / "words.toml").open("rb") as file:
+        return read_word_lists(tomllib.load(file))
 
 
 def measures_file(entry: FaceEntry) -> Path:

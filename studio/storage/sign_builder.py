@@ -21,12 +21,15 @@ from studio.model.profile import PrinterProfile
 from studio.model.sign import (
     SMALLEST_CAP_MM,
     Background,
+    Composing,
+    Composition,
     FaceChoice,
     Layout,
     LetteringOrder,
     ProofWood,
     Repair,
     Ring,
+    SameSize,
     Sign,
 )
 from studio.model.surface import HIDDEN, Surface
@@ -75,6 +78,7 @@ def build_sign(text: str, values: Mapping[str, Value], catalogue: Catalogue, *, 
         background=said.choice("background", Background),
         repair=said.choice("repair", Repair),
         order=order,
+        composing=_composing(said),
         wood=_wood(said),
         profile=_profile(said),
     )
@@ -167,6 +171,17 @@ class _Values:
         if answer is None:
             raise _wrong(key, f"{self.text(key)[:40]!r} is neither yes nor no", "Write yes or no.")
         return answer
+
+
+def _composing(said: _Values) -> Composing:
+    small = said.text("small")
+    return Composing(
+        composition=said.choice("composition", Composition),
+        breathing_caps=None if said.text("breathing").lower() in _ABSENT else said.number("breathing"),
+        emphasis=said.text("emphasis"),
+        small="" if small.lower() in _ABSENT else small,
+        same_size=said.choice("same_size", SameSize),
+    )
 
 
 def _blank(said: _Values, catalogue: Catalogue) -> Blank:

@@ -32,9 +32,9 @@ KEY_ACTIONS: Final = frozenset(
         "help", "palette", "quit", "press", "ruler", "press-clock", "press-next", "press-back", "press-other",
         "press-first", "press-second", "press-leave", "paper", "seam-less", "seam-more", "seam-best",
         "write-all", "paper-leave", "theme", "cells", "wood", "picture", "name", "look", "folder",
-        "flip", "in-wood", "loupe", "mend", "names", "make", "undo", "redo", "limits", "findings",
+        "flip", "in-wood", "loupe", "mend", "other-way", "names", "make", "undo", "redo", "limits", "findings",
         "fresh", "open-list", "rows", "fix", "next-bad", "list-flip", "list-in-wood", "mark", "list-folder", "back",
-        "run", "stop",
+        "run", "stop", "list-sheets",
         "loupe-left", "loupe-right", "loupe-up", "loupe-down", "loupe-larger", "loupe-smaller", "next-weak",
     }
 )  # fmt: skip

@@ -485,3 +485,33 @@ async def test_letters_typed_while_the_list_opens_are_not_lost(
         await settled(pilot)
         assert pilot.app.screen.query_one("#chooser-typed", Input).value == word
         await press(pilot, "escape")
+
+
+async def test_one_key_steps_through_other_ways(studio: Studio, size: tuple[int, int]) -> None:
+    """Ctrl+B sets the name in its next best ways with their price in words, comes round, and undo takes it back."""
+    state = SignDraft("Grandma & Grandpa’s Porch", (("artwork", "none"), ("face", "Nunito")))
+    async with studio(size, state=state) as pilot:
+        editor_screen = app_of(pilot).editor_screen
+        first = editor_screen.answer.planned.placement.letterings[0].lines
+        await press(pilot, "ctrl+b")
+        await settled(pilot)
+        second = editor_screen.answer.planned.placement.letterings[0].lines
+        assert second != first
+        assert told(pilot).startswith("2 of 3: ") and ("larger" in told(pilot) or "smaller" in told(pilot))
+        await press(pilot, "ctrl+b")
+        await settled(pilot)
+        await press(pilot, "ctrl+b")
+        await settled(pilot)
+        assert editor_screen.answer.planned.placement.letterings[0].lines == first
+        assert editor_screen.editor.state == state
+        await press(pilot, "ctrl+z")
+        await settled(pilot)
+        assert editor_screen.editor.state != state
+
+
+async def test_a_name_with_one_way_says_so(studio: Studio, size: tuple[int, int]) -> None:
+    """Where nothing else comes near, the key changes nothing and tells it."""
+    async with studio(size, state=SignDraft("Bo", (("artwork", "none"), ("face", "Nunito")))) as pilot:
+        await press(pilot, "ctrl+b")
+        assert told(pilot) == "There is no other way that comes near this one."
+        assert app_of(pilot).editor_screen.editor.state.text == "Bo"

@@ -144,7 +144,25 @@ def test_preview_as_printed_is_mirrored(capsys: pytest.CaptureFixture[str]) -> N
     """The printed view of an L has its stem on the other side than the proof's view."""
     sides = []
     for extra in ([], ["--as-printed"]):
-        assert main(["preview", "L", *QUICK, "--face", "Bungee", "--color", "#000000", "--width", "60", *extra]) == 0
+        assert (
+            main(
+                [
+                    "preview",
+                    "L",
+                    *QUICK,
+                    "--composition",
+                    "largest",
+                    "--face",
+                    "Bungee",
+                    "--color",
+                    "#000000",
+                    "--width",
+                    "60",
+                    *extra,
+                ]
+            )
+            == 0
+        )
         lines = capsys.readouterr().out.splitlines()
         middle = lines[len(lines) // 2 - 3 : len(lines) // 2 + 1]
         marks = "8dbqP[]IH" if not extra else "%"

@@ -86,7 +86,7 @@ def test_an_outline_joins_letters_that_stand_close() -> None:
 @pytest.mark.parametrize(("offset_mm", "outline"), [(0.0, "2mm:#aa0000"), (0.8, "none"), (0.8, "2mm:#aa0000")])
 def test_grown_ink_stays_in_the_safe_zone(blank: str, layout: str, offset_mm: float, outline: str) -> None:
     """At the largest size neither ring nor moved outlines leave the safe zone, and they come close to it."""
-    made = planned("Marlow", offset_mm, blank=blank, layout=layout, outline=outline)
+    made = planned("Marlow", offset_mm, blank=blank, layout=layout, outline=outline, composition="largest")
     assert made.placement is not None
     lettering = made.placement.letterings[0]
     ink = np.concatenate(lettering.ring_contours or lettering.contours)

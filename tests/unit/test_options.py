@@ -61,6 +61,8 @@ def test_choices_are_the_signs_own() -> None:
         "case": sign_module.LetterCase,
         "repair": sign_module.Repair,
         "background": sign_module.Background,
+        "composition": sign_module.Composition,
+        "same_size": sign_module.SameSize,
     }
     assert set(LAYOUTS) == set(get_args(sign_module.Layout))
     for key, literal in fields.items():
@@ -103,6 +105,11 @@ CHANGES: dict[str, tuple[Value, str]] = {
     "case": ("capitals", "letterings"),
     "features": ("ss01,liga=0", "letterings"),
     "fallback": ("no", "letterings"),
+    "composition": ("calm", "composing"),
+    "breathing": ("0.2", "composing"),
+    "emphasis": ("none", "composing"),
+    "small": ("The", "composing"),
+    "same_size": ("list", "composing"),
     "wood": ("maple", "wood"),
 }
 
@@ -216,8 +223,8 @@ def test_holes_typed_take_the_place_of_the_blanks_own(catalogue: Catalogue) -> N
         ({"features": "liga=0;ss01"}, ("--features", "ss01,liga=0")),
         ({"fallback": "perhaps"}, ("--fallback", "yes or no")),
         ({"artwork_fit": "covr"}, ("--artwork-fit", "cover")),
-        ({"artwork_fit": "0mm"}, ("--artwork-fit", "1 mm")),
-        ({"artwork_threshold": "0"}, ("--artwork-threshold", "100")),
+        ({"artwork_fit": "0mm"}, ("--artwork-fit", "3 mm")),
+        ({"artwork_threshold": "101"}, ("--artwork-threshold", "100", "wholly opaque")),
         ({"color": "brown"}, ("--color", "#3b2314")),
         ({"hole": ("1mm,2mm",)}, ("hole", "0mm,110mm,8mm")),
         ({"blnk": "x"}, ("--blnk", "blank")),

@@ -23,7 +23,16 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
     ),
     "outside-safe-zone": (("Tess", {"shift": "60mm,0mm"}), ("Tess", {"shift": "0mm,1mm"})),
     "texts-collide": (
-        ("Tess", {"cap": "25mm", "layout": "box", "shift": "0mm,-104mm", "also": "arc-bottom=Birch Cabin 1987"}),
+        (
+            "Tess",
+            {
+                "composition": "largest",
+                "cap": "25mm",
+                "layout": "box",
+                "shift": "0mm,-104mm",
+                "also": "arc-bottom=Birch Cabin 1987",
+            },
+        ),
         ("Tess", {"cap": "25mm", "layout": "box", "also": "arc-bottom=Birch Cabin 1987"}),
     ),
     "artwork-too-coarse": (
@@ -38,7 +47,7 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
         ("Tess", {"artwork": "pine-ring", "artwork_fit": "240mm"}),
         ("Tess", {"artwork": "pine-ring"}),
     ),
-    "covers-artwork": (("Tess", {"artwork": "pine-ring", "shift": "0mm,25mm"}), ("Tess", {"artwork": "pine-ring"})),
+    "covers-artwork": (("Tess", {"artwork": "pine-ring", "shift": "0mm,45mm"}), ("Tess", {"artwork": "pine-ring"})),
     "thin-stroke": (("Tess", {"face": "Young Serif", "cap": "8mm"}), ("Tess", {"face": "Young Serif", "cap": "40mm"})),
     "narrow-gap": (
         ("Tess", {"face": "Alfa Slab One", "cap": "6mm"}),
@@ -50,6 +59,9 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
     "low-contrast": (("Tess", {"color": "#d8c8b0"}), ("Tess", {"color": "#402010"})),
     "white-ink": (("Tess", {"color": "#ffffff"}), ("Tess", {"color": "#808080"})),
     "mixed-scripts": (("T\u0435ss", {}), ("Tess \u0410\u043d\u043d\u0430", {})),
+    "mixed-faces": (("\u0133\u0181\u0133", {}), ("Tess \u0416", {"face": "Yellowtail"})),
+    "turned-letters": (("\u202eTess", {}), ("Tess", {})),
+    "marks-left-out": (("Tess", {"waste": "1mm", "blank": "rect:200mmx90mm"}), ("Tess", {})),
     "wrongly-decoded": (("Zo\u00c3\u00ab", {}), ("Zo\u00eb", {})),
     "fallback-face": (("Tess \u0416", {"face": "Yellowtail"}), ("Tess", {"face": "Yellowtail"})),
     "spaces-trimmed": ((" Tess  & Bo", {}), ("Tess & Bo", {})),
@@ -59,6 +71,9 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
         ("Tess", {"face": "Nunito", "weight": "300", "cap": "9mm", "repair": "weight"}),
         ("Tess", {"face": "Nunito", "cap": "30mm", "repair": "weight"}),
     ),
+    "capitals-in-script": (("THE CABIN", {"face": "Lobster"}), ("The Cabin", {"face": "Lobster"})),
+    "composition": (("of the", {}), ("of the Lake", {})),
+    "room-left": (("Wilhelmina", {"face": "Nunito"}), ("Bo", {"face": "Nunito"})),
     "option-without-effect": (("Tess", {"case": "small-capitals"}), ("Tess", {"case": "capitals"})),
 }
 """Code -> a sign that has it, and one like it that has not."""

@@ -55,7 +55,7 @@ def assets() -> FileAssets:
 
 def planned(text: str, values: dict[str, Value], *, remedies: bool = True) -> Plan:
     """Return a sign fitted and checked; bare unless an artwork is asked for."""
-    return kept(build_sign(text, {"artwork": "none", **values}, catalogue()), remedies)
+    return kept(build_sign(text, {"artwork": "none", "composition": "largest", **values}, catalogue()), remedies)
 
 
 @cache

@@ -34,7 +34,9 @@ def assets() -> FileAssets:
 def planned(text: str, **values: str) -> Plan:
     """Return a sign fitted and checked, without remedies; bare unless an artwork is asked for."""
     return plan(
-        build_sign(text, {"artwork": "none", "face": "Nunito", **values}, catalogue()), assets(), remedies=False
+        build_sign(text, {"artwork": "none", "face": "Nunito", "composition": "largest", **values}, catalogue()),
+        assets(),
+        remedies=False,
     )
 
 

@@ -170,12 +170,19 @@ STATIONS: Final[tuple[Station, ...]] = (
         "How shall it look?",
         (
             Field("face", "Face", "list", "Enter shows them all; the sign shows each as you move."),
+            Field(
+                "composition", "Composed", "choice", "How much air is left, or as large as fits.", _few("composition")
+            ),
             Field("layout", "Laid", "choice", "Along the rim, in a box, or what comes out largest.", _few("layout")),
             Field("weight", "Weight", "typed", "good, or a number such as 600, where the face has several."),
             Field("color", "Colour", "typed", "own (the artwork's), or #rrggbb such as #3b2314."),
             Field("outline", "Ring", "typed", "A ring round the letters: none, 1.5mm, or 1.5mm:#ffffff."),
             Field("cap", "Cap height", "typed", "Height of the capitals: largest, or 24mm."),
             Field("repair", "Mend", "choice", "Thin strokes made sturdier by themselves.", _few("repair")),
+            Field("breathing", "Air", "typed", "Clear room in cap heights: own, or 0.3.", is_fine=True),
+            Field("emphasis", "Large", "typed", "Words that stand large: auto, none, or the words.", is_fine=True),
+            Field("small", "Small", "typed", "Words to be set small: none, or The, est. 1952.", is_fine=True),
+            Field("same_size", "Same size", "choice", "In a list: one height for all.", _few("same_size"), True),
             Field("max_cap", "at most", "typed", "No capitals taller than this: none, or 40mm.", is_fine=True),
             Field("min_cap", "at least", "typed", "No capitals smaller than this: 5mm.", is_fine=True),
             Field("shift", "Moved", "typed", "right,up from where it was fitted, such as 0mm,-4mm.", is_fine=True),

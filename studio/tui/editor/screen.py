@@ -15,12 +15,12 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from studio.tui.editor.autosave import Remembering
 from studio.tui.editor.choices import Entry, entries_for
 from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import TEXT, SignDraft, SignEditor
 from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import FIELDS, STATION_OF, STATIONS, label_of
+from studio.tui.editor.other_ways import ShowingWays
 from studio.tui.editor.station import FinerLine, StationPane, StationTitle, rows_of, with_room
 from studio.tui.keys import ON_THE_BENCH, bindings, footer_keys, key_shown
 from studio.tui.messages import Mended, Typed, WantsList
@@ -37,7 +37,7 @@ _ROWS_ROUND = 3
 WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 helps."
 
 
-class EditorScreen(Remembering):
+class EditorScreen(ShowingWays):
     """One sign."""
 
     AUTO_FOCUS = "#field-text"

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from studio.storage.assets import FileAssets
     from studio.text.font import Face
+    from studio.text.words import WordLists
 
 _REMEDIED: Final = frozenset({"thin-stroke", "narrow-gap", "low-contrast", "no-room"})
 _NO_NAME: Final = "-"
@@ -87,6 +88,10 @@ class InterruptibleAssets:
     def surfaces(self) -> tuple[Surface, ...]:
         """See `Assets`."""
         return self._assets.surfaces()
+
+    def words(self) -> WordLists:
+        """See `Assets`."""
+        return self._assets.words()
 
     def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
         """See `Assets`."""

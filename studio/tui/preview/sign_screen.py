@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 REST_S: Final = 0.1
 """How long a hand must rest until all that follows from a picture is told: findings, faults, titles."""
+_LEAST_TOLD = 12
+"""Characters of a sentence that are worth showing beside a title."""
 _PICTURE_FIRST_S: Final = 0.05
 """How long all other drawing waits for a picture that was asked for."""
 
@@ -257,7 +259,7 @@ class SignScreen(Screen[None]):
         elif self.is_printed:
             title, side = "AS IT PRINTS: mirrored, with its marks", "F6 as read"
         else:
-            title, side = "The sign as you read it", f"{self.studio.cell_kind} cells"
+            title, side = "The sign as you read it", self._reason() or f"{self.studio.cell_kind} cells"
             if self.is_pressed:
                 title, side = "The sign as pressed, a model", "Ctrl+R plain"
         if self.studio.habits.limits_shown:
@@ -265,10 +267,21 @@ class SignScreen(Screen[None]):
         if is_old:
             title, side = f"{title} (as before)", ""
         room = self.size.width // 2 - 6
-        whole = f"{title} · {side}" if side and len(title) + len(side) + 3 <= room else title
+        if side and len(title) + len(side) + 3 > room:
+            left = room - len(title) - 4
+            side = f"{side[:left]}…" if left >= _LEAST_TOLD else ""
+        whole = f"{title} · {side}" if side else title
         if frame.border_title != whole:
             frame.border_title = whole
         frame.set_class(self.is_printed and self.loupe is None, "printed")
+
+    def _reason(self) -> str:
+        """Return why the name is set as it is."""
+        planned = None if self.answer is None else self.answer.planned
+        if planned is None or planned.placement is None:
+            return ""
+        composed = planned.placement.letterings[0].composed
+        return "" if composed is None else composed.reason.replace("[", "(")
 
     def action_flip(self) -> None:
         """Show the sign as it prints, or as it is read."""
