@@ -44,9 +44,11 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _print(arguments: argparse.Namespace) -> int:
     """Write the strip's print and the page of what to do."""
+    from studio.cli.sheets import paper_wish
     from studio.production.strip_files import write_strip
 
-    paths = write_strip(Path(arguments.output or ".").expanduser(), overwrite=arguments.overwrite)
+    wish = paper_wish(arguments, _shop().catalogue)
+    paths = write_strip(Path(arguments.output or ".").expanduser(), wish=wish, overwrite=arguments.overwrite)
     for path in paths:
         write(str(path))
     say("Print it at 100 % on transfer paper, as it is: it is mirrored already, 120.0 x 70.0 mm (4.72 x 2.76 in).")
