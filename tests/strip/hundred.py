@@ -47,9 +47,8 @@ def main(first: int = 1000, count: int = 100, least: float = 15.0, most: float =
             f"{max(shares, key=abs):+.1%}, within {limit:.0%}: {within} of {read}"
         )
     print(f"rms {(sum(off**2 for off in off_mm) / len(off_mm)) ** 0.5:.4f} mm")
-    print(
-        f"model right {right['model']}, right way round {right['mirror']}, within the stated error {right['stated']} of {read}"
-    )
+    told = f"model right {right['model']}, right way round {right['mirror']}"
+    print(f"{told}, within the stated error {right['stated']} of {read}")
 
 
 if __name__ == "__main__":
