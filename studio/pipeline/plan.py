@@ -131,8 +131,8 @@ def _marks_findings(sign: Sign, assets: Assets) -> Iterable[Finding]:
 def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...], assets: Assets) -> Iterable[Finding]:
     findings: list[Finding] = []
     for number, (lettering, fine) in enumerate(zip(laid.letterings, measured, strict=True)):
-        fineness = thickness_findings(lettering, fine, sign.surface, number)
-        findings.extend((*fineness, *pressed_findings(lettering, sign.surface, number, fineness)))
+        findings.extend(thickness_findings(lettering, fine, sign.surface, number))
+        findings.extend(pressed_findings(lettering, sign.surface, number, fine))
         findings.extend(ring_findings(lettering, sign.surface, number))
     base = proof_base_for(replace(sign, wood=None), assets, _CONTRAST_PX)
     around = Surroundings(base.pressed, base.window.px_per_mm, base.window.left_mm, base.window.top_mm)

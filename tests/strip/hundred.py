@@ -1,7 +1,7 @@
 """A hundred drawn captures of the strip, pressed, photographed and read, with the figures told.
 
-Run by hand: `python -m tests.strip.hundred [FIRST [COUNT [LEAST_PX_PER_MM MOST_PX_PER_MM]]]`. It takes about ten minutes
-of processor; the suite reads a few of the same kind.
+Run by hand: `python -m tests.strip.hundred [FIRST [COUNT [LEAST_PX_PER_MM MOST_PX_PER_MM]]]`. It takes ten minutes
+of processor or so; the suite reads a few of the same kind.
 """
 
 from __future__ import annotations
