@@ -85,10 +85,10 @@ def _read(arguments: argparse.Namespace) -> int:
     surface = measured_surface(read.reading, starting, name or f"my-{starting.name}", date.today().isoformat())
     if dpi is not None:
         surface = replace(surface, base_colour=_wood_colour(read.reading))
-    target = found_path(photo, None if arguments.output is None else Path(arguments.output).expanduser())
-    write_found(target, read.picture)
     for line in reading_lines(read.reading, starting, scale):
         say(line)
+    target = found_path(photo, None if arguments.output is None else Path(arguments.output).expanduser())
+    write_found(target, read.picture)
     say(f"What was found: {target}")
     if arguments.json:
         write_json({**reading_document(read.reading, surface, scale), "picture": str(target)})

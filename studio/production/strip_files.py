@@ -108,18 +108,22 @@ def read_photo(path: Path, *, reference: Path | None = None) -> ReadPhoto:
 
 
 def found_path(photo: Path, folder: Path | None = None) -> Path:
-    """Return where the picture of what was found goes: beside the photo, or into a folder."""
-    return (photo.parent if folder is None else folder) / f"{photo.stem}-found.png"
+    """Return where the picture of what was found goes: beside the photo, or into a folder, by a name that is free."""
+    place = photo.parent if folder is None else folder
+    target, number = place / f"{photo.stem}-found.png", 2
+    while os.path.lexists(target):
+        target, number = place / f"{photo.stem}-found-{number}.png", number + 1
+    return target
 
 
-def write_found(target: Path, picture: bytes, *, overwrite: bool = True) -> None:
+def write_found(target: Path, picture: bytes) -> None:
     """Write the picture of what was found.
 
     Raises:
         OutputError: It cannot be written, or is there already.
     """
     ready_folder(target.parent)
-    write_whole(target, picture, verify=read_back(picture), overwrite=overwrite)
+    write_whole(target, picture, verify=read_back(picture))
 
 
 def set_line(text: str) -> Contours:
