@@ -108,10 +108,9 @@ async def keys_ms() -> None:
                 await pilot.press("ctrl+u")
                 await pilot.pause(0.6)
                 for letter in KEYS:
-                    began = time.process_time()
+                    began, before = time.process_time(), screen._asked
                     app.simulate_key(letter)
-                    await asyncio.sleep(0)
-                    while screen._asked == picture.number:
+                    while screen._asked == before:
                         await asyncio.sleep(0.0005)
                     ended = await drawn()
                     if round_ >= 2:
