@@ -15,11 +15,13 @@ from PIL import Image, ImageChops, ImageDraw
 from studio.colour import Colour
 from studio.model.options import option_keys
 from studio.model.sign import FaceChoice
-from studio.orders.order_list import read_orders
+from studio.orders.order_list import OrderList, read_orders
+from studio.orders.order_row import OrderRow
 from studio.pipeline.make import Product, make
 from studio.production.captions import caption_line
 from studio.production.paperwork import PaperworkMaker
 from studio.production.run import RunOptions, run_orders
+from studio.production.same_size import same_sized
 from studio.production.sign_sheets import SheetOptions, on_paper, sheets_for, wish_of
 from studio.production.sign_source import ShopMakerSetup
 from studio.render.coverage import coverage
@@ -82,6 +84,8 @@ def main() -> None:
     catalogue = open_shop(environment={}).catalogue
     assets = FileAssets(catalogue)
     first_sign(catalogue, assets)
+    compositions(catalogue, assets)
+    same_size(catalogue, assets)
     artworks(catalogue, assets)
     faces(catalogue, assets)
     spacing(catalogue, assets)
@@ -109,6 +113,36 @@ def first_sign(catalogue: Catalogue, assets: FileAssets) -> None:
     sheet.line("the proof: what the customer sees", 40, 612, 26)
     sheet.line("the print: mirrored, with its marks", 640, 612, 26)
     sheet.save("first-sign.png")
+
+
+def compositions(catalogue: Catalogue, assets: FileAssets) -> None:
+    """One name under the four compositions."""
+    sheet = Sheet(1400, 440, assets)
+    for column, how in enumerate(("largest", "full", "balanced", "calm")):
+        product = made("The Bear Den", catalogue, assets, artwork="none", face="Alfa Slab One", composition=how)
+        assert product.proof_png is not None and product.plan.placement is not None
+        left = 30 + column * 345
+        sheet.lay(product.proof_png, left, 30, 310)
+        cap_mm = product.plan.placement.letterings[0].cap_height_mm
+        sheet.line(f"--composition {how}", left, 376, 22)
+        sheet.line(f"capitals {cap_mm:.0f} mm", left, 408, 18)
+    sheet.save("compositions.png")
+
+
+def same_size(catalogue: Catalogue, assets: FileAssets) -> None:
+    """One list as each name comes out alone, and with capitals of one height."""
+    names = ("Bo", "Ida", "Otto", "Juniper", "Emberly", "Lindqvist")
+    sheet = Sheet(1400, 600, assets)
+    for row, wish in enumerate(("no", "list")):
+        setup = ShopMakerSetup(catalogue, {"face": "Pacifico", "same_size": wish})
+        maker = setup()
+        rows = tuple(OrderRow(number + 1, number + 2, name) for number, name in enumerate(names))
+        for column, order in enumerate(same_sized(OrderList(rows, (), ()), setup).rows):
+            product = make(maker.sign_of(order), assets)
+            if product.proof_png is not None:
+                sheet.lay(product.proof_png, 25 + column * 229, 25 + row * 285, 205)
+        sheet.line(f"--same-size {wish}", 25, 265 + row * 285, 22)
+    sheet.save("same-size.png")
 
 
 def artworks(catalogue: Catalogue, assets: FileAssets) -> None:

@@ -60,8 +60,10 @@ def _by_role(phrase: Phrase, lines: tuple[Span, ...], number: int) -> float:
             return SMALL_WORDS
         if _opens(phrase, line) and not (_is_greeting(phrase, line) and ahead.kinds & {"prepositions"}):
             return SMALL_WORDS
-    if any("families" in word.kinds for word in words) and all(
-        "families" in word.kinds or word.leans for word in words
+    if (
+        not any("verbs" in word.kinds for word in phrase.words)
+        and any("families" in word.kinds for word in words)
+        and all("families" in word.kinds or word.leans for word in words)
     ):
         return SECOND_LINE
     return SECOND_LINE if _trails(phrase, lines, number) else 1.0

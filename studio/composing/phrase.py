@@ -95,10 +95,16 @@ class Phrase:
         word = self.words[index]
         if index in self.small:
             return True
-        if index == len(self.words) - 1 or not word.leans:
+        if index == len(self.words) - 1 or not word.leans or _is_particle(self, index):
+            return False
+        if word.kinds <= {"titles"} and not self._is_titled(index):
             return False
         bare = folded(word.text)
         return len(bare) != 1 or not bare.isalpha() or bool(word.kinds & {"conjunctions", "articles", "prepositions"})
+
+    def _is_titled(self, index: int) -> bool:
+        """Whether a name comes after a title, or after titles joined with one another: not in `Oma und Opa`."""
+        return any(not word.kinds & {"titles", "conjunctions"} for word in self.words[index + 1 :])
 
     def all_small(self, span: Span) -> bool:
         """Whether every word of a line is a small one."""
@@ -226,6 +232,8 @@ def _may_stand_alone(phrase: Phrase, start: int, end: int) -> bool:
     if phrase.all_small((start, end)):
         return True
     opening = phrase.words[start].kinds & {"greetings", "homes"}
+    if phrase.words[start].text[:1].isupper() and phrase.words[end].text[:1].islower():
+        return False  # what comes is no name: to our cabin, a casa nostra
     rest = all(phrase.is_small(index) or phrase.words[index].kinds & {"greetings"} for index in range(start + 1, end))
     on_article = bool((phrase.words[end - 1].kinds | phrase.words[end].kinds) & {"articles"})
     return bool(opening) and rest and not on_article

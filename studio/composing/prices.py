@@ -43,13 +43,13 @@ BEFORE_POSTPOSITION: Final = 0.8
 BETWEEN_WORDS: Final = 0.09
 BEFORE_ROAD: Final = 0.24
 BEFORE_HOUSE: Final = 0.10
-AFTER_MODIFIER: Final = 0.22
+AFTER_MODIFIER: Final = 0.30
 BEFORE_LEANING: Final = 0.0
 AFTER_POSSESSIVE: Final = 0.02
 BEFORE_VERB: Final = 0.03
 AFTER_STOP: Final = 0.0
 BEFORE_FAMILY: Final = 0.12
-"""A short word parted from the family word that it belongs to."""
+"""A short word parted from the family word, or the next reduced line, that it belongs to."""
 SHARED_YEAR: Final = 0.12
 """A year that shares a line of several with other words."""
 ARC_LEAST_RADIUS: Final = 0.55
@@ -109,7 +109,8 @@ TERMS: Final[tuple[Term, ...]] = (
     Term("break after a short word", "a line ends on an article, preposition, conjunction or title, and holds more",
          "0.5 (name particles 0.6)", "TED/Oxford subtitling rules; I. Strizver, Headline Line Breaks (U&lc)"),
     Term("break inside a pair", "before Jr. or III and inside 'est. 1952' 1.0; before a postposition 0.8; inside a "
-         "hyphened name 0.55; after an adjective or figure word 0.22", "0.22 to 1.0", "the same; numbers stay whole"),
+         "hyphened name 0.55; after an adjective, figure word or verb 0.30; between a short word "
+         "and the reduced line that it belongs to 0.12", "0.12 to 1.0", "the same; numbers stay whole"),
     Term("break before the last word", "before Street, Road, Place 0.24; before Lodge, Cabin 0.10", "0.10 or 0.24",
          "the same: names stay whole"),
     Term("break between words", "plain words 0.09; before a verb 0.03; after 's 0.02; 'Cabin / 7' 0.05; before 'of', "

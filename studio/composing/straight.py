@@ -193,6 +193,9 @@ def _draft_prices(text: Text, broken: Break, sizes: tuple[float, ...], lines: fl
             for span in broken.lines
             for index in range(span[0], span[1] - 1)
         )
+    levels_price += prices.BEFORE_FAMILY * sum(
+        sizes[at] < 1 and sizes[at + 1] < 1 and phrase.all_small(broken.lines[at]) for at in range(len(sizes) - 1)
+    )
     mixed = prices.MIXED_EMPHASIS * sum(_is_mixed(phrase, span) for span in broken.lines)
     told = (("breaks", broken.price), ("lines", lines), ("levels", levels_price), ("emphasis", mixed))
     return tuple((name, price) for name, price in told if price > 0)

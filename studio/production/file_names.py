@@ -6,6 +6,7 @@ neither leave its folder nor be refused by one.
 
 from __future__ import annotations
 
+import sys
 import unicodedata
 from typing import Final
 
@@ -21,7 +22,7 @@ _RESERVED: Final = frozenset(
 """Device names of Windows, which no file may have there whatever its ending (from memory)."""
 
 
-def row_stem(row: int, text: str, order: str = "") -> str:
+def row_stem(row: int, text: str, order: str = "", *, digits: int = 4) -> str:
     """Return the name, without ending, of the files of one row: `0012-p-77-marlow-tess`.
 
     The number alone tells rows apart, on disks that fold letter case or accents too.
@@ -30,9 +31,10 @@ def row_stem(row: int, text: str, order: str = "") -> str:
         row: The row's place in its list, from 1.
         text: The sign's text.
         order: The order's number or name; may be empty.
+        digits: The number is filled up to so many, so that the names of a list sort.
     """
     words = [slug(order, longest=ORDER_LETTERS, empty=""), slug(text, empty="sign")]
-    return "-".join([f"{row:04d}", *filter(None, words)])
+    return "-".join([f"{row:0{digits}d}", *filter(None, words)])
 
 
 def single_stem(text: str) -> str:
@@ -51,9 +53,21 @@ def slug(text: str, *, longest: int = LONGEST_LETTERS, empty: str) -> str:
     """
     plain = unicodedata.normalize("NFKC", text[: 20 * longest]).casefold()
     plain = unicodedata.normalize("NFC", plain)
+    plain = "".join(_encodable(letter) for letter in plain)
     kept = "".join(letter if _is_kept(letter) else "-" for letter in plain)
     words = "-".join(word for word in (_without_stray_marks(word) for word in kept.split("-")) if word)
     return _cut(words, longest, int(longest * BYTES_PER_LETTER)).strip("-") or empty
+
+
+def _encodable(letter: str) -> str:
+    """Return a letter as names on the disk can hold it: without its accents, or a dash, where they are ASCII."""
+    for held in (letter, *unicodedata.normalize("NFKD", letter)[:1]):
+        try:
+            held.encode(sys.getfilesystemencoding())
+        except UnicodeEncodeError:
+            continue
+        return str(held)
+    return "-"
 
 
 def _is_kept(letter: str) -> bool:

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from studio.composing.compose import compose
+from studio.composing.prices import TERMS
 from studio.layout.arrange import lay
 from studio.layout.placement import PlacedLettering
 from studio.model.sign import Composing
@@ -299,3 +300,10 @@ def test_the_data_file_is_read_and_is_no_list_of_names() -> None:
     assert area_for(sign, assets()).is_plain
     assert replace(sign, composing=Composing("calm")).composing.composition == "calm"
     assert callable(compose)
+
+
+def test_the_terms_stand_in_the_developers_page() -> None:
+    """DEVELOPERS.md shows every term with its rule, price and source, as the program holds them."""
+    page = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for term in TERMS:
+        assert f"| {term.name} | {term.rule} | {term.price} | {term.source} |" in page

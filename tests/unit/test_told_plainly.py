@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -99,3 +103,13 @@ def test_a_clear_background_laid_on_white_by_codes_looks_as_light_would(ink: Col
 
     assert np.abs(laid - wanted).max() <= 2.0
     assert clear[0, 0, 3] == 0 and clear[0, 255].tolist() == [*ink.rgb, 255]
+
+
+def test_a_disk_of_plain_names_gets_plain_names(tmp_path: Path) -> None:
+    """Where names on the disk can only be ASCII, the files of a name with a cedilla are named without it."""
+    environment = {**os.environ, "LC_ALL": "POSIX", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+    command = [sys.executable, "-m", "studio", "render", "Ay\u015fe", "--artwork", "none", "-o", "out", "--dpi", "72"]
+    done = subprocess.run(command, cwd=tmp_path, env=environment | {"HOME": str(tmp_path)}, capture_output=True)
+
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "out" / "ayse-print.png").exists()
