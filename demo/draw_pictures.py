@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import io
 import tempfile
+import zlib
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageChops, ImageDraw
 
 from studio.colour import Colour
 from studio.model.options import option_keys
@@ -20,11 +22,14 @@ from studio.production.captions import caption_line
 from studio.production.paperwork import PaperworkMaker
 from studio.production.run import RunOptions, run_orders
 from studio.production.same_size import same_sized
+from studio.production.sign_sheets import SheetOptions, on_paper, sheets_for, wish_of
 from studio.production.sign_source import ShopMakerSetup
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelWindow
 from studio.render.pixels import blend_ink
-from studio.sheets.page import Page
+from studio.sheets.gang import GangSign
+from studio.sheets.gang_sheets import gang_sheets
+from studio.sheets.page import Page, PlacedPrint
 from studio.sheets.pressing.page_picture import page_pixels
 from studio.sheets.ruler_page import ruler_page
 from studio.storage.assets import FileAssets
@@ -85,8 +90,11 @@ def main() -> None:
     faces(catalogue, assets)
     spacing(catalogue, assets)
     repair(catalogue, assets)
+    woods(catalogue, assets)
     press_card_page(catalogue, assets)
     beside_the_print(catalogue, assets)
+    on_two_sheets(catalogue, assets)
+    on_a_shared_sheet(catalogue, assets)
     season()
 
 
@@ -210,6 +218,17 @@ def repair(catalogue: Catalogue, assets: FileAssets) -> None:
     sheet.save("repair.png")
 
 
+def woods(catalogue: Catalogue, assets: FileAssets) -> None:
+    """One sign on four bare woods."""
+    sheet = Sheet(1480, 430, assets)
+    for index, wood in enumerate(("maple", "birch", "basswood", "pine")):
+        product = made(SPECIMEN, catalogue, assets, artwork="fern-berries", surface="bare", wood=wood)
+        assert product.proof_png is not None
+        sheet.lay(product.proof_png, 24 + index * 362, 24, 346)
+        sheet.line(wood, 24 + index * 362, 408, 24)
+    sheet.save("woods.png")
+
+
 def _paperwork(catalogue: Catalogue, assets: FileAssets, **options: str) -> PaperworkMaker:
     return PaperworkMaker(made(SPECIMEN, catalogue, assets, **options), assets, catalogue)
 
@@ -240,6 +259,79 @@ def _page_picture(page: Page, width_px: int) -> Image.Image:
     """Return a page as a picture so many pixels wide."""
     drawn = Image.fromarray(page_pixels(page, 2 * width_px / page.width_mm * 25.4))
     return drawn.resize((width_px, round(width_px * page.height_mm / page.width_mm)), Image.Resampling.LANCZOS)
+
+
+def on_two_sheets(catalogue: Catalogue, assets: FileAssets) -> None:
+    """The default sign on two letter sheets, and what they come to once joined and pressed."""
+    product = made(SPECIMEN, catalogue, assets)
+    wish = wish_of(SheetOptions(paper="letter"), catalogue)
+    assert wish is not None and product.proof_png is not None
+    sheets = sheets_for(product, wish)
+    sheet = Sheet(1640, 760, assets)
+    for number, page in enumerate(sheets.pages):
+        sheet.page.paste(_sheet_picture(page, 500), (30 + number * 530, 30))
+        sheet.line(f"sheet {number + 1} of {len(sheets.pages)}, seen from the printed side", 30 + number * 530, 724, 24)
+    sheet.lay(product.proof_png, 1100, 100, 510)
+    sheet.line("joined and pressed", 1220, 724, 24)
+    sheet.save("on-two-sheets.png")
+
+
+def on_a_shared_sheet(catalogue: Catalogue, assets: FileAssets) -> None:
+    """Small signs of several shapes on one letter sheet."""
+    wish = wish_of(SheetOptions(paper="letter"), catalogue)
+    assert wish is not None
+    signs = []
+    for text, blank, artwork in (
+        ("Marlow", "round:3in", "pine-ring"),
+        ("Nora", "round:3in", "pine-ring"),
+        ("Tess", "round:3in", "pine-ring"),
+        ("Pikewater", "oval:4inx2.5in", "fern-berries"),
+        ("Cabin 7", "rect:3.5inx1.75in:4mm", "none"),
+        ("Juniper", "rect:3.5inx1.75in:4mm", "none"),
+    ):
+        options = {"blank": blank, "artwork": artwork, "min_cap": "2mm"}
+        product = made(text, catalogue, assets, **options, **({} if artwork == "none" else {"artwork_fit": "cover"}))
+        assert product.print is not None
+        known = on_paper(product)
+        signs.append(GangSign(known.name, f"PW-{101 + len(signs)}", known.rim, known.bleed_mm, known.picture))
+    shared = gang_sheets(signs, wish, caption_line)
+    sheet = Sheet(620, 790, assets)
+    sheet.page.paste(_sheet_picture(shared.pages[0], 560), (30, 30))
+    sheet.save("on-a-shared-sheet.png")
+
+
+def _sheet_picture(page: Page, width_px: int) -> Image.Image:
+    """Return a sheet with its prints as a picture so many pixels wide."""
+    plain = replace(page, items=tuple(item for item in page.items if not isinstance(item, PlacedPrint)))
+    dpi = 3 * width_px / page.width_mm * 25.4
+    drawn = Image.fromarray(page_pixels(plain, dpi))
+    for item in page.items:
+        if isinstance(item, PlacedPrint):
+            _lay_print(drawn, item, page.height_mm, dpi)
+    return drawn.resize((width_px, round(width_px * page.height_mm / page.width_mm)), Image.Resampling.LANCZOS)
+
+
+def _lay_print(drawn: Image.Image, placed: PlacedPrint, height_mm: float, dpi: float) -> None:
+    """Lay a print's window on a picture of its page, cut to its outline."""
+    picture, window, scale = placed.picture, placed.window, dpi / placed.picture.dpi
+    rows = np.frombuffer(zlib.decompress(picture.packed()), np.uint8).reshape(picture.height_px, -1)[:, 1:]
+    pixels = np.cumsum(rows.reshape(picture.height_px, picture.width_px, 3), axis=1, dtype=np.uint8)
+    shown = Image.new("L", (picture.width_px, picture.height_px))
+    across, down = window.left_px + window.width_px, window.top_px + window.height_px
+    shown.paste(255, (window.left_px, window.top_px, across, down))
+    turn = 90 * placed.quarter_turns
+    whole, mask = Image.fromarray(pixels).rotate(turn, expand=True), shown.rotate(turn, expand=True)
+    size = (round(whole.width * scale), round(whole.height * scale))
+    cut = Image.new("L", drawn.size)
+    for contour in placed.clip:
+        points = [(x * dpi / 25.4, (height_mm - y) * dpi / 25.4) for x, y in contour.tolist()]
+        ImageDraw.Draw(cut).polygon(points, fill=255)
+    place = (round(placed.left_px * scale), round(placed.top_px * scale))
+    within = Image.new("L", drawn.size)
+    within.paste(mask.resize(size), place)
+    laid = Image.new("RGB", drawn.size)
+    laid.paste(whole.resize(size, Image.Resampling.LANCZOS), place)
+    drawn.paste(laid, (0, 0), ImageChops.multiply(within, cut))
 
 
 def season() -> None:

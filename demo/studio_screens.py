@@ -51,6 +51,9 @@ async def _draw() -> None:
         await _rest(pilot)
         (PICTURES / "studio-loupe.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
         await pilot.press("escape")
+        await _on_paper(pilot)
+        (PICTURES / "studio-paper.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
+        await pilot.press("escape")
         app.open_list("orders.csv")
         for _ in range(1500):
             await pilot.pause(0.02)
@@ -62,6 +65,16 @@ async def _draw() -> None:
         (PICTURES / "studio-list.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
         await _at_the_press(pilot)
         (PICTURES / "studio-press.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
+
+
+async def _on_paper(pilot: Any) -> None:
+    """Show the sheets that the sign takes."""
+    await pilot.press("ctrl+s")
+    for _ in range(1500):
+        await pilot.pause(0.02)
+        if getattr(pilot.app.screen, "is_settled", False):
+            break
+    await pilot.pause(0.3)
 
 
 async def _at_the_press(pilot: Any) -> None:

@@ -54,7 +54,8 @@ def words(face: Face) -> Iterator[str]:
     for first, second in itertools.product(letters, letters):
         ways = [("", ""), ("", "n"), ("n", ""), ("n", "n")]
         if len(shape_line(first + second, face).clusters) == 1:
-            ways += [*((letter, "n") for letter in letters), *(("n", letter + "n") for letter in letters)]
+            ways += [(letter, after) for letter in letters for after in ("", "n")]
+            ways += [(before, letter + after) for letter in letters for before in ("", "n") for after in ("", "n")]
         yield from (before + first + second + after for before, after in ways)
 
 

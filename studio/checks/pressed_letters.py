@@ -1,21 +1,24 @@
 """What spreading dye does to each letter: strokes that fade, counters that fill, letters that turn into others.
 
 A contrast kept of 70 % is fine, from 50 to 70 % is noted, under 50 % is warned of: grades A and C of modulation in
-ISO/IEC 15416, made for bar codes. The letters are spread as a Gaussian. That is a model of a press, so a sign without a
-finding may still come out badly, and one with a finding may hold.
+ISO/IEC 15416, made for bar codes. Strokes are judged so where a strip told what spreads; elsewhere the rule of three
+spreads in `stroke_and_gap` is the stricter one.
+
+The letters are spread as a Gaussian. That is a model of a press, so a sign without a finding may still come out badly,
+and one with a finding may hold.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from studio.checks.stroke_and_gap import MOST_LISTED, glyph_thickness
+from studio.checks.letter_gaps import boxes_mm
+from studio.checks.stroke_and_gap import MOST_LISTED, Thickness, Weak, glyph_thickness, is_covered
 from studio.geometry.offset import offset
 from studio.geometry.shapes import FLATTEN_TOLERANCE_MM, signed_area
 from studio.layout.placement import PlacedLetter, PlacedLettering
@@ -30,6 +33,8 @@ LEAST_SPREADS: Final = 13.0
 _SURE_STROKE_SPREADS: Final = 4.0
 _SURE_GAP_SPREADS: Final = 7.0
 """Letters whose thinnest stroke and narrowest gap are that wide keep more than 70 % everywhere."""
+_SLACK: Final = 0.995
+"""Share of a limit from which a place counts as held, as in `stroke_and_gap`."""
 _ROUND: Final = 1.35
 _LARGEST_DOT: Final = 0.4
 _FLAT_LETTERS: Final = "xzvwnmurs"
@@ -38,18 +43,8 @@ _STEP: Final = 0.02
 _SHAPES: WeakKeyDictionary[GlyphOutline, dict[tuple[int, float, float], PressedShape]] = WeakKeyDictionary()
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    """What one letter keeps, and where on the sign."""
-
-    letter: str
-    share: float
-    x_mm: float
-    y_mm: float
-
-
 def pressed_findings(
-    lettering: PlacedLettering, surface: Surface, number: int, already: Sequence[Finding]
+    lettering: PlacedLettering, surface: Surface, number: int, measured: Thickness | None = None
 ) -> tuple[Finding, ...]:
     """Return what spreading dye does to a lettering, letter by letter, the worst first.
 
@@ -57,30 +52,40 @@ def pressed_findings(
         lettering: The lettering.
         surface: The surface; where nobody measured what spreads there, the weaker of both models is taken.
         number: Of the lettering on the sign.
-        already: Findings on strokes and gaps; a letter named there is not named again for the same thing.
+        measured: How fine the letters are; one that is told to be too thin, or too narrow, is not told to pale as well.
     """
-    strokes: list[_Kept] = []
-    counters: list[_Kept] = []
+    strokes: list[tuple[int, bool, Weak]] = []
+    counters: list[Weak] = []
     shapes: list[tuple[PlacedLetter, PressedShape]] = []
-    for letter in _each_once(lettering):
-        shape = _shape_of(letter, lettering, surface)
+    spread_em = surface.spread_mm / lettering.em_mm
+    known: dict[int, PressedShape | None] = {}
+    for place, letter in enumerate(lettering.letters):
+        if not letter.outline.contours:
+            continue
+        is_first = id(letter.outline) not in known
+        if is_first:
+            known[id(letter.outline)] = _shape_of(letter, lettering, surface)
+        shape = known[id(letter.outline)]
         if shape is None:
             continue
-        shapes.append((letter, shape))
-        spread_em = surface.spread_mm / lettering.em_mm
         amount = shape.stroke_amount(spread_em)
-        if amount is not None:
-            strokes.append(_kept(letter, surface.ink_kept(amount), shape.stroke_at, lettering))
-        amounts = shape.counter_amounts(spread_em)
-        if amounts is not None:
-            counters.append(_kept(letter, surface.hole_kept(*amounts), shape.counter_at, lettering))
-    thin = {one.where.letter for one in already if one.code == "thin-stroke"}
-    narrow = {one.where.letter for one in already if one.code == "narrow-gap"}
+        if surface.is_measured and amount is not None and surface.ink_kept(amount) < FINE:
+            strokes.append((place, True, _kept(letter, surface.ink_kept(amount), shape.stroke_at, lettering)))
+        if is_first:
+            shapes.append((letter, shape))
+            amounts = shape.counter_amounts(spread_em)
+            if amounts is not None:
+                counters.append(_kept(letter, surface.hole_kept(*amounts), shape.counter_at, lettering))
+    places = ((), ()) if measured is None else (measured.strokes, measured.gaps)
+    thin = {weak.letter for weak in places[0] if weak.width_mm < surface.finest_stroke_mm * _SLACK}
+    narrow = {weak.letter for weak in places[1] if weak.width_mm < surface.finest_gap_mm * _SLACK}
+    covered = is_covered(strokes, lettering, boxes_mm(lettering.letters)) if strokes else []
+    bare = {weak.letter: weak for (_, _, weak), is_over in zip(strokes, covered, strict=True) if not is_over}
     findings = [
-        *_listed("stroke-fades", strokes, surface, number, thin),
+        *_listed("stroke-fades", tuple(bare.values()), surface, number, thin),
         *_listed("counter-fills", counters, surface, number, set()),
         *_look_alikes(shapes, lettering, surface, number),
-        *_listed("stroke-fading", strokes, surface, number, thin),
+        *_listed("stroke-fading", tuple(bare.values()), surface, number, thin),
         *_listed("counter-closing", counters, surface, number, narrow),
         *_small_dots(lettering, surface, number, thin),
         *_small(lettering, surface, number),
@@ -127,8 +132,10 @@ def _growth_mm(lettering: PlacedLettering) -> float:
     return lettering.offset_mm + same_mm
 
 
-def _kept(letter: PlacedLetter, share: float, at: tuple[float, float], lettering: PlacedLettering) -> _Kept:
-    return _Kept(letter.letter, max(share, 0.0), *letter.point_mm(*at, lettering.em_mm))
+def _kept(letter: PlacedLetter, share: float, at: tuple[float, float], lettering: PlacedLettering) -> Weak:
+    """Return a place of the sign with the contrast kept there in place of its width."""
+    x_mm, y_mm = letter.point_mm(*at, lettering.em_mm)
+    return Weak(letter.letter, max(share, 0.0), x_mm, y_mm, "")
 
 
 _SAID: Final = {
@@ -139,27 +146,25 @@ _SAID: Final = {
 }
 
 
-def _listed(
-    code: str, places: Sequence[_Kept], surface: Surface, number: int, named: set[str | None]
-) -> Iterator[Finding]:
+def _listed(code: str, places: Sequence[Weak], surface: Surface, number: int, named: set[str]) -> Iterator[Finding]:
     """Yield the worst few letters of a code, and how many more there are."""
     low, high = (0.0, LOST) if code in ("stroke-fades", "counter-fills") else (LOST, FINE)
     under = sorted(
-        (one for one in places if low <= one.share < high and one.letter not in named), key=lambda one: one.share
+        (one for one in places if low <= one.width_mm < high and one.letter not in named), key=lambda one: one.width_mm
     )
     for one in under[:MOST_LISTED]:
-        message = _SAID[code].format(letter=one.letter, surface=_named(surface), share=100 * one.share)
+        message = _SAID[code].format(letter=one.letter, surface=_named(surface), share=100 * one.width_mm)
         yield found(
             code,
             f"{message}, {100 * high:.0f} % wanted{_more(under, one)}.",
             where=Where(number, one.letter, round(one.x_mm, 3), round(one.y_mm, 3)),
-            measured=round(100 * one.share, 1),
+            measured=round(100 * one.width_mm, 1),
             limit=100 * high,
             unit="%",
         )
 
 
-def _more(under: Sequence[_Kept], one: _Kept) -> str:
+def _more(under: Sequence[Weak], one: Weak) -> str:
     more = len(under) - MOST_LISTED
     return f" (and {more} more like it)" if more > 0 and one is under[MOST_LISTED - 1] else ""
 
@@ -174,21 +179,22 @@ def _look_alikes(
     """Yield letters that are nearer to another letter of their face than to themselves."""
     if _growth_mm(lettering) > 0:
         return
+    turned: list[tuple[float, PlacedLetter, str]] = []
     for letter, shape in shapes:
         told = _likeness(shape, surface)
-        if told is None:
-            continue
-        spread_caps, other = told
-        needed_mm = surface.spread_mm / spread_caps
-        if lettering.cap_height_mm < needed_mm:
-            yield found(
-                "looks-alike",
-                f"“{letter.letter}” comes nearer to “{other}” than to itself on {_named(surface)}: from "
-                f"{needed_mm:.1f} mm cap height on the two are told apart.",
-                where=Where(number, letter.letter, round(letter.x_mm, 3), round(letter.y_mm, 3)),
-                measured=round(lettering.cap_height_mm, 3),
-                limit=round(needed_mm, 3),
-            )
+        if told is not None and lettering.cap_height_mm < surface.spread_mm / told[0]:
+            turned.append((surface.spread_mm / told[0], letter, told[1]))
+    turned.sort(key=lambda one: -one[0])
+    for place, (needed_mm, letter, other) in enumerate(turned[:MOST_LISTED]):
+        more = f" (and {len(turned) - MOST_LISTED} more like it)" if place == MOST_LISTED - 1 < len(turned) - 1 else ""
+        yield found(
+            "looks-alike",
+            f"“{letter.letter}” comes nearer to “{other}” than to itself on {_named(surface)}: from "
+            f"{needed_mm:.1f} mm cap height on the two are told apart{more}.",
+            where=Where(number, letter.letter, round(letter.x_mm, 3), round(letter.y_mm, 3)),
+            measured=round(lettering.cap_height_mm, 3),
+            limit=round(needed_mm, 3),
+        )
 
 
 def _likeness(shape: PressedShape, surface: Surface) -> tuple[float, str] | None:
@@ -214,7 +220,7 @@ def _likeness(shape: PressedShape, surface: Surface) -> tuple[float, str] | None
     return spread, (by_dye if part < 0.5 else by_cover).other
 
 
-def _small_dots(lettering: PlacedLettering, surface: Surface, number: int, named: set[str | None]) -> Iterator[Finding]:
+def _small_dots(lettering: PlacedLettering, surface: Surface, number: int, named: set[str]) -> Iterator[Finding]:
     """Yield the letter with the smallest dot that the surface does not hold."""
     smallest: tuple[float, PlacedLetter, tuple[float, float]] | None = None
     more_mm = 2 * _growth_mm(lettering)

@@ -111,7 +111,7 @@ def _letter_by_letter(lettering: PlacedLettering) -> Thickness:
         places += [(number, False, weak) for weak in _on_sign(letter, (measured.gap,), em_mm)]
         tips += _on_sign(letter, measured.tips, em_mm)
         wedges += _on_sign(letter, measured.wedges, em_mm)
-    bare = [entry for entry, covered in zip(places, _is_covered(places, lettering, boxes), strict=True) if not covered]
+    bare = [entry for entry, covered in zip(places, is_covered(places, lettering, boxes), strict=True) if not covered]
     return Thickness(
         tuple(weak for _, is_stroke, weak in bare if is_stroke),
         (*(weak for _, is_stroke, weak in bare if not is_stroke), *between_letters(lettering, boxes)),
@@ -193,7 +193,7 @@ def _on_sign(letter: PlacedLetter, places: tuple[Narrowest | None, ...], em_mm: 
     return weak
 
 
-def _is_covered(places: list[tuple[int, bool, Weak]], lettering: PlacedLettering, boxes: Points) -> list[bool]:
+def is_covered(places: list[tuple[int, bool, Weak]], lettering: PlacedLettering, boxes: Points) -> list[bool]:
     """Return of each weak place whether the ink of another letter lies over it, as where joined letters run together.
 
     Args:

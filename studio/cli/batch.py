@@ -8,28 +8,25 @@ from __future__ import annotations
 import argparse
 import contextlib
 import os
-import sys
-from collections import Counter
 from collections.abc import Callable, Generator, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, cast
 
 from studio.cli.arguments import option_values, parse_rows, whole_number
-from studio.cli.diagnostics import ExitCode, let_go_of_stdout, log_trace, say
+from studio.cli.diagnostics import ExitCode, let_go_of_stdout, say
 from studio.cli.list_questions import read_list
-from studio.cli.output import write
+from studio.cli.output import write, write_utf8
 from studio.cli.progress import ProgressLine
+from studio.cli.run_tally import RunTally
 from studio.cli.sheets import gap_of, paper_wish, run_sheets_lines, values_for_paper
 from studio.cli.stopping import Stopped, one_clean_stop
-from studio.cli.summary import SAFETY
 from studio.errors import SettingsError
 from studio.model.options import merged_values, nearest
 from studio.orders.order_list import OrderList
-from studio.production.report import CSV_NAME, ReportColumns, json_line
+from studio.production.report import ReportColumns, json_line
 from studio.production.row_result import SOUND
 from studio.production.run import RowDone, RunOptions, RunRecord, run_orders
-from studio.production.run_folder import has_run
 from studio.production.run_sheets import lay_run
 from studio.production.same_size import same_sized
 from studio.production.sheet_count import sheets_needed
@@ -39,11 +36,12 @@ from studio.storage.sign_builder import build_sign
 from studio.storage.workspace import open_shop
 
 if TYPE_CHECKING:
+    from studio.production.cluster import Cluster
     from studio.sheets.sign_on_paper import Wish
 
 _MOST_JOBS: Final = 64
 _USUAL_JOBS: Final = 4
-_SHOWN_ROWS: Final = 12
+_CAN_BE_LEFT_OUT: Final = ("proofs", "contact")
 _PROBE: Final = "A"
 """A text to try the run's own options on, before any row is made."""
 
@@ -51,6 +49,8 @@ _PROBE: Final = "A"
 def run(arguments: argparse.Namespace) -> int:
     """Make the list."""
     options = _run_options(arguments)
+    if arguments.cluster is not None:
+        _refuse_no_cluster(arguments.cluster)
     shop = open_shop()
     wish, gap_mm = paper_wish(arguments, shop.catalogue), gap_of(arguments)
     values = values_for_paper(merged_values(shop.values, option_values(arguments)), shop.catalogue, wish)
@@ -60,11 +60,15 @@ def run(arguments: argparse.Namespace) -> int:
         assets.face(order.face)
     for remark in shop.remarks:
         say(f"note: {remark}")
-    setup = ShopMakerSetup(shop.catalogue, values)
+    record, setup = RunRecord(), ShopMakerSetup(shop.catalogue, values)
     orders = same_sized(read_list(arguments, shop), setup)
-    record = RunRecord()
-    made = run_orders(orders, setup, options, record=record)
-    with one_clean_stop(), contextlib.closing(cast(Generator[RowDone, None, None], made)) as rows:
+    with contextlib.ExitStack() as held:
+        held.enter_context(one_clean_stop())
+        answers = None
+        if arguments.cluster is not None:
+            answers = held.enter_context(_cluster(arguments.cluster, setup, orders, options.jobs))
+        made = run_orders(orders, setup, options, record=record, answers=answers)
+        rows = held.enter_context(contextlib.closing(cast(Generator[RowDone, None, None], made)))
         if wish is None:
             return _follow(rows, orders, options, record, as_json=arguments.json)
 
@@ -74,11 +78,27 @@ def run(arguments: argparse.Namespace) -> int:
         return _follow(rows, orders, options, record, as_json=arguments.json, lay=lay)
 
 
+def _refuse_no_cluster(address: str) -> None:
+    """Raise SettingsError where `--cluster` names none, or its extra is not installed."""
+    from studio.production.cluster import refuse_no_cluster
+
+    refuse_no_cluster(address)
+
+
+def _cluster(address: str, setup: ShopMakerSetup, orders: OrderList, workers: int) -> Cluster:
+    """Return the cluster that `--cluster` names, with what the run needs there."""
+    from studio.production.cluster import Cluster
+    from studio.production.packages import packed
+
+    return Cluster(address, packed(setup, orders.rows), workers=workers, tell=say)
+
+
 def _run_options(arguments: argparse.Namespace) -> RunOptions:
     word = arguments.on_error.lower()
     if word not in ("stop", "continue"):
         hint = nearest(word, ("stop", "continue"), listed="it is stop or continue")
         raise SettingsError(f"--on-error: {arguments.on_error[:20]!r} is not known{hint}")
+    left_out = _left_out(arguments.without)
     stem = "" if arguments.orders == "-" else f"{Path(arguments.orders).stem}-"
     return RunOptions(
         folder=Path(arguments.output or f"{stem}signs").expanduser(),
@@ -89,8 +109,20 @@ def _run_options(arguments: argparse.Namespace) -> RunOptions:
         overwrite=arguments.overwrite,
         resume=arguments.resume,
         stop_on_error=word == "stop",
+        contact="contact" not in left_out,
+        proofs="proofs" not in left_out,
         list_name="" if arguments.orders == "-" else str(Path(arguments.orders).expanduser().absolute()),
     )
+
+
+def _left_out(text: str | None) -> frozenset[str]:
+    """Return what `--without proofs,contact` leaves out. Raises SettingsError for anything else."""
+    words = [word.strip().lower() for word in (text or "").split(",") if word.strip()]
+    for word in words:
+        if word not in _CAN_BE_LEFT_OUT:
+            hint = nearest(word, _CAN_BE_LEFT_OUT, listed="it is proofs, contact or both, with a comma")
+            raise SettingsError(f"--without: {word[:20]!r} is not known{hint}")
+    return frozenset(words)
 
 
 def _usual_jobs() -> int:
@@ -131,50 +163,43 @@ def _follow(
     lay: Callable[[list[RowDone]], list[RowDone]] | None = None,
 ) -> int:
     """Take the rows as they are finished, and tell what came of them; `lay` brings them on to sheets."""
-    finished: list[RowDone] = []
-    counts: Counter[str] = Counter()
-    kept = 0
-    troubled: list[RowDone] = []
+    tally = RunTally()
+    all_done: list[RowDone] = []
     total = len(orders.rows) if options.chosen is None else len(options.chosen)
+    columns = ReportColumns(orders.passed_through, orders.option_columns)
+    code: int | None = None
     try:
         with ProgressLine(total) as progress:
             for done in rows:
-                counts[done.row.state] += 1
-                kept += done.kept
-                if done.row.state not in SOUND:
-                    troubled.append(done)
-                if done.trace:
-                    log_trace(done.trace)
+                tally.add(done)
                 if lay is not None:
-                    finished.append(done)
-                if as_json and lay is None:
-                    write(_json_of(done, orders))
-                    sys.stdout.flush()
-                elif options.dry_run and not as_json:
+                    all_done.append(done)
+                elif as_json:
+                    write_utf8(json_line(columns.record_of(done.row)))
+                if options.dry_run and not as_json:
                     write(_row_line(done))
-                progress.update(min(counts.total(), total))
+                finished = min(tally.total, total)
+                progress.update(finished, kept=len(tally.kept), ill=tally.ill, doubtful=tally.warned)
+        code = tally.code
+        if lay is not None:
+            all_done = lay(all_done)
+        for done in all_done if as_json else ():
+            write_utf8(json_line(columns.record_of(done.row)))
+        if as_json:
+            write_utf8(json_line(tally.as_json(orders, options, record, code)))
     except Stopped as stop:
-        say(f"Stopped after {counts.total()} of {total} signs. What is finished stays; go on with --resume.")
+        say(f"Stopped after {tally.total} of {total} signs. What is finished stays; go on with --resume.")
         return stop.code
     except BrokenPipeError:
         let_go_of_stdout()
-        say(
-            f"sapwood: Stopped after {counts.total()} of {total} signs, since nobody reads the results any longer. "
-            "What is finished stays; go on with --resume."
-        )
+        if code is None:
+            say(
+                f"sapwood: Stopped after {tally.total} of {total} signs, since nobody reads the results any longer. "
+                "What is finished stays; go on with --resume."
+            )
         return ExitCode.OUTPUT
-    if lay is not None:
-        finished = lay(finished)
-        for done in finished if as_json else ():
-            write(_json_of(done, orders))
-    _tell_files(record, options)
-    _tell(counts, kept, troubled, options, as_json=as_json)
-    return ExitCode.SOME_REFUSED if troubled else ExitCode.OK
-
-
-def _json_of(done: RowDone, orders: OrderList) -> str:
-    """Return the row's line of JSON, as it stands in the report."""
-    return json_line(ReportColumns(orders.passed_through, orders.option_columns).record_of(done.row)).decode()
+    tally.tell(options, record, as_json=as_json)
+    return code
 
 
 def _row_line(done: RowDone) -> str:
@@ -183,48 +208,3 @@ def _row_line(done: RowDone) -> str:
     codes = sorted({finding.code for finding in row.findings if finding.severity != "note"})
     told = f" ({', '.join(codes)})" if codes else ""
     return f"{row.row:>5}  {row.state:<19} {row.text!r}{size}{told}"
-
-
-def _tell_files(record: RunRecord, options: RunOptions) -> None:
-    """Name and count what was removed of an earlier run."""
-    if record.began_anew:
-        say(f"There was no run in {options.folder} to go on with; this one began with the first row.")
-    for names, what in ((record.removed, "Removed"), (record.left, "Left, since somebody changed them")):
-        if names:
-            gone = f" ({record.rows_gone} finished rows are not in the list any longer)" if record.rows_gone else ""
-            say(f"{what}: {len(names)} file{'s' * (len(names) != 1)} of the earlier run{gone}:")
-            for place in range(0, len(names), 4):
-                say(f"  {', '.join(names[place : place + 4])}")
-
-
-def _tell(counts: Counter[str], kept: int, troubled: list[RowDone], options: RunOptions, *, as_json: bool) -> None:
-    for done in troubled[:_SHOWN_ROWS]:
-        reasons = [finding for finding in done.row.findings if finding.severity == "refuse"]
-        told = f"{reasons[0].message} {reasons[0].remedy}".strip() if reasons else done.row.state
-        say(f"row {done.row.row} (line {done.row.line}) {done.row.text[:40]!r}: {told}")
-    if len(troubled) > _SHOWN_ROWS:
-        say(f"... and {len(troubled) - _SHOWN_ROWS} more; see the report.")
-    good = "fit" if options.dry_run else "made"
-    parts = [f"{counts.total() - len(troubled)} {good}"]
-    warned = counts["made-with-warnings"] + counts["fits-with-warnings"]
-    for count, what in (
-        (kept, "of them from before"),
-        (warned, "of them with warnings"),
-        (counts["refused"], "refused"),
-        (counts["failed"], "failed"),
-    ):
-        if count:
-            parts.append(f"{count} {what}")
-    say(f"{', '.join(parts)}.")
-    if options.dry_run:
-        if not has_run(options.folder):
-            say(f"Nothing was made. Report: {options.folder / CSV_NAME}")
-        return
-    if not as_json:
-        write(str(options.folder / CSV_NAME))
-        write(str(options.folder / "contact.png"))
-    if counts.total() > len(troubled):
-        say("The prints are already mirrored: leave the printer's own mirror off, and print at 100 %.")
-        say(SAFETY)
-    if troubled:
-        say(f"Mend those rows and run again with --resume: the others are kept. Report: {options.folder / CSV_NAME}")

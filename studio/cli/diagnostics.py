@@ -88,9 +88,9 @@ def guarded(task: Callable[[], int]) -> int:
     except StudioError as error:
         _complain(error)
         return code_of(error)
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as stop:
         _say_quietly("Stopped. What was finished stays; nothing is half written.")
-        return ExitCode.INTERRUPTED
+        return ExitCode(getattr(stop, "code", ExitCode.INTERRUPTED))
     except BrokenPipeError:
         let_go_of_stdout()  # the reader has seen what it wanted, as `head` does
         return ExitCode.OK

@@ -28,12 +28,23 @@ def write(text: str, *, is_picture: bool = False) -> None:
     sys.stdout.write(shown if shown.endswith("\n") else shown + "\n")
 
 
+def write_utf8(line: bytes) -> None:
+    """Write a line for programs in UTF-8, whatever the terminal has, and at once."""
+    sys.stdout.flush()
+    stream = getattr(sys.stdout, "buffer", None)
+    if stream is None:
+        sys.stdout.write(line.decode())
+    else:
+        stream.write(line)
+        stream.flush()
+
+
 def write_json(document: Mapping[str, object]) -> None:
-    """Write one JSON object."""
+    """Write one JSON object in UTF-8."""
     import json
 
-    plain = (sys.stdout.encoding or "").lower().replace("-", "") not in ("utf8", "utf_8")
-    sys.stdout.write(json.dumps(document, ensure_ascii=plain, indent=2, allow_nan=False) + "\n")
+    text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    write_utf8(text.encode("utf-8", "replace"))
 
 
 def write_table(rows: list[tuple[str, ...]]) -> None:

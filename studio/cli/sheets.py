@@ -56,6 +56,8 @@ def values_for_paper(values: Mapping[str, Value], catalogue: Catalogue, wish: Wi
 
 def sheets_lines(sheets: SignSheets, wish: Wish) -> tuple[str, ...]:
     """Return what the maker is told about sheets: how many, where they are joined, how to print them."""
+    from studio.production.sign_sheets import printer_remarks
+
     count = len(sheets.pages)
     page = sheets.pages[0]
     size = spoken_size(page.width_mm, page.height_mm)
@@ -66,7 +68,7 @@ def sheets_lines(sheets: SignSheets, wish: Wish) -> tuple[str, ...]:
             crossed = seam.cost.lettering_mm
             through = f"through {crossed:.1f} mm of lettering" if crossed else "clear of the lettering"
             lines.append(f"  Seam {seam.letter}: {way} as the sign is read, {through}.")
-    lines += sheets.remarks
+    lines += [*sheets.remarks, *printer_remarks(wish)]
     lines.append(
         "Print the PDF at 100 % (Actual size), not fitted to the page, and lay a ruler on its bar. It is already "
         "mirrored: leave the printer's own mirror off."
@@ -87,6 +89,8 @@ def gap_of(arguments: argparse.Namespace) -> float:
 
 def run_sheets_lines(laid: RunSheets, wish: Wish) -> tuple[str, ...]:
     """Return what the maker is told about a run's sheets."""
+    from studio.production.sign_sheets import printer_remarks
+
     own = laid.pages - laid.shared
     parts = [
         f"{count} {what}" for count, what in ((laid.shared, "shared by small signs"), (own, "for large signs")) if count
@@ -96,5 +100,6 @@ def run_sheets_lines(laid: RunSheets, wish: Wish) -> tuple[str, ...]:
         f"Sheets: {sheets} of {wish.paper.told}, {' and '.join(parts)}; the report says which sign is where.",
         *laid.remarks[:_SHOWN_REMARKS],
         *((f"... and {len(laid.remarks) - _SHOWN_REMARKS} more.",) if len(laid.remarks) > _SHOWN_REMARKS else ()),
+        *printer_remarks(wish),
         "Print the PDF at 100 % (Actual size), not fitted to the page, and lay a ruler on its bar.",
     )

@@ -60,9 +60,12 @@ def finding_lines(findings: tuple[Finding, ...]) -> tuple[str, ...]:
     """Return every finding with its remedy, the worst last, since that is what is read."""
     order = ("note", "warn", "refuse")
     lines: list[str] = []
-    for finding in sorted(findings, key=lambda finding: order.index(finding.severity)):
+    ranked = sorted(findings, key=lambda finding: order.index(finding.severity))
+    last = {(finding.code, finding.remedy): number for number, finding in enumerate(ranked)}
+    for number, finding in enumerate(ranked):
         head = f"{_MARKS[finding.severity]:<8} {finding.code}: "
-        told = f"{finding.message} {finding.remedy}".strip()
+        is_told = last[finding.code, finding.remedy] == number  # one remedy for several places is said after the last
+        told = f"{finding.message} {finding.remedy if is_told else ''}".strip()
         lines += textwrap.wrap(
             head + told, _WIDTH, subsequent_indent=" " * 9, break_long_words=False, break_on_hyphens=False
         )

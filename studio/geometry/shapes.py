@@ -23,11 +23,11 @@ FLATTEN_TOLERANCE_MM: Final = 0.005
 _TURNS: Final = np.linspace(0, 2 * np.pi, 32, endpoint=False)
 _DIRECTIONS: Final = np.stack([np.cos(_TURNS), np.sin(_TURNS)])
 _MANY_POINTS: Final = 64
+"""From this many on the points of a hull are thinned first; at most 32 of them are extreme."""
 _SCOUTED: Final = 250
 """How many of many points are asked which are extreme: any of them make a polygon that others lie inside of."""
 _ON_SIDE: Final = 1e-9
 """Points this close to a side count as on it."""
-"""From this many on the points of a hull are thinned first; at most 32 of them are extreme."""
 _ELLIPSE_STEPS: Final = 12
 """Fixed-point steps to the nearest point of an ellipse; 12 reach 1e-9 of the size for ratios up to 5."""
 

@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.geometry.shapes import Points, bounds
-from studio.layout.distance_grid import Rays
 from studio.layout.fit import NEAR, Fit, FittedLine, Limits
 from studio.layout.letter_ink import LineInk
 from studio.layout.open_area import OpenArea
@@ -44,8 +43,8 @@ _ROOM_HALVINGS: Final = 9
 _ROOM_STEP: Final = 0.98
 _ROOM_STEPS: Final = 20
 """Sizes tried from the largest that scouts find room for, each this much smaller."""
-_ROOMIEST: Final = 3
-"""How many of the best of them are looked at closely."""
+_ROOMIEST, _ROOM_SIZES = 4, 4
+"""How many of the best of them are looked at closely at a size, and at how many sizes."""
 _WORTH_MOVING: Final = 0.85
 """Share of the best break's size from which another may overtake it by moving."""
 
@@ -229,22 +228,55 @@ def _roomiest(block: Block, area: OpenArea, limits: Limits) -> list[NDArray[np.f
     places = np.stack(np.meshgrid(across, up), axis=-1).reshape(-1, 2)
     extent_em = np.array([block.width_em, block.height_em]) / 2
 
-    def free(em_mm: float, rays: Rays, asked: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float32]]:
-        held = asked[(np.abs(asked) + extent_em * em_mm <= half).all(axis=1)]
-        least = room.least(held, em_mm, rays) if len(held) else np.zeros(0, np.float32)
-        kept = least >= -_HOPEFUL_CELLS * room.grid.pitch_mm
-        return held[kept], least[kept]
+    hopeful_mm = -_HOPEFUL_CELLS * room.grid.pitch_mm
+
+    def free(em_mm: float) -> NDArray[np.float64]:
+        held = places[(np.abs(places) + extent_em * em_mm <= half).all(axis=1)]
+        if len(held):
+            held = held[room.least(held, em_mm, block.figure.scout_rays) >= hopeful_mm]
+        return np.asarray(held, np.float64)
 
     low, high = 0.0, min(limits.largest_em_mm, float((half / extent_em).min()))
     for _ in range(_ROOM_HALVINGS):
         middle = (low + high) / 2
-        low, high = (middle, high) if len(free(middle, block.figure.scout_rays, places)[0]) else (low, middle)
+        low, high = (middle, high) if len(free(middle)) else (low, middle)
+    spacing_mm = float((2 * half / np.array(_PLACES_ASKED)).max())
+    met, kept = 0, []
     for step in range(_ROOM_STEPS):  # Scouts miss holes that pass between them; all samples hardly do.
         em_mm = low * _ROOM_STEP**step
-        found, least = free(em_mm, block.figure.sample_rays, free(em_mm, block.figure.scout_rays, places)[0])
-        if len(found):
-            return list(found[np.argsort(-least, kind="stable")[:_ROOMIEST]])
-    return []
+        asked = free(em_mm)
+        if not len(asked):
+            continue
+        order = np.argsort(-room.least(asked, em_mm, block.figure.sample_rays), kind="stable")
+        freest: list[NDArray[np.float64]] = []
+        for place in asked[order]:
+            if len(freest) < _ROOMIEST and all(np.abs(place - other).max() > 2 * spacing_mm for other in freest):
+                freest.append(place)
+        moved = [_freer(block, area, place, em_mm, spacing_mm) for place in freest]
+        held = [place for place in moved if room.least_at(place, em_mm, block.figure.sample_rays) >= hopeful_mm]
+        kept += held
+        met += bool(held)
+        if met == _ROOM_SIZES:
+            break
+    return kept
+
+
+def _freer(
+    block: Block, area: OpenArea, centre: NDArray[np.float64], em_mm: float, step_mm: float
+) -> NDArray[np.float64]:
+    """Return the place within about a step where a block of a size stands furthest from every limit on the map."""
+    assert area.approximate is not None
+    room, figure = area.approximate, block.figure
+    best = room.least_at(centre, em_mm, figure.sample_rays)
+    while step_mm > room.grid.pitch_mm / 2:
+        places = centre + step_mm * _STEPS
+        index = int(np.argmax(room.least(places, em_mm, figure.sample_rays)))
+        freer = room.least_at(places[index], em_mm, figure.sample_rays)
+        if freer > best:
+            centre, best = places[index], freer
+        else:
+            step_mm /= 2
+    return centre
 
 
 def _moved(

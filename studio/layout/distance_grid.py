@@ -267,9 +267,38 @@ def text_cover(contours: Contours, grid: Grid) -> NDArray[np.bool_]:
         columns = np.clip(((points[:, 0] - grid.left_mm) / grid.pitch_mm).astype(np.intp), 0, grid.columns - 1)
         rows = np.clip(((points[:, 1] - grid.bottom_mm) / grid.pitch_mm).astype(np.intp), 0, grid.rows - 1)
         covered[rows, columns] = True
-    from scipy.ndimage import binary_fill_holes  # read late: it takes longer to load than a name to fit
+    return filled(covered)
 
-    return np.asarray(binary_fill_holes(covered), np.bool_)
+
+def filled(taken: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return the cells that are taken or shut in by taken ones, where a way leads from cell to cell by their sides."""
+    rows, columns = (np.flatnonzero(taken.any(axis=axis)) for axis in (1, 0))
+    if not len(rows):
+        return taken.copy()
+    part = (slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1))
+    free = np.pad(~taken[part], 1, constant_values=True)
+    open_ = np.zeros_like(free)
+    open_[0], open_[-1], open_[:, 0], open_[:, -1] = True, True, True, True
+    count = 0
+    while count != (count := int(open_.sum())):
+        for axis in (0, 1):
+            open_ = _swept(open_, free, axis)
+    whole = taken.copy()
+    whole[part] |= ~open_[1:-1, 1:-1]
+    return whole
+
+
+def _swept(open_: NDArray[np.bool_], free: NDArray[np.bool_], axis: int) -> NDArray[np.bool_]:
+    """Return the open cells with all free ones that lie in one run with an open one, both ways along an axis."""
+    place = np.arange(free.shape[axis], dtype=np.int16)
+    place = place[:, None] if axis == 0 else place[None, :]
+    for step in (slice(None), slice(None, None, -1)):
+        turned = (step, slice(None)) if axis == 0 else (slice(None), step)
+        here, clear = open_[turned], free[turned]
+        last_open = np.maximum.accumulate(np.where(here, place, np.int16(-1)), axis=axis)
+        last_taken = np.maximum.accumulate(np.where(clear, np.int16(-1), place), axis=axis)
+        open_ = (here | (clear & (last_open > last_taken)))[turned]
+    return open_
 
 
 def _strongest(alpha: NDArray[np.uint8], size: int) -> NDArray[np.uint8]:

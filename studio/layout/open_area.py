@@ -38,6 +38,8 @@ _ASPECT_STEP: Final = 1.08
 REACH_DIRECTIONS: Final = 360
 _ZONE_DIRECTIONS: Final = 4097
 _ZONE_HALVINGS: Final = 24
+_ROUNDING_MM: Final = 1e-3
+"""How far points kept in single precision may be off."""
 _UPRIGHT_RAD: Final = 1e-9
 _BLIND_CELLS: Final = 40
 """Nearer to the middle than this a cell is wider than a direction, so that room there is taken for granted."""
@@ -122,14 +124,28 @@ class OpenArea:
             following: Index of the point where it ends.
         """
         for hole in self.blank.holes:
-            away = points - np.array([hole.x_mm, hole.y_mm])
+            x, y = points[:, 0] - hole.x_mm, points[:, 1] - hole.y_mm
             reach = hole.diameter_mm / 2 + hole.clearance_mm
-            if (away**2).sum(axis=1).min() < reach**2:
+            nearest = float((x * x + y * y).min())
+            if nearest < reach * reach:
                 return False
-            way = away[following] - away
-            length2 = np.maximum((way**2).sum(axis=1), 1e-18)
-            share = np.clip(-(away * way).sum(axis=1) / length2, 0, 1)[:, None]
-            if ((away + share * way) ** 2).sum(axis=1).min() < reach**2 or _goes_round(away, following):
+            along_x, along_y = x[following] - x, y[following] - y
+            length2 = np.maximum(along_x * along_x + along_y * along_y, 1e-18)
+            if math.sqrt(nearest) < reach + math.sqrt(float(length2.max())) / 2:
+                share = np.clip(-(x * along_x + y * along_y) / length2, 0, 1)
+                off_x, off_y = x + share * along_x, y + share * along_y
+                if float((off_x * off_x + off_y * off_y).min()) < reach * reach:
+                    return False
+            if _goes_round(x, y, following):
+                return False
+        return True
+
+    def is_off_holes(self, points: Points) -> bool:
+        """Whether points, shape (n, 2), keep every hole's clearance: to be asked first, of a few points of outlines."""
+        for hole in self.blank.holes:
+            x, y = points[:, 0] - hole.x_mm, points[:, 1] - hole.y_mm
+            reach = hole.diameter_mm / 2 + hole.clearance_mm - _ROUNDING_MM
+            if float((x * x + y * y).min()) < reach * reach:
                 return False
         return True
 
@@ -140,7 +156,13 @@ class OpenArea:
         away = Field(grid, away.values - np.float32(TEXT_AIR_MM))
         if self.texts is not None:
             away = Field(grid, np.minimum(away.values, self.texts.values))
-        return _mapped(replace(self, texts=away, approximate=None))
+        known = self.approximate
+        if known is None:
+            if "zone map" not in self.memory:
+                self.memory["zone map"] = _mapped(self, force=True).approximate
+            known = self.memory["zone map"]
+        assert known is not None
+        return replace(self, texts=away, approximate=Field(grid, np.minimum(known.values, away.values)))
 
     def tightened(self, extra_mm: float) -> OpenArea:
         """Return the area drawn in by `extra_mm` on every side, for ink that grows by that once it is fitted."""
@@ -241,12 +263,11 @@ def directions(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.int
     return np.minimum(turn.astype(np.intp), REACH_DIRECTIONS - 1)
 
 
-def _goes_round(points: Points, following: NDArray[np.intp]) -> bool:
+def _goes_round(x: NDArray[np.float64], y: NDArray[np.float64], following: NDArray[np.intp]) -> bool:
     """Whether the origin lies in the ink that edges bound."""
-    x, y = points[:, 0], points[:, 1]
-    end_x, end_y = x[following], y[following]
-    crossing = (y <= 0) != (end_y <= 0)
-    x, y, end_x, end_y = x[crossing], y[crossing], end_x[crossing], end_y[crossing]
+    end_y = y[following]
+    crossing = np.flatnonzero((y <= 0) != (end_y <= 0))
+    x, y, end_x, end_y = x[crossing], y[crossing], x[following[crossing]], end_y[crossing]
     right = x - y * (end_x - x) / (end_y - y) > 0
     return int(np.where(end_y > y, 1, -1)[right].sum()) != 0
 

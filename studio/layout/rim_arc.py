@@ -138,6 +138,8 @@ class RimArc:
             for field in (area.picture, area.texts):
                 if field is not None and field.nearest(moved).min() < 0:
                     return False
+            if area.blank.holes and not area.is_off_holes(moved):
+                return False
         if not area.blank.holes:
             return True
         every = self.ink.edges(LED_STEP_EM if self.follow == "outline" else SAMPLE_STEP_EM)

@@ -187,6 +187,9 @@ def _unhindered(area: OpenArea, centre: Place, figure: Figure, em_mm: float) -> 
 def _clears(area: OpenArea, centre: Place, figure: Figure, em_mm: float) -> bool:
     if not area.blank.holes:
         return True
+    for rays in (figure.scout_rays, figure.sample_rays):
+        if not area.is_off_holes(centre + em_mm * rays.T.astype(np.float64)):
+            return False
     points, following = figure.edges
     return area.clears_holes(centre + em_mm * points, following)
 

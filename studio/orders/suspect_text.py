@@ -64,7 +64,7 @@ _DIRECTION: Final = re.compile(r"[\u202a-\u202e\u2066-\u2069]")
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x84\x86-\x9f]|(?<![\u00c2-\u00f4])\x85")
 _CELLS: Final = re.compile(r"[;\t|]\s*\d|\t")
 _COUNT: Final = re.compile(
-    r"\d+ ?[x×] \D.*|.*\D [x×] ?\d+|.*\b(qty|quantity|antal|anzahl|menge|stk|pcs)\b\W*\d+.*", re.IGNORECASE
+    r"\d+ ?(?-i:[x×]) \D.*|.*\D (?-i:[x×]) ?\d+|.*\b(qty|quantity|antal|anzahl|menge|stk|pcs)\b\W*\d+.*", re.IGNORECASE
 )
 _CONTACT: Final = re.compile(r"[^\s@]+@[^\s@]+\.[a-z]{2,}|https?://|www\.", re.IGNORECASE)
 

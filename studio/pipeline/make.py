@@ -5,10 +5,8 @@ Nothing is opened, printed or timed here: faces and pictures come through the `A
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Executor, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any, TypeVar
 
 from studio.model.sign import Sign
 from studio.pipeline.cache import (
@@ -21,8 +19,6 @@ from studio.pipeline.plan import plan
 from studio.pipeline.types import Assets, Plan
 from studio.render.print import Print
 from studio.render.proof import Proof
-
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,34 +83,3 @@ def _bases(sign: Sign, assets: Assets) -> None:
         press = second.submit(proof_press_for, sign, assets)
         print_base_for(sign, assets)
         press.result()
-
-
-def make_many(
-    signs: Iterable[T], task: Callable[[T], Any], executor: Executor | None = None, *, ahead: int = 4
-) -> Iterator[Any]:
-    """Run a task over many signs, in order, at most `ahead` of them under way at once.
-
-    Args:
-        signs: What to make, in any picklable form that the task takes.
-        task: Makes one; a module-level function when the executor works in other processes.
-        executor: Any `concurrent.futures` executor, a cluster's own included; `None` runs them here, one by one.
-        ahead: How many are handed out before the first answer is waited for.
-
-    Yields:
-        The task's answers, in the order of `signs`.
-    """
-    if executor is None:
-        for sign in signs:
-            yield task(sign)
-        return
-    waiting: list[Any] = []
-    try:
-        for sign in signs:
-            waiting.append(executor.submit(task, sign))
-            if len(waiting) >= ahead:
-                yield waiting.pop(0).result()
-        while waiting:
-            yield waiting.pop(0).result()
-    finally:
-        for future in waiting:
-            future.cancel()

@@ -25,6 +25,7 @@ from studio.model.sign import WASTE_MM, FaceChoice, LetteringOrder, Sign
 from studio.model.surface import HIDDEN
 from studio.pipeline.cache import area_for, marks_without_room_for, proof_base_for
 from studio.pipeline.composing_notes import composing_findings, script_findings
+from studio.pipeline.effort import within_budget
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
 from studio.proofreading.proofread import Remark, cleaned, remarks
@@ -70,13 +71,7 @@ def plan(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = T
         PictureError: The artwork cannot be read.
         SettingsError: A face is unknown, or the canvas is too large.
     """
-    kept: dict[Sign, Plan] = {}
-
-    def replan(changed: Sign) -> Plan:
-        if changed not in kept:
-            kept[changed] = _planned(changed, assets)
-        return kept[changed]
-
+    replan = within_budget(sign, lambda changed: _planned(changed, assets))
     planned = _planned(sign, assets)
     if sign.repair != "none":
         planned = repaired(planned, replan, assets)
@@ -136,8 +131,8 @@ def _marks_findings(sign: Sign, assets: Assets) -> Iterable[Finding]:
 def _laid_findings(sign: Sign, laid: Placement, measured: tuple[Thickness, ...], assets: Assets) -> Iterable[Finding]:
     findings: list[Finding] = []
     for number, (lettering, fine) in enumerate(zip(laid.letterings, measured, strict=True)):
-        fineness = thickness_findings(lettering, fine, sign.surface, number)
-        findings.extend((*fineness, *pressed_findings(lettering, sign.surface, number, fineness)))
+        findings.extend(thickness_findings(lettering, fine, sign.surface, number))
+        findings.extend(pressed_findings(lettering, sign.surface, number, fine))
         findings.extend(ring_findings(lettering, sign.surface, number))
     base = proof_base_for(replace(sign, wood=None), assets, _CONTRAST_PX)
     around = Surroundings(base.pressed, base.window.px_per_mm, base.window.left_mm, base.window.top_mm)

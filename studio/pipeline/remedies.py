@@ -5,10 +5,13 @@ A remedy is a changed sign, fitted and checked anew; it is told only when its fi
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 from typing import Final
 
 from studio.model.finding import Finding, Offer, Where, found, status_of
+from studio.pipeline.effort import OutOfBudgetError
 from studio.pipeline.remedy_trials import Remedy, Replan, roomier, tries
 from studio.pipeline.types import Assets, Plan
 
@@ -67,7 +70,7 @@ def repaired(planned: Plan, replan: Replan, assets: Assets) -> Plan:
         if ill is None:
             continue
         ways = (way,) if way != "auto" else ("weight", "offset")
-        tried = [remedy for one in ways for remedy in tries(one, planned, ill, replan, assets)]
+        tried = [remedy for one in ways for remedy in _within_budget(tries(one, planned, ill, replan, assets))]
         cure = next((remedy for remedy in tried if _clears(remedy.plan, planned, ill)), None)
         if cure is None:
             notes.append(
@@ -102,8 +105,14 @@ def _told(planned: Plan, finding: Finding, replan: Replan, assets: Assets) -> li
     return told + _first_that_clears(last, planned, finding, replan, assets)
 
 
+def _within_budget(tried: Iterator[Remedy]) -> Iterator[Remedy]:
+    """Yield what was tried until the sign's budget is spent."""
+    with suppress(OutOfBudgetError):
+        yield from tried
+
+
 def _first_that_clears(way: str, planned: Plan, finding: Finding, replan: Replan, assets: Assets) -> list[Offer]:
-    tried = tries(way, planned, finding, replan, assets)
+    tried = _within_budget(tries(way, planned, finding, replan, assets))
     cures = (remedy for remedy in tried if _clears(remedy.plan, planned, finding))
     return next(([Offer(_with_cost(remedy, planned), remedy.changes)] for remedy in cures), [])
 

@@ -16,6 +16,7 @@ from studio.layout.line_breaks import forced_lines
 from studio.layout.placement import PlacedLettering
 from studio.model.finding import Finding, Offer
 from studio.model.sign import LARGEST_SWEEP_DEG, FaceChoice, Layout, LetteringOrder, Ring, Sign
+from studio.pipeline.effort import OutOfBudgetError
 from studio.pipeline.types import Assets, Plan
 from studio.text.font import Face
 from studio.text.shaping import shape_line
@@ -106,7 +107,10 @@ def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, asset
         middle = math.floor((low + high) / 2 / _WEIGHT_STEP + 0.5) * _WEIGHT_STEP
         if not low < middle < high:
             break
-        tried = _at_weight(planned, number, middle, replan)
+        try:
+            tried = _at_weight(planned, number, middle, replan)
+        except OutOfBudgetError:
+            break  # a heavier one than needed clears it too
         if _gone(tried, finding):
             high, best = middle, tried
         else:
@@ -287,7 +291,10 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
     told: list[Offer] = []
 
     def tell(words: str, option: str, value: str, **changes: object) -> bool:
-        tried = replan(_changed(planned.sign, number, **changes))
+        try:
+            tried = replan(_changed(planned.sign, number, **changes))
+        except OutOfBudgetError:
+            return False
         if tried.placement is None or tried.status == "refused":
             return False
         words = words.replace("{cap_mm:.1f}", f"{_lettering(tried, number).cap_height_mm:.1f}")

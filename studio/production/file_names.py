@@ -6,6 +6,7 @@ neither leave its folder nor be refused by one.
 
 from __future__ import annotations
 
+import sys
 import unicodedata
 from typing import Final
 
@@ -51,9 +52,21 @@ def slug(text: str, *, longest: int = LONGEST_LETTERS, empty: str) -> str:
     """
     plain = unicodedata.normalize("NFKC", text[: 20 * longest]).casefold()
     plain = unicodedata.normalize("NFC", plain)
+    plain = "".join(_encodable(letter) for letter in plain)
     kept = "".join(letter if _is_kept(letter) else "-" for letter in plain)
     words = "-".join(word for word in (_without_stray_marks(word) for word in kept.split("-")) if word)
     return _cut(words, longest, int(longest * BYTES_PER_LETTER)).strip("-") or empty
+
+
+def _encodable(letter: str) -> str:
+    """Return a letter as names on the disk can hold it: without its accents, or a dash, where they are ASCII."""
+    for held in (letter, *unicodedata.normalize("NFKD", letter)[:1]):
+        try:
+            held.encode(sys.getfilesystemencoding())
+        except UnicodeEncodeError:
+            continue
+        return str(held)
+    return "-"
 
 
 def _is_kept(letter: str) -> bool:

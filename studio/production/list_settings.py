@@ -11,8 +11,8 @@ from typing import Final
 from studio.errors import SettingsError
 from studio.model.options import option_keys
 from studio.orders.told import KnownList, Told, known_list
-from studio.storage.atomic_write import write_whole
-from studio.storage.paths import project_settings_file
+from studio.storage.atomic_write import ready_folder, write_whole
+from studio.storage.paths import project_settings_file, state_folder
 from studio.storage.settings import Settings
 
 _NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
@@ -63,6 +63,14 @@ def keep_list(name: str, told: Told, headers: Iterable[str], *, folder: Path | N
     except tomllib.TOMLDecodeError as problem:
         raise SettingsError(f"{file} is not good TOML: {problem}.", advice="Mend that line.") from problem
     write_whole(file, changed.encode(), overwrite=True)
+    return file
+
+
+def pasted_list(text: str) -> Path:
+    """Write rows that were pasted into a file of the state folder and return it. Raises OutputError on a full disk."""
+    file = state_folder() / "lists" / "pasted.tsv"
+    ready_folder(file.parent)
+    write_whole(file, text.encode("utf-8", "replace"), overwrite=True, durable=False)
     return file
 
 

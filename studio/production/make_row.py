@@ -6,7 +6,6 @@ Every row gives an answer; only a folder that cannot be written ends a run.
 from __future__ import annotations
 
 import functools
-import pickle
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
@@ -113,11 +112,22 @@ class RowAnswer:
         entry: For the journal; its result has no passed-through columns.
         kept: Whether an earlier run made it.
         tile: For the contact sheet; `None` when kept, or nothing stood.
+        files: What stands in its files, by name, where they are not written yet.
     """
 
     entry: JournalEntry
     kept: bool = False
     tile: bytes | None = None
+    files: tuple[tuple[str, bytes], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _ToMake:
+    """A row that must be made: its sign, the digest of all it depends on, and the names of print and proof."""
+
+    sign: Sign
+    digest: str
+    names: tuple[str, str | None]
 
 
 def set_up(maker: Callable[[], RowMaker], settings: RowSettings) -> Callable[[RowTask], RowAnswer]:
@@ -130,37 +140,8 @@ def work_setup(maker: Callable[[], RowMaker], settings: RowSettings) -> Callable
     return functools.partial(set_up, maker, settings)
 
 
-class WorkAnywhere:
-    """The work on a run's rows as a value that can be sent to any executor; set up where it is first called."""
-
-    def __init__(self, maker: Callable[[], RowMaker], settings: RowSettings) -> None:
-        self._maker = maker
-        self._settings = settings
-        self._work: RowWork | None = None
-
-    def __reduce__(self) -> tuple[object, ...]:
-        return (_work_here, (self._maker, self._settings))
-
-    def __call__(self, task: RowTask) -> RowAnswer:
-        """Make a row, as `RowWork` does."""
-        if self._work is None:
-            self._work = RowWork(self._maker(), self._settings)
-        return self._work(task)
-
-
-@functools.lru_cache(maxsize=4)
-def _kept(key: bytes) -> WorkAnywhere:
-    maker, settings = pickle.loads(key)
-    return WorkAnywhere(maker, settings)
-
-
-def _work_here(maker: Callable[[], RowMaker], settings: RowSettings) -> WorkAnywhere:
-    """Return the work that this process has set up for such a run already, so that pictures are read once."""
-    return _kept(pickle.dumps((maker, settings)))
-
-
 class RowWork:
-    """Makes rows, one after another."""
+    """Makes rows, one after another, into a folder of this machine."""
 
     def __init__(self, maker: RowMaker, settings: RowSettings) -> None:
         self._maker = maker
@@ -190,6 +171,17 @@ class RowWork:
             answer, entry=replace(answer.entry, result=replace(answer.entry.result, **cast("dict[str, Any]", look)))
         )
 
+    def settled(self, task: RowTask) -> tuple[RowAnswer | None, str]:
+        """Return the answer for a row that need not be made, `None` for one that must, and the row's digest.
+
+        Raises:
+            OutputError: The folder cannot be read.
+        """
+        looked_up = self._looked_up(task)
+        if isinstance(looked_up, RowAnswer):
+            return (looked_up if task.as_it_was else self._with_look(task.order, _known(looked_up))), ""
+        return None, looked_up.digest
+
     def _started(self, task: RowTask) -> Callable[[], RowAnswer]:
         """Do all of a row but writing its files, and return what does that and gives the answer `__call__` gives.
 
@@ -199,12 +191,28 @@ class RowWork:
             OutputError: The folder cannot be read; the rest raises it where files cannot be written.
         """
         order, began = task.order, time.perf_counter()
+        looked_up = self._looked_up(task)
+        if isinstance(looked_up, RowAnswer):
+            return _known(looked_up)
+        try:
+            write = self._made(order, looked_up.sign, looked_up.digest, looked_up.names)
+        except OutputError:
+            raise
+        except VerificationError as problem:
+            return _known(_not_verified(order, problem))
+        except StudioError as problem:
+            return _known(bad_row(order, problem.message, problem.advice))
+        return functools.partial(self._ended, order, write, time.perf_counter() - began)
+
+    def _looked_up(self, task: RowTask) -> RowAnswer | _ToMake:
+        """Return the answer for a row that need not be made, or what there is to make."""
+        order = task.order
         if task.as_it_was and task.entry is not None:
-            return _known(RowAnswer(task.entry, kept=True))
+            return RowAnswer(task.entry, kept=True)
         if order.faults:
-            return _known(bad_row(order, " ".join(order.faults)))
+            return bad_row(order, " ".join(order.faults))
         if order.warnings and self._settings.strict:
-            return _known(_refused_as_doubtful(order))
+            return _refused_as_doubtful(order)
         try:
             sign = self._maker.sign_of(order)
             digest = self._digest(sign, order)
@@ -213,15 +221,12 @@ class RowWork:
             held = task.entry if task.keeps else None
             if held and is_whole(held, self._settings.folder, digest=digest, print_name=names[0], proof_name=names[1]):
                 tile = tile_of(self._planned(sign), self._maker.assets) if task.wants_tile else None
-                return _known(RowAnswer(restated(held, order), kept=True, tile=tile))
-            write = self._made(order, sign, digest, names)
+                return RowAnswer(restated(held, order), kept=True, tile=tile)
         except OutputError:
             raise
-        except VerificationError as problem:
-            return _known(_not_verified(order, problem))
         except StudioError as problem:
-            return _known(bad_row(order, problem.message, problem.advice))
-        return functools.partial(self._ended, order, write, time.perf_counter() - began)
+            return bad_row(order, problem.message, problem.advice)
+        return _ToMake(sign, digest, names)
 
     def _ended(self, order: OrderRow, write: Callable[[], RowAnswer], seconds: float) -> RowAnswer:
         """Write a row's files, and return its answer; `seconds` is what it took so far."""

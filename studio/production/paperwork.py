@@ -150,7 +150,7 @@ class PaperworkMaker:
         if kind == "approval":
             placement = self.product.plan.placement
             longer_px = proof_px(sign.blank.width_mm, sign.blank.height_mm, paper)
-            proof = proof_base_for(sign, self.assets, longer_px).pixels_of(placement)
+            proof = proof_base_for(sign.as_pressed, self.assets, longer_px).pixels_of(placement)
             return approval_pages(sign, proof, paper, caption_line)
         return self._template()
 

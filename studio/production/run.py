@@ -17,7 +17,7 @@ from studio.errors import SettingsError, StudioError
 from studio.model.finding import Finding
 from studio.orders.order_list import OrderList
 from studio.orders.order_row import OrderRow
-from studio.production.contact_sheet import ContactSheet
+from studio.production.contact_sheet import ContactSheet, remove_sheets
 from studio.production.journal import JournalEntry, JournalWriter, TileStore, read_journal
 from studio.production.known_orders import KnownOrders, is_another_list, known_orders, stems
 from studio.production.lock import RunLock
@@ -49,10 +49,10 @@ from studio.storage.atomic_write import ready_folder, remove_stale_parts
 
 
 class AnswerSource(Protocol):
-    """Where rows are made: takes tasks and what sets up a worker, gives each task with its answer, in order."""
+    """Where rows are made: takes tasks and what makes makers, gives each task with its answer, in order."""
 
     def __call__(
-        self, tasks: Iterable[RowTask], setup: Callable[[], Callable[[RowTask], RowAnswer]], *, jobs: int
+        self, tasks: Iterable[RowTask], maker: Callable[[], RowMaker], settings: RowSettings, *, jobs: int
     ) -> Generator[tuple[RowTask, RowAnswer | Broken | StudioError], None, None]:
         """Yield each task with its answer; closing the generator ends the work."""
         ...
@@ -126,7 +126,7 @@ def run_orders(
     options: RunOptions,
     *,
     record: RunRecord | None = None,
-    answers: AnswerSource = answers_in_order,
+    answers: AnswerSource | None = None,
 ) -> Iterator[RowDone]:
     """Make a list, yielding each row once it is in the reports.
 
@@ -137,7 +137,7 @@ def run_orders(
         maker: Called once in each worker; must be fit to be sent there (see `ShopMakerSetup`).
         options: How.
         record: Filled in with what else is done.
-        answers: Where the rows are made: processes of this machine, or others.
+        answers: Where the rows are made; processes of this machine where nothing is said. See `elsewhere.by_executor`.
 
     Raises:
         OutputError: The folder holds a run already, is another list's, is in use, or cannot be written.
@@ -145,6 +145,7 @@ def run_orders(
         SettingsError: A row that was chosen is not in the list.
     """
     _refuse_missing_rows(orders, options)
+    answers = answers or at_home
     settings = RowSettings(
         options.folder.absolute(), options.strict, options.dry_run, options.overwrite, options.contact, options.proofs
     )
@@ -230,7 +231,14 @@ class _Run:
         report = held.enter_context(
             ReportWriter(folder, orders.passed_through, orders.option_columns, overwrite=settings.overwrite)
         )
-        sheet = held.enter_context(ContactSheet(folder, overwrite=settings.overwrite)) if options.contact else None
+        sheet = None
+        if options.contact:
+            title = Path(options.list_name).name
+            total = self._wanted() + (0 if options.chosen is None else len(self._known.others))
+            sheet = ContactSheet(folder, total=total, title=title, overwrite=settings.overwrite)
+            held.enter_context(sheet)
+        elif self._going_on:
+            remove_sheets(folder)  # they would show the earlier run
         is_whole = False
         try:
             for done, answer, key in _finished(self._tasks(tiles), maker, settings, options, answers):
@@ -330,7 +338,7 @@ def _finished(
     source: AnswerSource,
 ) -> Iterator[tuple[RowDone, RowAnswer, int]]:
     """Yield the rows in list order with what came of them; end the run where it cannot go on."""
-    answers = source(tasks, work_setup(maker, settings), jobs=options.jobs)
+    answers = source(tasks, maker, settings, jobs=options.jobs)
     with contextlib.closing(answers):
         for task, answer in answers:
             trace = ""
@@ -344,6 +352,13 @@ def _finished(
             yield RowDone(row, answer.kept, trace), answer, task.key
             if options.stop_on_error and row.state not in SOUND and not task.as_it_was:
                 return
+
+
+def at_home(
+    tasks: Iterable[RowTask], maker: Callable[[], RowMaker], settings: RowSettings, *, jobs: int
+) -> Generator[tuple[RowTask, RowAnswer | Broken | StudioError], None, None]:
+    """Yield each task with its answer, made by processes of this machine."""
+    return answers_in_order(tasks, work_setup(maker, settings), jobs=jobs)
 
 
 def _refuse_missing_rows(orders: OrderList, options: RunOptions) -> None:

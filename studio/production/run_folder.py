@@ -56,7 +56,7 @@ def refuse_unless_told(folder: Path, state: FolderState, *, resume: bool, overwr
     if state == "foreign":
         there = CSV_NAME if (folder / CSV_NAME).exists() else JSONL_NAME
         raise OutputError(
-            f"{folder} holds a run already, or something else: its {there} is none that can be gone on with.",
+            f"{folder} holds a {there} that is no report of a run, or one without the run's own memory.",
             advice="Neither --resume nor --overwrite touches it; choose another folder with -o.",
         )
     if state == "other" and resume:

@@ -12,6 +12,7 @@ import numpy as np
 from studio.errors import SettingsError
 from studio.geometry.shapes import Box, Contours
 from studio.model.artwork import ArtworkSetting
+from studio.model.paper import Paper
 from studio.model.printer import Printer, parse_margins
 from studio.model.sign import Sign
 from studio.pipeline.make import Product
@@ -74,6 +75,8 @@ def wish_of(options: SheetOptions, catalogue: Catalogue) -> Wish | None:
         return None
     printer = catalogue.printer(options.printer) if options.printer else Printer()
     paper = catalogue.paper(options.paper or _usual_paper(printer))
+    if not _was_measured_on(printer, paper, catalogue):
+        printer = replace(printer, scale_across=1.0, scale_feed=1.0, skew=0.0, measured="")
     if options.margins:
         printer = replace(printer, margins=parse_margins(options.margins))
     overlap_mm = parse_length_mm(options.overlap, what="--overlap") if options.overlap else OVERLAP_MM
@@ -83,12 +86,31 @@ def wish_of(options: SheetOptions, catalogue: Catalogue) -> Wish | None:
 
 
 def _usual_paper(printer: Printer) -> str:
-    if not printer.paper:
+    if not printer.paper and not printer.measured_paper:
         raise SettingsError(
             f"--printer {printer.name}: it is not known which paper it holds.",
             advice=f'Add --paper letter, or write paper = "letter" into [printer.{printer.name}].',
         )
-    return printer.paper
+    return printer.paper or printer.measured_paper
+
+
+def _was_measured_on(printer: Printer, paper: Paper, catalogue: Catalogue) -> bool:
+    """Whether a printer's scale holds for a paper: no other paper is fed quite alike."""
+    if not printer.measured_paper or printer.measured_paper == paper.name:
+        return True
+    known = catalogue.paper(printer.measured_paper)
+    return (known.width_mm, known.height_mm, known.is_roll) == (paper.width_mm, paper.height_mm, paper.is_roll)
+
+
+def printer_remarks(wish: Wish) -> tuple[str, ...]:
+    """Return what to know of a printer that was measured on other paper than is wanted now."""
+    printer = wish.printer
+    if printer.measured or not printer.measured_paper:
+        return ()
+    return (
+        f"{printer.name} was measured on {printer.measured_paper}; on {wish.paper.name} its prints are not corrected. "
+        f"Measure it there: sapwood ruler --printer {printer.name} --paper {wish.paper.name}.",
+    )
 
 
 def sheets_for(product: Product, wish: Wish) -> SignSheets:

@@ -11,7 +11,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from studio.geometry.shapes import Points
 
@@ -85,20 +84,6 @@ class PixelWindow:
                 (self.top_mm - points_mm[:, 1]) * self.px_per_mm,
             )
         )
-
-    def column_centres_mm(self) -> NDArray[np.float64]:
-        """Return the x of each column's middle."""
-        centres: NDArray[np.float64] = (
-            self.left_mm + (np.arange(self.width_px, dtype=np.float64) + 0.5) / self.px_per_mm
-        )
-        return centres
-
-    def row_centres_mm(self) -> NDArray[np.float64]:
-        """Return the y of each row's middle, falling."""
-        centres: NDArray[np.float64] = (
-            self.top_mm - (np.arange(self.height_px, dtype=np.float64) + 0.5) / self.px_per_mm
-        )
-        return centres
 
 
 def centred_window(width_px: int, height_px: int, px_per_mm: float) -> PixelWindow:

@@ -25,7 +25,17 @@ from studio.render.pixels import blend_ink
 from studio.render.png.bands import Patch
 from studio.render.png.plain_bands import BAND_ROWS, FlatPatch, PlainColour
 from studio.render.proof import ProofBase
-from studio.render.wood.densities import Dye, amounts_by_code, amounts_of_colour, seen_codes, stepped, tone_densities
+from studio.render.wood.densities import (
+    COVER_STEPS,
+    Dye,
+    amounts_by_code,
+    amounts_of_colour,
+    codes_of_density,
+    inked_densities,
+    seen_codes,
+    stepped,
+    tone_densities,
+)
 from studio.render.wood.figure import Board, Sight, figure
 from studio.render.wood.spreading import Spread, spread_dye
 
@@ -57,12 +67,41 @@ class WoodProofBase(ProofBase):
             return
         around_px = 0 if self.spread is None else self.spread.reach_px
         for box, covers in covered_boxes(inks_of(placement, self.profile), self.window, around_px=around_px):
-            amounts = self._printed(box, covers) if self.spread is None else self._spread(box, covers)
-            changed = (amounts != self.amounts[:, box.rows, box.columns]).any(axis=0)
-            for strip in _strips(box, changed):
-                rows = slice(strip.top_px - box.top_px, strip.top_px - box.top_px + strip.height_px)
-                columns = slice(strip.left_px - box.left_px, strip.left_px - box.left_px + strip.width_px)
-                yield Patch(strip.top_px, strip.left_px, self._seen(strip, amounts[:, rows, columns]))
+            for strip, around in _strips(box, covers, around_px):
+                cut = [(cover[_within(around, box)], colour) for cover, colour in covers]
+                pixels = self._on_plain_ground(strip, around, cut)
+                if pixels is None:
+                    amounts = self._printed(around, cut) if self.spread is None else self._spread(around, cut)
+                    pixels = self._seen(strip, amounts[(slice(None), *_within(strip, around))])
+                yield Patch(strip.top_px, strip.left_px, pixels)
+
+    def _on_plain_ground(
+        self, strip: PixelBox, around: PixelBox, covers: list[tuple[NDArray[np.uint8], Colour]]
+    ) -> NDArray[np.uint8] | None:
+        """Return a strip as it is seen where one ink lies on ground of one colour, which is quicker; else `None`.
+
+        Args:
+            strip: The pixels wanted.
+            around: Those with all from where dye gets there.
+            covers: The cover of every ink there, over `around`, with its colour.
+        """
+        under = self.ground[around.rows, around.columns]
+        settled = self.amounts[:, strip.rows, strip.columns]
+        first = settled[:, :1, :1]
+        if self.spread is None or len(covers) != 1 or (under != under[0, 0]).any() or (settled != first).any():
+            return None
+        cover, colour = covers[0]
+        blurred = spread_dye(cover.astype(np.float32), self.spread)[_within(strip, around)]
+        steps = (blurred * np.float32(COVER_STEPS / 255) + np.float32(0.5)).astype(np.intp)
+        share = self.share[strip.rows, strip.columns]
+        seen = np.empty((*share.shape, 4), np.uint8)
+        inks, there = amounts_of_colour(colour, self.dye), amounts_by_code(self.dye)[under[0, 0]]
+        for channel, (ink, printed) in enumerate(zip(inks, there.tolist(), strict=True)):
+            density = inked_densities(ink, printed, int(first[channel, 0, 0]), self.dye).take(steps)
+            if self.tones is not None:
+                density += self.tones[channel, strip.rows, strip.columns]
+            seen[..., channel] = codes_of_density(self.bare_light[channel]).take(density, mode="clip")
+        return _cut(seen, share)
 
     def _printed(self, box: PixelBox, covers: list[tuple[NDArray[np.uint8], Colour]]) -> NDArray[np.int16]:
         """Return a block's dye as printed, edges mixed in light as the print has them, shape (3, rows, columns)."""
@@ -74,21 +113,14 @@ class WoodProofBase(ProofBase):
     def _spread(self, box: PixelBox, covers: list[tuple[NDArray[np.uint8], Colour]]) -> NDArray[np.int16]:
         """Return a block's dye with the lettering's spread by itself and added, shape (3, rows, columns)."""
         assert self.spread is not None
-        settled = self.amounts[:, box.rows, box.columns]
         under = self.ground[box.rows, box.columns]
-        shares = [(cover.astype(np.float32) * np.float32(1 / 255), colour) for cover, colour in covers]
-        if len(shares) == 1 and (under == under[0, 0]).all():
-            share, colour = shares[0]
-            blurred = spread_dye(share, self.spread)
-            there = amounts_by_code(self.dye)[under[0, 0]]
-            change = np.array(amounts_of_colour(colour, self.dye), np.float32) - there
-            return np.stack([part + stepped(blurred * more) for part, more in zip(settled, change, strict=True)])
         printed = _amounts_of(under, self.dye)
         change = printed.copy()
-        for share, colour in shares:
+        for cover, colour in covers:
+            share = cover.astype(np.float32) * np.float32(1 / 255)
             for channel, amount in zip(change, amounts_of_colour(colour, self.dye), strict=True):
                 channel += share * (np.float32(amount) - channel)
-        return settled + stepped(spread_dye(change - printed, self.spread))
+        return self.amounts[:, box.rows, box.columns] + stepped(spread_dye(change - printed, self.spread))
 
     def _seen(self, box: PixelBox, amounts: NDArray[np.int16]) -> NDArray[np.uint8]:
         """Return a block as it is seen, cut to the wood, shape (rows, columns, 4)."""
@@ -168,19 +200,42 @@ def _pressed(
     for channel in range(3):
         tone = None if tones is None else tones[channel]
         seen[..., channel] = seen_codes(amounts[channel], tone, bare_light[channel], dye)
+    return _cut(seen, share)
+
+
+def _cut(seen: NDArray[np.uint8], share: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Return pixels with the wood's share as alpha, in place; nothing is left where there is no wood."""
     seen[..., 3] = share
     if not share.all():
         seen[share == 0] = 0
     return seen
 
 
-def _strips(box: PixelBox, changed: NDArray[np.bool_]) -> Iterator[PixelBox]:
-    """Yield a box's strips, one to a packed band, each cut to the columns that change in it."""
-    top, bottom = box.top_px, box.top_px + box.height_px
+def _strips(
+    box: PixelBox, covers: list[tuple[NDArray[np.uint8], Colour]], around_px: int
+) -> Iterator[tuple[PixelBox, PixelBox]]:
+    """Yield a box's strips that dye reaches, one to a packed band, each with all from where it gets there.
+
+    Args:
+        box: The box, wide enough for the dye to stay in it.
+        covers: The cover of every ink over the box, with its colour.
+        around_px: How far dye gets.
+    """
+    top, bottom, right = box.top_px, box.top_px + box.height_px, box.left_px + box.width_px
     while top < bottom:
         end = min(bottom, (top // BAND_ROWS + 1) * BAND_ROWS)
-        columns = np.flatnonzero(changed[top - box.top_px : end - box.top_px].any(axis=0))
+        high, low = max(top - around_px, box.top_px), min(end + around_px, bottom)
+        inked = np.zeros(box.width_px, np.bool_)
+        for cover, _ in covers:
+            inked |= cover[high - box.top_px : low - box.top_px].any(axis=0)
+        columns = np.flatnonzero(inked) + box.left_px
         if len(columns):
-            left, right = int(columns[0]), int(columns[-1]) + 1
-            yield PixelBox(top, box.left_px + left, end - top, right - left)
+            first, last = max(int(columns[0]) - around_px, box.left_px), min(int(columns[-1]) + 1 + around_px, right)
+            yield PixelBox(top, first, end - top, last - first), PixelBox(high, first, low - high, last - first)
         top = end
+
+
+def _within(part: PixelBox, box: PixelBox) -> tuple[slice, slice]:
+    """Return where a part of a box lies in an array of the box."""
+    top, left = part.top_px - box.top_px, part.left_px - box.left_px
+    return slice(top, top + part.height_px), slice(left, left + part.width_px)

@@ -42,7 +42,7 @@ class Cost(NamedTuple):
 
     def plus(self, other: Cost) -> Cost:
         """Return both together."""
-        return Cost(self.lettering_mm + other.lettering_mm, self.kept_mm + other.kept_mm, self.picture + other.picture)
+        return Cost(*(mine + others for mine, others in zip(self, other, strict=True)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

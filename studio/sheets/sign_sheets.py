@@ -34,12 +34,14 @@ class SignSheets:
     """A sign's pages.
 
     Attributes:
+        frames: How the print lies on each page.
         tiling: How it is parted; `None` on a single sheet.
         remarks: Sentences that the maker should hear.
     """
 
     title: str
     pages: tuple[Page, ...]
+    frames: tuple[Frame, ...]
     tiling: Tiling | None
     remarks: tuple[str, ...]
 
@@ -82,6 +84,17 @@ def way_on_one_sheet(size: Box, printable: Box) -> bool | None:
     return None
 
 
+def job_of(sign: SignOnPaper, wish: Wish) -> Job:
+    """Return what is to be tiled.
+
+    Raises:
+        SettingsError: The printer's margins leave too little of the paper.
+    """
+    printable = wish.printer.field(wish.paper)
+    is_measured = wish.printer.is_measured
+    return Job(sign.rim, sign.bleed_mm, printable.width_mm, printable.height_mm, is_measured, wish.overlap_mm)
+
+
 def sheets_of(sign: SignOnPaper, wish: Wish, setter: Setter) -> SignSheets:
     """Return a sign's pages.
 
@@ -93,14 +106,7 @@ def sheets_of(sign: SignOnPaper, wish: Wish, setter: Setter) -> SignSheets:
         is_turned = way_on_one_sheet(sign.ink, printable)
         if is_turned is not None:
             return _single(sign, wish, setter, is_turned)
-    job = Job(
-        sign.rim,
-        sign.bleed_mm,
-        printable.width_mm,
-        printable.height_mm,
-        wish.printer.is_measured,
-        wish.overlap_mm,
-    )
+    job = job_of(sign, wish)
     tiling = tiling_of(job, sign.costs(), wish.seams)
     remarks = _bleed_remarks(sign, job, tiling) if wish.seams is None else ()
     return _tiled(sign, wish, setter, tiling, (*remarks, *_seam_remarks(wish, tiling)))
@@ -173,7 +179,7 @@ def _single(sign: SignOnPaper, wish: Wish, setter: Setter, is_turned: bool) -> S
             f"What is inked is {spoken_size(size.width_mm, size.height_mm)} and fits one sheet of {wish.paper.name}, "
             "though the blank does not: where no ink is, the wood stays bare.",
         )
-    return SignSheets(sign.name, (page,), None, remarks)
+    return SignSheets(sign.name, (page,), (frame,), None, remarks)
 
 
 def _tiled(sign: SignOnPaper, wish: Wish, setter: Setter, tiling: Tiling, remarks: tuple[str, ...]) -> SignSheets:
@@ -205,7 +211,8 @@ def _tiled(sign: SignOnPaper, wish: Wish, setter: Setter, tiling: Tiling, remark
                 correction=wish.printer.correction,
             )
         )
-    return SignSheets(sign.name, tuple(pages), tiling, remarks)
+    laid = tuple(frames[tile.number] for tile in tiling.tiles)
+    return SignSheets(sign.name, tuple(pages), laid, tiling, remarks)
 
 
 def _page(wish: Wish, content_mm: float) -> tuple[float, Box]:

@@ -120,7 +120,7 @@ class Catalogue:
         if not self.printers:
             raise SettingsError(
                 f"--printer: no printer is known, so {name[:40]!r} is not.",
-                advice=f"Put a table [printer.{name[:40]}] with its margins into sapwood.toml.",
+                advice=f"Measure it: sapwood ruler, or write [printer.{name[:40]}] with margins into sapwood.toml.",
             )
         return _chosen(name, self.printers, "printer", "or leave it out")
 

@@ -34,7 +34,7 @@ KEY_ACTIONS: Final = frozenset(
         "write-all", "paper-leave", "theme", "cells", "wood", "picture", "name", "look", "folder",
         "flip", "in-wood", "loupe", "mend", "other-way", "names", "make", "undo", "redo", "limits", "findings",
         "fresh", "open-list", "rows", "fix", "next-bad", "list-flip", "list-in-wood", "mark", "list-folder", "back",
-        "run", "stop",
+        "run", "stop", "list-sheets",
         "loupe-left", "loupe-right", "loupe-up", "loupe-down", "loupe-larger", "loupe-smaller", "next-weak",
     }
 )  # fmt: skip

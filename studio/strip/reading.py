@@ -30,6 +30,7 @@ _SOME_CLIPPED: Final = 0.02
 _MOST_RESIDUAL_MM: Final = 0.08
 _LEAST_EDGES: Final = 8
 _LEAST_CONTRAST: Final = 0.25
+_DRAWN_NOISE: Final = 0.004
 _DRAWN_PX: Final = 0.62
 """An edge sharper than this many pixels was never seen through a lens: it was drawn."""
 
@@ -190,6 +191,8 @@ def _seen(codes: NDArray[np.uint8]) -> tuple[StripView, Pose]:
 
 def _measured(view: StripView, camera_px: float, reference: Reference | None) -> tuple[Mixed, tuple[Edge, ...]]:
     edges = tuple(edge for square in strip_layout().squares for edge in measure_edges(view, square, camera_px))
+    if not edges and view.bare_noise[3] < _DRAWN_NOISE:
+        raise _drawn()
     if len(edges) < _LEAST_EDGES:
         raise PictureError(
             f"Only {len(edges)} of the 12 edges of the black squares can be measured, {_LEAST_EDGES} are needed.",
@@ -210,11 +213,15 @@ def _refuse_drawn(mixed: Mixed, edges: tuple[Edge, ...], view: StripView, px_per
     """Refuse a picture of the print file or of a screen: edges that no camera makes, on a ground without any noise."""
     light = mixed.spreads["cover"]
     widest = max(math.hypot(light.along_mm, edges[0].camera_mm), math.hypot(light.across_mm, edges[0].camera_mm))
-    if widest * px_per_mm < max(_DRAWN_PX, CAMERA_PX * 1.05) and view.bare_noise[3] < 0.004:
-        raise PictureError(
-            "This is a drawing of the strip, or a screenshot, and not a photo: its edges and its ground are perfect.",
-            advice="Print the strip, press it, and photograph or scan the wood.",
-        )
+    if widest * px_per_mm < max(_DRAWN_PX, CAMERA_PX * 1.05) and view.bare_noise[3] < _DRAWN_NOISE:
+        raise _drawn()
+
+
+def _drawn() -> PictureError:
+    return PictureError(
+        "This is a drawing of the strip, or a screenshot, and not a photo: its edges and its ground are perfect.",
+        advice="Print the strip, press it, and photograph or scan the wood.",
+    )
 
 
 def _remarks(pose: Pose, mixed: Mixed, view: StripView, reference: Reference | None) -> tuple[str, ...]:

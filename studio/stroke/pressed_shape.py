@@ -25,8 +25,14 @@ _FINE_CELLS: Final = 150.0
 """Cells to a cap height where middle lines are looked for: a hairline of 1/50 is three cells wide."""
 _CELLS_PER_SPREAD: Final = 2.2
 _COARSEST_CELLS: Final = 44.0
-_RIDGE_SLOPE: Final = 0.55
-"""Middle lines are where the distance to the edge hardly changes; towards the corners of a stroke it does."""
+_RIDGE_SLOPE: Final = 0.45
+"""Middle lines are where the distance to the edge hardly changes; towards corners over 53 degrees it changes faster."""
+_RIDGE_BLUR_CELLS: Final = 1.5
+"""Evens that distance out, so that a stroke of an even number of cells has a middle line as well."""
+_RIDGE_DEPTH_CELLS: Final = 1.5
+"""Corners end in cells less deep than that, and a line of three cells is deeper."""
+_LEAST_PART: Final = 0.02
+"""Parts narrower than that, in cap heights, are slips of the drawing."""
 _WEAKEST_PERCENT: Final = 5.0
 _LEAST_HOLE: Final = 0.03
 """Holes narrower than that, in cap heights, are slips of the drawing, where strokes cross: real counters are wider."""
@@ -139,9 +145,14 @@ class _Looked:
         ink = fine > 0.5
         parts, count = ndimage.label(ink, np.ones((3, 3)))
         inside = ndimage.distance_transform_edt(ink)
-        ridge = ink & (np.hypot(*np.gradient(inside)) < _RIDGE_SLOPE)
-        self.strokes = [self._places(np.argwhere(ridge & (parts == number))) for number in range(1, count + 1)]
-        self.strokes = [places for places in self.strokes if len(places)]
+        even = ndimage.gaussian_filter(inside, _RIDGE_BLUR_CELLS)
+        ridge = (inside > _RIDGE_DEPTH_CELLS) & (np.hypot(*np.gradient(even)) < _RIDGE_SLOPE)
+        self.strokes = []
+        for number in range(1, count + 1):
+            part = parts == number
+            places = self._places(np.argwhere(ridge & part))
+            if len(places) and 2 * float(inside[part].max()) / _FINE_CELLS >= _LEAST_PART:
+                self.strokes.append(places)
         bare, count = ndimage.label(~ink)
         outside = ndimage.distance_transform_edt(~ink)
         open_side = bare[0, 0]

@@ -6,6 +6,7 @@ Invariant: shaper and outlines are set to the same axes, so what is shaped is wh
 from __future__ import annotations
 
 import hashlib
+import unicodedata
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -23,6 +24,9 @@ LARGEST_FONT_BYTES: Final = 64_000_000
 _CAP_LETTERS: Final = "HEIकاה"
 """Letters whose height stands for the cap height: H, else a letter of the face's own script."""
 _X_LETTERS: Final = "xzक"
+LEAST_CAP_EM, MOST_CAP_EM = 0.1, 2.0
+"""Between which heights, in em, capitals are believed; those of real fonts stand between 0.3 and 1."""
+_LETTERS_ASKED: Final = 64
 _SHIPPED_CAP_SHARE: Final = 0.7
 
 
@@ -251,11 +255,33 @@ def open_face(
         raise FontError(
             f"Font {name}: it holds no outlines, only pictures of letters.", advice="Choose an outline font."
         )
+    _refuse_senseless(face, name)
     if measures is not None:
         face.take_measures(read_table(measures, face.sha256, face.weight))
     if pressed is not None:
         face.take_pressed(read_pressed(pressed, face.sha256, face.weight))
     return face
+
+
+def _refuse_senseless(face: Face, name: str) -> None:
+    """Raise where a face's outlines are gone or its capitals are of a height that no font has, as in damaged files."""
+    if not LEAST_CAP_EM <= face.cap_height_em <= MOST_CAP_EM:
+        raise FontError(
+            f"Font {name}: the file is damaged; its capitals are {face.cap_height_em:.3g} em high, and "
+            f"{LEAST_CAP_EM:g} to {MOST_CAP_EM:g} is what fonts have.",
+            advice="Get a fresh copy of it.",
+        )
+    if face.x_height_em > MOST_CAP_EM:
+        raise FontError(
+            f"Font {name}: the file is damaged; its small letters are {face.x_height_em:.3g} em high.",
+            advice="Get a fresh copy of it.",
+        )
+    asked = sorted(code for code in face.characters if unicodedata.category(chr(code))[0] == "L")[:_LETTERS_ASKED]
+    glyphs = (face.font.get_nominal_glyph(code) for code in asked)
+    if asked and not any(glyph and face.glyph(glyph).contours for glyph in glyphs):
+        raise FontError(
+            f"Font {name}: the file is damaged; none of its letters has an outline.", advice="Get a fresh copy of it."
+        )
 
 
 def _faces_in(data: bytes) -> int:

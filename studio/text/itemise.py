@@ -44,11 +44,6 @@ class TextRun:
     script: str
     """ISO 15924 code, such as ``Latn``."""
 
-    @property
-    def right_to_left(self) -> bool:
-        """Whether the run's letters run right to left."""
-        return self.level % 2 == 1
-
 
 def composed(text: str) -> str:
     """Return the text with every mark joined to its letter where one code point stands for both (form NFC)."""

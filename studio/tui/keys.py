@@ -38,7 +38,7 @@ EVERYWHERE: Final = (
     Key("palette", "ctrl+p", "command_palette", "All", "Finds every action by its name", True),
     Key("paper", "ctrl+s", "paper_station", "Paper", "Goes to the paper: sheets, seams, and the pages beside them"),
     Key("press", "f11", "press_station", "Press", "Goes to the press: steps with heat, times and a clock"),
-    Key("ruler", "ctrl+r", "measure_printer", "Measure printer", "Measures a printer with the ruler page"),
+    Key("ruler", "ctrl+b", "measure_printer", "Measure printer", "Measures a printer with the ruler page"),
     Key("quit", "ctrl+q", "quit", "Quit", "Ends; the sign is kept for next time"),
     Key("theme", "ctrl+t", "next_theme", "Colours", "Shows the studio in other colours"),
     Key("cells", "f12", "cells", "Cells", "Draws pictures with other characters; take the finest without gaps"),
@@ -73,6 +73,7 @@ IN_THE_LIST: Final = (
     Key("list-folder", "f8", "list_folder", "Folder", "Goes to the folder that the list is made into"),
     Key("back", "f9", "back", "Bench", "Goes back to the single sign", True),
     Key("run", "f10,ctrl+g", "run", "Make", "Makes all rows, or those that are marked", True),
+    Key("list-sheets", "ctrl+e", "list_sheets", "Sheets", "Tells how many sheets the marked rows take, or all"),
     Key("stop", "escape", "stop", "Stop", "Stops making after the rows under way; they can be gone on with"),
 )
 UNDER_THE_LOUPE: Final = (

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
+from studio.orders.told import Told
+
 if TYPE_CHECKING:
     from studio.tui.engine.engine import Answer
     from studio.tui.orders.order_book import OrderBook, RowFact
@@ -69,12 +71,13 @@ class RowsKnown(Message):
 
 
 class ListOpened(Message):
-    """A list was read; the remark tells what became of earlier fixes."""
+    """A list was read; the remark tells what became of earlier fixes, `said` what somebody said of the list."""
 
-    def __init__(self, book: OrderBook, remark: str = "") -> None:
+    def __init__(self, book: OrderBook, remark: str = "", said: Told | None = None) -> None:
         super().__init__()
         self.book = book
         self.remark = remark
+        self.said = said or Told()
 
 
 class RunMoved(Message):

@@ -118,7 +118,8 @@ def test_a_run_leaves_what_it_promises(whole: Path) -> None:
     assert {file.name for file in (whole / "prints").iterdir()} == names
     assert {file.name for file in (whole / "proofs").iterdir()} == names
     top = {file.name for file in whole.iterdir()}
-    assert top == {".sapwood", "prints", "proofs", "contact.png", "contact.txt", "report.csv", "report.jsonl"}
+    sheets = {"contact.png", "contact-check.png", "contact.txt", "contact.html"}
+    assert top == {".sapwood", "prints", "proofs", *sheets, "report.csv", "report.jsonl"}
     assert not list(whole.rglob("*.part")) and not (whole / ".sapwood" / "holder.json").exists()
 
 
@@ -341,15 +342,17 @@ def test_a_killed_run_can_be_resumed(tmp_path: Path, whole: Path, maker: Callabl
 
 
 def test_a_long_list_goes_over_several_pages(tmp_path: Path) -> None:
-    """Every sign stands on the contact sheet once: full pages of 96, and a last one with the rest."""
+    """Every sign stands on the contact sheet once: full pages of 60, numbered and padded, then the rest."""
     from studio.production.contact_sheet import PER_PAGE, ContactSheet
 
     row = RunRow(1, 2, "", "Ida", "made")
-    with ContactSheet(tmp_path) as sheet:
+    assert PER_PAGE == 60
+    with ContactSheet(tmp_path, total=PER_PAGE + 3) as sheet:
         for number in range(1, PER_PAGE + 4):
             sheet.add(replace(row, row=number, state="refused" if number == 2 else "made"), None)
         sheet.finish()
-    assert sorted(file.name for file in tmp_path.iterdir()) == ["contact-2.png", "contact.png", "contact.txt"]
+    pages = ["contact-01.png", "contact-02.png", "contact-check-01.png"]
+    assert sorted(file.name for file in tmp_path.iterdir()) == [*pages, "contact.html", "contact.txt"]
     heads = [line for line in (tmp_path / "contact.txt").read_text().splitlines() if "made" in line]
     numbers = [word for line in heads for word in line.split() if word.isdigit()]
     assert numbers == [str(number) for number in range(1, PER_PAGE + 4)]

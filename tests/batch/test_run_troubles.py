@@ -21,8 +21,7 @@ from studio.model.options import option_keys
 from studio.model.sign import Sign
 from studio.orders.order_list import read_orders
 from studio.orders.order_row import OrderRow
-from studio.pipeline.make import make_many
-from studio.production.make_row import RowSettings, RowTask, WorkAnywhere
+from studio.production.elsewhere import by_executor
 from studio.production.run import RunOptions, run_orders
 from studio.production.sign_source import ShopMaker, ShopMakerSetup
 from studio.storage.catalogue import Catalogue
@@ -214,15 +213,16 @@ def test_signs_by_any_executor(tmp_path: Path, catalogue: Catalogue, kind: type[
     orders = read_orders(b"name\nIda\nTom\nAnna\nOle\nKari\n", option_names=option_keys())
     maker = ShopMakerSetup(catalogue, SMALL)
     list(run_orders(orders, maker, RunOptions(tmp_path / "run", jobs=1)))
-    for name in ("prints", "proofs"):
-        (tmp_path / "pool" / name).mkdir(parents=True)
-    work = WorkAnywhere(maker, RowSettings(tmp_path / "pool"))
     context = {"mp_context": __import__("multiprocessing").get_context("spawn")} if kind is ProcessPoolExecutor else {}
     with kind(max_workers=2, **context) as executor:
-        rows = [answer.entry.result.row for answer in make_many(map(RowTask, orders.rows), work, executor)]
-    assert rows == [1, 2, 3, 4, 5]
-    for file in (tmp_path / "run").glob("pr*/*.png"):
-        assert (tmp_path / "pool" / file.parent.name / file.name).read_bytes() == file.read_bytes()
+        answers = by_executor(executor, ahead=3)
+        done = list(run_orders(orders, maker, RunOptions(tmp_path / "pool"), answers=answers))
+        again = list(run_orders(orders, maker, RunOptions(tmp_path / "pool", resume=True), answers=answers))
+    assert [row.row.row for row in done] == [1, 2, 3, 4, 5] and all(row.kept for row in again)
+    files = [file for file in sorted((tmp_path / "run").glob("**/*.png")) if ".sapwood" not in file.parts]
+    assert len(files) >= 11
+    for file in files:
+        assert (tmp_path / "pool" / file.relative_to(tmp_path / "run")).read_bytes() == file.read_bytes()
 
 
 def test_memory_stays_flat(tmp_path: Path) -> None:

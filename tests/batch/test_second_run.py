@@ -186,7 +186,7 @@ def test_somebody_elses_report_is_never_touched(maker: ShopMakerSetup, tmp_path:
     for name in ("report.csv", "contact.png", "prints/0001-a-1-guest-b1.png"):
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_bytes(b"mine")
-    with pytest.raises(OutputError, match="holds a run already"):
+    with pytest.raises(OutputError, match=r"holds a report\.csv that is no report"):
         run(maker, FIRST[:2], tmp_path, **flags)
     assert all((tmp_path / name).read_bytes() == b"mine" for name in ("report.csv", "contact.png"))
     assert (tmp_path / "prints/0001-a-1-guest-b1.png").read_bytes() == b"mine"

@@ -123,7 +123,7 @@ def pressed(png: bytes, press: Press, seed: int) -> np.ndarray:
     if press.grown_mm:
         radius = press.grown_mm * FINE_PX_PER_MM
         inside = ndimage.distance_transform_edt(light.mean(-1) > 0.5)
-        grow = np.clip(radius + 0.5 - inside, 0, 1)[..., None]
+        grow = np.clip(radius + 1.0 - inside, 0, 1)[..., None]
         light = light * (1 - grow * (light.mean(-1, keepdims=True) > 0.5))
     if press.ragged_mm:
         ragged = [

@@ -119,9 +119,9 @@ async def test_leaving_asks_while_the_press_is_closed(
 
 
 async def test_a_printer_is_measured_reading_by_reading(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
-    """Ctrl+R writes the ruler page and asks for each reading; a wrong one is told and asked for again; all is kept."""
+    """Ctrl+B writes the ruler page and asks for each reading; a wrong one is told and asked for again; all is kept."""
     async with studio(size) as pilot:
-        await press(pilot, "ctrl+r")
+        await press(pilot, "ctrl+b")
         screen = pilot.app.screen
         assert isinstance(screen, RulerScreen)
         await _answer(pilot, "kitchen")
@@ -147,7 +147,7 @@ async def test_a_printer_is_measured_reading_by_reading(studio: Studio, size: tu
 async def test_leaving_the_measuring_keeps_nothing(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
     """Escape in the midst of it leaves the settings as they were."""
     async with studio(size) as pilot:
-        await press(pilot, "ctrl+r")
+        await press(pilot, "ctrl+b")
         for answer in ("kitchen", "letter", "180", "240"):
             await _answer(pilot, answer)
         await press(pilot, "escape")

@@ -131,7 +131,10 @@ def test_a_stated_area_wins() -> None:
     assert area.clearance_mm(at((0, 0), (45, 0), (0, -21))) == pytest.approx([20, 5, -1])
     moved = stated_box(ArtworkSetting(art, fit="width", width_mm=100, x_mm=5, y_mm=-1), ROUND, 3)
     assert moved == Box(-20, -11, 30, 14)
-    assert stated_box(ArtworkSetting(art, turn_rad=0.1), ROUND, 3) is None
+    turned = open_area(ROUND, 5, setting=ArtworkSetting(art, turn_rad=math.pi / 2))
+    assert turned.box is None
+    away = turned.clearance_mm(at((0, 0), (-20, 40), (0, 51), (21, 0)))
+    assert (away[:2] > 0).all() and (away[2:] < 0).all()
 
 
 def test_a_text_takes_its_room_and_air() -> None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
 
+from studio.model.dye import MIXINGS
 from studio.model.finding import SEVERITY, Finding
 from studio.model.options import Value
 from studio.pipeline.plan import plan
@@ -59,6 +61,9 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
     "low-contrast": (("Tess", {"color": "#d8c8b0"}), ("Tess", {"color": "#402010"})),
     "white-ink": (("Tess", {"color": "#ffffff"}), ("Tess", {"color": "#808080"})),
     "mixed-scripts": (("T\u0435ss", {}), ("Tess \u0410\u043d\u043d\u0430", {})),
+    "mixed-faces": (("\u0133\u0181\u0133", {}), ("Tess \u0416", {"face": "Yellowtail"})),
+    "turned-letters": (("\u202eTess", {}), ("Tess", {})),
+    "marks-left-out": (("Tess", {"waste": "1mm", "blank": "rect:200mmx90mm"}), ("Tess", {})),
     "wrongly-decoded": (("Zo\u00c3\u00ab", {}), ("Zo\u00eb", {})),
     "fallback-face": (("Tess \u0416", {"face": "Yellowtail"}), ("Tess", {"face": "Yellowtail"})),
     "spaces-trimmed": ((" Tess  & Bo", {}), ("Tess & Bo", {})),
@@ -68,6 +73,28 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
         ("Tess", {"face": "Nunito", "weight": "300", "cap": "9mm", "repair": "weight"}),
         ("Tess", {"face": "Nunito", "cap": "30mm", "repair": "weight"}),
     ),
+    "stroke-fades": (
+        ("WYLIE", {"face": "Young Serif", "cap": "5mm", "surface": "bare", "mixing": "cover"}),
+        ("WYLIE", {"face": "Young Serif", "cap": "40mm", "surface": "bare", "mixing": "cover"}),
+    ),
+    "stroke-fading": (
+        ("Bo", {"face": "Lobster", "cap": "11mm", "surface": "bare", "mixing": "cover"}),
+        ("Bo", {"face": "Lobster", "cap": "11mm", "surface": "bare", "mixing": "dye"}),
+    ),
+    "counter-fills": (("Bocce", {"face": "Oswald", "cap": "6mm"}), ("Bocce", {"face": "Oswald", "cap": "40mm"})),
+    "counter-closing": (
+        ("Marlow", {"face": "Pacifico", "cap": "9mm", "surface": "bare"}),
+        ("Marlow", {"face": "Pacifico", "cap": "40mm", "surface": "bare"}),
+    ),
+    "looks-alike": (
+        ("OLIVE", {"face": "Oswald", "cap": "5mm", "surface": "bare", "mixing": "dye"}),
+        ("OLIVE", {"face": "Oswald", "cap": "40mm", "surface": "bare", "mixing": "dye"}),
+    ),
+    "small-dot": (
+        ("Wylie", {"face": "Lobster", "cap": "5mm"}),
+        ("Wylie", {"face": "Lobster", "cap": "9mm"}),
+    ),
+    "small-for-surface": (("Anna", {"face": "Nunito", "cap": "5mm"}), ("Anna", {"face": "Nunito", "cap": "9mm"})),
     "capitals-in-script": (("THE CABIN", {"face": "Lobster"}), ("The Cabin", {"face": "Lobster"})),
     "composition": (("of the", {}), ("of the Lake", {})),
     "room-left": (("Wilhelmina", {"face": "Nunito"}), ("Bo", {"face": "Nunito"})),
@@ -90,7 +117,10 @@ def assets() -> FileAssets:
 
 def planned(text: str, *, strict: bool = False, **values: Value) -> Plan:
     """Return a sign fitted and checked, without remedies; bare unless an artwork is asked for."""
+    mixing = values.pop("mixing", None)
     sign = build_sign(text, {"artwork": "none", **values}, catalogue())
+    if mixing in MIXINGS:
+        sign = replace(sign, surface=replace(sign.surface, mixing=mixing))
     return plan(sign, assets(), strict=strict, remedies=False)
 
 

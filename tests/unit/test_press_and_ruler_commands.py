@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 from pathlib import Path
 
+import pikepdf
 import pypdfium2
 import pytest
 
@@ -164,16 +166,24 @@ def test_sheets_of_a_measured_printer_are_corrected(tmp_path: Path) -> None:
     assert main(["render", "Loon", *QUICK, "--paper", "letter", "-o", "plain"]) == 0
     measured, plain = ((tmp_path / folder / "loon-sheets.pdf").read_bytes() for folder in ("out", "plain"))
 
-    import pikepdf
-
     streams = []
     for data in (measured, plain):
-        import io
-
         with pikepdf.open(io.BytesIO(data)) as pdf:
             streams.append(pdf.pages[0].Contents.read_bytes().decode("latin-1"))
     assert "1.003512 0 0 0.995818" in streams[0]  # 180 / 179.37 and 240 / 241.008
     assert "1.003512" not in streams[1]
+
+
+def test_no_correction_on_other_paper(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A printer measured on letter is corrected there, named or by its size, and not on A4, which is said."""
+    assert main(["ruler", "--printer", "k", "--across", "179.37", "--feed", "241.008"]) == 0
+    for paper, is_corrected in (("letter", True), ("8.5inx11in", True), ("a4", False)):
+        assert main(["render", "Loon", *QUICK, "--paper", paper, "--printer", "k", "-o", paper]) == 0
+        with pikepdf.open(tmp_path / paper / "loon-sheets.pdf") as pdf:
+            assert (b"1.003512" in pdf.pages[0].Contents.read_bytes()) == is_corrected
+        said = "k was measured on letter; on a4 its prints are not corrected" in capsys.readouterr().err
+        assert said != is_corrected
+    assert main(["render", "Loon", *QUICK, "--printer", "k", "-o", "usual"]) == 0  # the paper it was measured on
 
 
 def test_render_writes_the_pages_asked_for(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

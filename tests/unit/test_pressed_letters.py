@@ -79,7 +79,7 @@ def test_a_square_is_filled_by_its_area() -> None:
 
 def test_a_bar_holds_what_the_closed_form_says() -> None:
     """The weakest stroke of a long bar keeps erf(k / (2 sqrt 2)) of its dye at every spread of the ladder."""
-    shape = pressed_shape((bar(0.12, 6.0),), 1.0)
+    shape = pressed_shape((bar(0.12, 20.0),), 1.0)
 
     for spread in LADDER:
         assert shape.stroke_amount(spread) == pytest.approx(bar_share(0.12, spread), abs=0.03), spread
@@ -250,7 +250,7 @@ def test_grown_outlines_are_measured_as_they_are() -> None:
         grown: Sign = replace(sign, surface=surface, letterings=(replace(sign.letterings[0], offset_mm=offset_mm),))
         made = plan(grown, assets(), remedies=False)
         assert made.placement is not None
-        findings: tuple[Finding, ...] = pressed_findings(made.placement.letterings[0], surface, 0, ())
+        findings: tuple[Finding, ...] = pressed_findings(made.placement.letterings[0], surface, 0)
         return {finding.code: finding.measured or 0.0 for finding in reversed(findings)}
 
     assert worst(0.15).get("counter-fills", 100.0) < worst(0.0).get("counter-fills", 100.0)

@@ -22,6 +22,7 @@ from studio.model.dye import Mixing
 TONE_SHARES: Final = (0.72, 1.0, 1.45)
 """What a tone does to red, green and blue: late wood is warmer as well as darker. Set by eye, no source."""
 AMOUNT_STEPS: Final = 8192
+COVER_STEPS: Final = 4096
 _DENSITY_STEPS: Final = 4096
 _LIGHTEST: Final = 0.5
 """Density by which the lightest grain may be lighter than the mean colour."""
@@ -83,6 +84,24 @@ def tone_densities(tone: NDArray[np.float32]) -> NDArray[np.int16]:
     return planes
 
 
+@lru_cache(maxsize=512)
+def inked_densities(ink: float, under: float, settled: int, dye: Dye) -> NDArray[np.int16]:
+    """Return what to look up for each cover of an ink on plain ground, in 4096 steps of cover, shape (4097,).
+
+    It is the dye's density, counted from where `codes_of_density` begins; the wood's tone is still to be added.
+
+    Args:
+        ink: The ink's dye amount in one channel.
+        under: That of the ground as printed.
+        settled: That of the ground once spread, in amount steps.
+        dye: What the dye does there.
+    """
+    change = np.rint((ink - under) * AMOUNT_STEPS / COVER_STEPS * np.arange(COVER_STEPS + 1))
+    density = _densities_by_amount(dye).take((settled + change).astype(np.int64), mode="clip")
+    counted: NDArray[np.int16] = (density + int(_LIGHTEST * _DENSITY_STEPS)).astype(np.int16)
+    return counted
+
+
 def seen_codes(
     amount: NDArray[np.int16], tone: NDArray[np.int16] | None, base_light: float, dye: Dye
 ) -> NDArray[np.uint8]:
@@ -98,12 +117,16 @@ def seen_codes(
     if tone is not None:
         density += tone
     density += int(_LIGHTEST * _DENSITY_STEPS)
-    return _codes_by_density(base_light).take(density, mode="clip")
+    return codes_of_density(base_light).take(density, mode="clip")
 
 
 @lru_cache(maxsize=64)
-def _codes_by_density(base_light: float) -> NDArray[np.uint8]:
-    """Return the code at each density step, from the lightest grain to where nothing is left to see."""
+def codes_of_density(base_light: float) -> NDArray[np.uint8]:
+    """Return the code at each density step, from the lightest grain to where nothing is left to see.
+
+    Args:
+        base_light: The channel's linear light on the bare ground.
+    """
     density = np.arange(int((_LIGHTEST + _DARKEST) * _DENSITY_STEPS)) / _DENSITY_STEPS - _LIGHTEST
     light = np.minimum(base_light * 10**-density, 1.0)
     steps = np.array([linear_from_code(code + 0.5) for code in range(255)])

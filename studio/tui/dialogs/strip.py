@@ -57,7 +57,7 @@ class StripScreen(ModalScreen[None]):
             sheet.border_title = "Test strip"
             sheet.border_subtitle = "Ctrl+W writes it · Enter reads · Esc goes back"
             with VerticalScroll(id="strip-scroll", can_focus=False):
-                yield Static(_STEPS, markup=False)
+                yield Static(_STEPS, id="strip-steps", markup=False)
                 yield Label("Photo or scan of the pressed strip")
                 yield Input(placeholder="photo.jpg", id="strip-photo")
                 yield Label("The same strip on paper, if you took that too")
@@ -140,6 +140,7 @@ class StripScreen(ModalScreen[None]):
         self.query_one("#strip-read", Button).disabled = False
         self._tell(told)
         self._offer_keeping(read is not None)
+        self.query_one("#strip-steps").display = read is None  # done with: the figures take its room
 
     def _figures(self, read: ReadPhoto) -> str:
         """Return the reading beside the surface's own values, a line each."""
@@ -193,4 +194,4 @@ class StripScreen(ModalScreen[None]):
 
     def _tell(self, sentence: str) -> None:
         self.query_one("#strip-told", Static).update(sentence)
-        self.query_one("#strip-told", Static).scroll_visible(animate=False)
+        self.call_after_refresh(self.query_one("#strip-told", Static).scroll_visible, animate=False, top=True)

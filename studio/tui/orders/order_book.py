@@ -86,7 +86,7 @@ class OrderBook:
         """Change a row's text or one of its options; tell whether that changed it."""
         row = self.rows[index]
         if key == TEXT:
-            changed = replace(row, text=value, faults=() if value.strip() else row.faults)
+            changed = replace(row, text=value, faults=() if value.strip() else row.faults, warnings=())
         else:
             options = {name: held for name, held in row.options if name != key}
             if value:
@@ -157,4 +157,4 @@ def fact_of(state: str, findings: tuple[Finding, ...]) -> RowFact:
 
 
 def _same_but_text(before: OrderRow, now: OrderRow) -> bool:
-    return replace(before, text=now.text, faults=now.faults) == now
+    return replace(before, text=now.text, faults=now.faults, warnings=now.warnings) == now

@@ -16,6 +16,7 @@ from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from typing import TYPE_CHECKING, Final
 
 from studio.errors import StudioError
+from studio.model.finding import Finding
 from studio.model.options import Value
 from studio.orders.order_row import OrderRow
 from studio.storage.catalogue import Catalogue
@@ -200,4 +201,6 @@ def checked(row: OrderRow, maker: ShopMaker) -> RowFact:
         return RowFact("refused", str(problem))
     except Exception as problem:
         return RowFact("failed", sentence_for(problem))
-    return fact_of(_FITS[planned.status], planned.findings)
+    doubtful = tuple(Finding(code, "warn", message) for code, message in row.warnings)
+    status = "warn" if doubtful and planned.status == "ok" else planned.status
+    return fact_of(_FITS[status], (*doubtful, *planned.findings))

@@ -16,6 +16,7 @@ from studio.tui.messages import RunEnded, RunMoved
 from studio.tui.orders.order_book import OrderBook, fact_of
 from studio.tui.orders.row_checker import ready_for_processes
 from studio.tui.orders.row_table import RowTable
+from studio.tui.orders.sheet_count import count_sheets
 from studio.tui.preview.sign_screen import SignScreen
 from studio.tui.status_lines import ToldLine
 
@@ -43,6 +44,19 @@ class Running(SignScreen):
             self.tell("The list is being made. Esc stops it.", "busy")
         else:
             self._run(resume=False, overwrite=False)
+
+    def action_list_sheets(self) -> None:
+        """Tell how many sheets the marked rows take, or all of them."""
+        if self.book is None:
+            self.tell("No list is open. F2 opens one.", "warn")
+            return
+        self.tell("The sheets are being counted …", "busy")
+        count_sheets(self, self.book, self.house)
+
+    def recount_sheets(self) -> None:
+        """Tell how many sheets the marked rows take now."""
+        if self.book is not None and self.book.marked:
+            count_sheets(self, self.book, self.house)
 
     def action_stop(self) -> None:
         """Stop after the rows under way; else go one step back."""
@@ -96,7 +110,14 @@ class Running(SignScreen):
 
         ready_for_processes()
         chosen = frozenset(book.marked) or None
-        options = RunOptions(folder, chosen, jobs=1 if total <= _FEW else _JOBS, resume=resume, overwrite=overwrite)
+        options = RunOptions(
+            folder,
+            chosen,
+            jobs=1 if total <= _FEW else _JOBS,
+            resume=resume,
+            overwrite=overwrite,
+            list_name=str(book.file.absolute()),
+        )
         done = kept = ill = 0
         setup = ShopMakerSetup(self.studio.catalogue, self.house)
         with closing(run_orders(same_sized(book.orders, setup), setup, options)) as run:  # type: ignore[type-var]

@@ -141,7 +141,9 @@ def _fixed(row: OrderRow, fix: object) -> OrderRow | None:
     if any(len(pair) != 2 for pair in pairs):
         return None
     faults = () if text.strip() and text != row.text else row.faults
-    return replace(row, text=text, options=tuple((name, value) for name, value in pairs), faults=faults)
+    warnings = () if text != row.text else row.warnings
+    options = tuple((name, value) for name, value in pairs)
+    return replace(row, text=text, options=options, faults=faults, warnings=warnings)
 
 
 def _mark(row: OrderRow) -> str:

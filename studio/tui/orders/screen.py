@@ -17,7 +17,7 @@ from textual.containers import Horizontal, Vertical
 from textual.timer import Timer
 from textual.widgets import Input, Label
 
-from studio.model.options import Value, option_keys
+from studio.model.options import Value
 from studio.tui.editor.autosave import DRAFT_AFTER_S
 from studio.tui.editor.choices import entries_for
 from studio.tui.editor.chooser import Chooser
@@ -25,14 +25,13 @@ from studio.tui.editor.draft import TEXT, SignDraft
 from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import FIELDS, Field
 from studio.tui.editor.saving import folder_fault
-from studio.tui.error_text import sentence_for
 from studio.tui.keys import IN_THE_LIST, bindings, footer_keys
 from studio.tui.messages import ListOpened, Mended, Met, RowsKnown, Typed
-from studio.tui.orders.order_book import OrderBook, RowFact
+from studio.tui.orders.opening import NOTHING_SAID, OpensLists
+from studio.tui.orders.order_book import RowFact
 from studio.tui.orders.row_checker import RowChecker
 from studio.tui.orders.row_table import Cell, RowTable
-from studio.tui.orders.running import Running
-from studio.tui.orders.saved_fixes import FixKeeper, fixed_again
+from studio.tui.orders.saved_fixes import FixKeeper
 from studio.tui.preview.findings import FindingsPane
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine
 
@@ -56,7 +55,7 @@ _FIXED: Final = (
 HINT: Final = "Arrows move, F4 mends a row, F7 marks, F10 makes them, F9 goes back."
 
 
-class NamesScreen(Running):
+class NamesScreen(OpensLists):
     """The list."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -134,6 +133,11 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
 
     # Opening
 
+    @property
+    def chooser_is_open(self) -> bool:
+        """Whether a list is being chosen."""
+        return self._chooser is not None
+
     async def action_open_list(self) -> None:
         """Ask for a list."""
         await self._ask_for_list(str(self.book.file) if self.book else self.studio.habits.last_list)
@@ -167,22 +171,6 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
             return
         self.query_one(RowTable).focus()
 
-    def open_file(self, path: str) -> None:
-        """Read a list."""
-        self.tell(f"Reading {path} …", "busy")
-        self.run_worker(lambda: self._read(Path(path).expanduser()), thread=True, group="read", exit_on_error=False)
-
-    def _read(self, file: Path) -> None:
-        from studio.orders.order_list import list_bytes, read_orders
-
-        try:
-            orders = read_orders(list_bytes(file), option_names=option_keys())
-        except Exception as problem:
-            self.post_message(Met(sentence_for(problem)))
-            return
-        book = OrderBook(file, orders)
-        self.post_message(ListOpened(book, fixed_again(book)))
-
     def on_list_opened(self, event: ListOpened) -> None:
         """Show a list that was read."""
         self.book = event.book
@@ -194,6 +182,8 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         folder = self.studio.habits.list_folder or f"{event.book.file.stem}-signs"
         self.query_one("#row-list_folder", FieldRow).show_value(folder)
         self.tell(" ".join((*event.book.orders.assumed, event.remark)).strip())
+        if event.said != NOTHING_SAID and event.book.orders.taken_for.headers:
+            self.offer_to_keep(event.book.orders.taken_for.headers, event.said)
         self._look()
         self._checker.want(self.book.rows)
         self._show_row()
@@ -362,6 +352,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
             self.query_one(RowTable).action_move(1)
             self.query_one(RowTable).refresh()
             self._title()
+            self.recount_sheets()
 
     def action_next_fault(self) -> None:
         """Go to the next row that will not come out well."""

@@ -226,6 +226,7 @@ marked. Sheets go on transfer paper, pages on plain paper.
         """Show the newest sheets, and what their seam costs."""
         if number != self._asked or self._ready is None:
             return
+        from studio.production.sign_sheets import printer_remarks
         from studio.tui.pressing.sheets_drawing import sheets_drawing
 
         self._sheets, self._shown_wish = sheets, wish
@@ -234,8 +235,9 @@ marked. Sheets go on transfer paper, pages on plain paper.
         sign = self._ready.sign
         drawing.update(sheets_drawing(sign.blank, sign.bleed_mm, sheets.tiling, size.width, size.height))
         self.query_one("#paper-told", Static).update("\n".join(_told(sheets, wish)))
-        if sheets.remarks:
-            self._tell(sheets.remarks[0], "warn")
+        remarks = (*printer_remarks(wish), *sheets.remarks)
+        if remarks:
+            self._tell(remarks[0], "warn")
         else:
             self._tell("F10 writes print, proof, report, sheets, and the pages marked.", "good")
 

@@ -1,0 +1,103 @@
+"""A list whose reading would be a guess is asked about before it opens, by key alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual import events
+
+from studio.tui.editor.draft import SignDraft
+from studio.tui.orders.list_question import ListQuestionScreen
+from studio.tui.orders.screen import NamesScreen
+from tests.tui.conftest import SIZES, press, screen_text, told, type_in
+
+pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+Studio = Callable[..., Any]
+SMALL = SignDraft("Pikewater", (("artwork", "none"), ("dpi", "72")))
+ORDERS = "Name,Custom text,Weight\nAnn Lee,Birch,350\nJoe Ray,Pine,350\nLin Oz,Fir,400\n"
+
+
+async def _asked(pilot: Any, path: str) -> ListQuestionScreen:
+    """Open a list and wait for the question."""
+    await press(pilot, "f9")
+    await pilot.pause(0.1)
+    await type_in(pilot, path)
+    await pilot.pause(0.1)
+    await press(pilot, "enter")
+    return await _question(pilot)
+
+
+async def _question(pilot: Any) -> ListQuestionScreen:
+    for _ in range(300):
+        await pilot.pause(0.02)
+        if isinstance(pilot.app.screen, ListQuestionScreen):
+            await pilot.pause(0.1)
+            return pilot.app.screen
+    raise AssertionError("nothing was asked")
+
+
+async def _opened(pilot: Any) -> NamesScreen:
+    for _ in range(300):
+        await pilot.pause(0.02)
+        for screen in pilot.app.screen_stack:
+            if isinstance(screen, NamesScreen) and screen.book is not None:
+                return screen
+    raise AssertionError("the list did not open")
+
+
+async def test_each_guess_is_asked_about(studio: Studio, size: tuple[int, int]) -> None:
+    """The text's column and a column of grams are asked about in turn; the answers decide, and can be kept."""
+    Path("shop.csv").write_text(ORDERS, encoding="utf-8")
+    async with studio(size, state=SMALL) as pilot:
+        await _asked(pilot, "./shop.csv")
+        text = screen_text(pilot)
+        assert "Which column holds the text" in text and "Custom text" in text and "first signs" in text
+        await press(pilot, "2")
+        await pilot.pause(0.3)
+        await _question(pilot)
+        assert "350" in screen_text(pilot)
+        await press(pilot, "enter")
+        screen = await _opened(pilot)
+        assert screen.book is not None and [row.text for row in screen.book.rows] == ["Birch", "Pine", "Fir"]
+        assert screen.book.orders.passed_through == ("Name", "Weight")
+        await pilot.pause(0.2)
+        await press(pilot, "k")
+        await pilot.pause(0.3)
+        kept = Path("sapwood.toml").read_text(encoding="utf-8")
+        assert "[lists.shop]" in kept and "Custom text" in kept
+
+
+async def test_escape_leaves_the_list_closed(studio: Studio, size: tuple[int, int]) -> None:
+    """Without an answer nothing is opened, and the screen says so."""
+    Path("shop.csv").write_text(ORDERS, encoding="utf-8")
+    async with studio(size, state=SMALL) as pilot:
+        await _asked(pilot, "./shop.csv")
+        await press(pilot, "escape")
+        await pilot.pause(0.3)
+        screen = pilot.app.screen
+        assert isinstance(screen, NamesScreen) and screen.book is None
+        assert "was not opened" in told(pilot)
+
+
+async def test_rows_of_a_spreadsheet_are_pasted(studio: Studio, size: tuple[int, int]) -> None:
+    """Cells copied in a spreadsheet become a list when they are pasted."""
+    async with studio(size, state=SMALL) as pilot:
+        await press(pilot, "f9")
+        await pilot.pause(0.2)
+        await press(pilot, "escape")
+        await press(pilot, "f9")
+        await pilot.pause(0.2)
+        Path("one.csv").write_text("name\nIda\n", encoding="utf-8")
+        await type_in(pilot, "./one.csv")
+        await press(pilot, "enter")
+        screen = await _opened(pilot)
+        screen.post_message(events.Paste("Name\tQty\nZoë\t2\nTom\t1\n"))
+        for _ in range(300):
+            await pilot.pause(0.02)
+            if screen.book is not None and len(screen.book.rows) == 2:
+                break
+        assert screen.book is not None
+        assert [(row.text, row.quantity) for row in screen.book.rows] == [("Zoë", 2), ("Tom", 1)]
