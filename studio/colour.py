@@ -38,18 +38,33 @@ class Colour:
         return f"#{self.red:02x}{self.green:02x}{self.blue:02x}"
 
 
+NAMED: Final = {
+    "black": "#000000", "white": "#ffffff", "gray": "#808080", "silver": "#c0c0c0", "dark gray": "#a9a9a9",
+    "brown": "#a52a2a", "saddle brown": "#8b4513", "sienna": "#a0522d", "chocolate": "#d2691e", "tan": "#d2b48c",
+    "beige": "#f5f5dc", "ivory": "#fffff0", "maroon": "#800000", "dark red": "#8b0000", "firebrick": "#b22222",
+    "red": "#ff0000", "crimson": "#dc143c", "coral": "#ff7f50", "orange": "#ffa500", "gold": "#ffd700",
+    "yellow": "#ffff00", "olive": "#808000", "dark green": "#006400", "forest green": "#228b22", "green": "#008000",
+    "teal": "#008080", "turquoise": "#40e0d0", "steel blue": "#4682b4", "royal blue": "#4169e1", "blue": "#0000ff",
+    "navy": "#000080", "indigo": "#4b0082", "purple": "#800080", "plum": "#dda0dd", "pink": "#ffc0cb",
+}  # fmt: skip
+"""Colours that can be called by name. Source: CSS Color Module Level 4, W3C, named colours (spaces added)."""
+_BY_NAME: Final = {name.replace(" ", ""): code for name, code in NAMED.items()}
 WHITE: Final = Colour(255, 255, 255)
 
 
-def parse_colour(text: str, *, what: str = "colour") -> Colour:
-    """Return the colour that `#rrggbb` or `#rgb` names.
+def parse_colour(text: str, *, what: str = "colour", option: str = "") -> Colour:
+    """Return the colour that `#rrggbb`, `#rgb` or one of `NAMED` names; grey is spelled either way.
 
     Raises:
-        SettingsError: The text is not six (or three) hexadecimal digits.
+        SettingsError: The text is neither a name nor six (or three) hexadecimal digits.
     """
-    match = _HEX.fullmatch(text.strip())
+    name = "".join(text.casefold().replace("grey", "gray").replace("-", " ").split())
+    match = _HEX.fullmatch(_BY_NAME.get(name, text.strip()))
     if match is None:
-        raise SettingsError(f"{what}: {text[:40]!r} is not a colour.", advice="Write it like #3b2314.")
+        of = "" if option else f"{what}: "
+        raise SettingsError(
+            f"{of}{text[:40]!r} is not a colour.", advice="Write a name such as dark green, or #3b2314.", option=option
+        )
     digits = match[1] if len(match[1]) == 6 else "".join(digit * 2 for digit in match[1])
     return Colour(int(digits[:2], 16), int(digits[2:4], 16), int(digits[4:], 16))
 

@@ -36,7 +36,7 @@ _INCH_MARKS: Final = frozenset({'"', "″", "”", "“", "''", "’’", "‘�
 _LONGEST_MM: Final = 1e6
 
 
-def parse_length_mm(text: str, *, what: str = "length") -> float:
+def parse_length_mm(text: str, *, what: str = "length", option: str = "") -> float:
     """Return a typed length in mm.
 
     Reads `254mm`, `25.4cm`, `10in`, `10 1/2in`, `3/4 in.`, `10½"` and `50pt`; a unit is always needed. The marks that
@@ -45,10 +45,12 @@ def parse_length_mm(text: str, *, what: str = "length") -> float:
     Args:
         text: What the person typed.
         what: The name of the thing measured, for the message.
+        option: The key of the option that the text was given for; then that is the thing measured.
 
     Raises:
         SettingsError: The text is not a length, or has no unit or an unknown one.
     """
+    of = "" if option else f"{what}: "
     cleaned = text.strip().lower()
     for sign, spelled in _VULGAR.items():
         cleaned = cleaned.replace(sign, spelled)
@@ -57,24 +59,28 @@ def parse_length_mm(text: str, *, what: str = "length") -> float:
     shown = text.strip()[:40]
     if match is None:
         raise SettingsError(
-            f"{what}: {shown!r} is not a length.", advice="Write it like 254mm, 25.4cm, 10in or 10 1/2in."
+            f"{of}{shown!r} is not a length.", advice="Write it like 254mm, 25.4cm, 10in or 10 1/2in.", option=option
         )
     if not match["unit"]:
-        raise SettingsError(f"{what}: {shown!r} has no unit.", advice=f"Write {shown}mm or {shown}in.")
+        raise SettingsError(f"{of}{shown!r} has no unit.", advice=f"Write {shown}mm or {shown}in.", option=option)
     unit = "in" if match["unit"] in _INCH_MARKS else match["unit"].rstrip(".")
     if unit not in _MM_PER_UNIT:
         raise SettingsError(
-            f"{what}: the unit {match['unit']!r} in {shown!r} is not known.", advice="Use mm, cm, in or pt."
+            f"{of}the unit {match['unit']!r} in {shown!r} is not known.", advice="Use mm, cm, in or pt.", option=option
         )
     try:
         number = Fraction(match["whole"] or 0) + Fraction(match["mixed"] or match["fraction"] or match["decimal"])
     except ZeroDivisionError:
-        raise SettingsError(f"{what}: {shown!r} divides by zero.", advice="Write it like 10 1/2in.") from None
+        raise SettingsError(
+            f"{of}{shown!r} divides by zero.", advice="Write it like 10 1/2in.", option=option
+        ) from None
     except ValueError:
-        raise SettingsError(f"{what}: {shown[:12]}... has too many digits.", advice="Write it like 254mm.") from None
+        raise SettingsError(
+            f"{of}{shown[:12]}... has too many digits.", advice="Write it like 254mm.", option=option
+        ) from None
     length = number * _MM_PER_UNIT[unit]
     if length > _LONGEST_MM:
-        raise SettingsError(f"{what}: {shown!r} is over a kilometre.", advice="Check the unit.")
+        raise SettingsError(f"{of}{shown!r} is over a kilometre.", advice="Check the unit.", option=option)
     return float(-length if match["sign"] == "-" else length)
 
 

@@ -37,7 +37,8 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
         is_speck = min(holds_mm, holds_mm * height_mm / width_mm) < SMALLEST_ARTWORK_MM
         value = f"{holds_mm:.0f}mm"
         holds = Offer(
-            f"--artwork-fit {value} holds {limit:.0f} dpi; or use a picture of more pixels.", (("artwork_fit", value),)
+            f"{holds_mm:.0f} mm wide it holds {limit:.0f} dpi; or use a picture of more pixels.",
+            (("artwork_fit", value),),
         )
         findings.append(
             found(
@@ -79,10 +80,10 @@ def _larger_artwork(sign: Sign, width_mm: float, height_mm: float) -> Offer:
     growth = max(float(x.max()) * 2 / width_mm, float(y.max()) * 2 / height_mm)
     needed_mm = math.ceil(width_mm * growth * 10) / 10
     if needed_mm > setting.artwork.width_px / TOO_COARSE_DPI * MM_PER_INCH:
-        words = "Use a larger picture, or lay it in the middle (--artwork-at 0mm,0mm)."
+        words = "Use a larger picture, or lay it in the middle."
         return Offer(words, (("artwork_at", "0mm,0mm"),))
     value = f"{needed_mm:.1f}mm"
-    return Offer(f"--artwork-fit {value} reaches the bleed all round.", (("artwork_fit", value),))
+    return Offer(f"{needed_mm:.1f} mm wide it reaches the bleed all round.", (("artwork_fit", value),))
 
 
 def bleed_shortage_mm(sign: Sign, width_mm: float, height_mm: float) -> float:

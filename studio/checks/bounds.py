@@ -39,7 +39,8 @@ def room_findings(placement: Placement, area: OpenArea) -> tuple[Finding, ...]:
                     where=Where(first, None, None if gap is None else gap.x, None if gap is None else gap.y),
                     measured=0.0,
                     limit=0.0,
-                    remedy=f"Move one of them with --shift, or make text {second + 1} smaller with --max-cap.",
+                    remedy=f"Move one of them, or make text {second + 1} smaller.",
+                    ways=("shift", "max_cap"),
                 )
             )
     return tuple(findings)
@@ -65,6 +66,7 @@ def no_fit_finding(refused: NoFit, text: str) -> Finding:
         measured=round(refused.largest_cap_mm, 3),
         limit=round(refused.needed_cap_mm, 3),
         remedy=remedy,
+        ways=("min_cap", "layout", "blank"),
     )
 
 
@@ -92,7 +94,8 @@ def _beyond(lettering: PlacedLettering, area: OpenArea, number: int) -> list[Fin
                 where=_where(lettering, points[worst], number),
                 measured=round(float(depth[worst]), 3),
                 limit=round(area.margin_mm, 3),
-                remedy=f"Move it {over:.1f} mm inwards with --shift, or lower --cap.",
+                remedy=f"Move it {over:.1f} mm inwards, or lower the cap height.",
+                ways=("shift", "cap"),
             )
         )
     for hole in area.blank.holes:
@@ -107,7 +110,8 @@ def _beyond(lettering: PlacedLettering, area: OpenArea, number: int) -> list[Fin
                     where=_where(lettering, points[worst], number),
                     measured=round(float(away[worst]), 3),
                     limit=round(hole.clearance_mm, 3),
-                    remedy="Move it away with --shift, or lower --cap.",
+                    remedy="Move it away, or lower the cap height.",
+                    ways=("shift", "cap"),
                 )
             )
     return findings
@@ -132,7 +136,8 @@ def _on_picture(lettering: PlacedLettering, area: OpenArea, number: int) -> list
             where=_where(lettering, points[worst], number),
             measured=0.0,
             limit=0.0,
-            remedy="Leave out --shift, or lower --cap.",
+            remedy="Leave it where it was fitted, or lower the cap height.",
+            ways=("shift", "cap"),
         )
     ]
 

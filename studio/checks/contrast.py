@@ -90,7 +90,8 @@ def contrast_findings(sign: Sign, placement: Placement, around: Surroundings) ->
                     measured=round(luminance(lettering.colour.linear), 3),
                     limit=WHITE_LUMINANCE,
                     unit="luminance",
-                    remedy="Choose a darker --color, or take it as a cut-out of the picture around it.",
+                    remedy="Choose a darker colour, or take it as a cut-out of the picture around it.",
+                    ways=("color",),
                 )
             )
         worst = worst_contrast(lettering, sign.surface, around)
@@ -136,12 +137,10 @@ def _finding(
     beside = float(around.luminance_at(np.array([[x_mm, y_mm]]))[0])
     remedy = ""
     if gained >= LEAST_CONTRAST:
-        remedy = (
-            f"An outline in {best.hex} (--outline {ring_width_mm(surface):.1f}mm:{best.hex}) lifts it to {gained:.1f}."
-        )
+        remedy = f"An outline of {ring_width_mm(surface):.1f} mm in {best.hex} lifts it to {gained:.1f}."
     elif contrast_ratio(pressed_luminance(OUTLINE_COLOURS[0], surface), beside) >= LEAST_CONTRAST:
         lifted = contrast_ratio(pressed_luminance(OUTLINE_COLOURS[0], surface), beside)
-        remedy = f"--color {OUTLINE_COLOURS[0].hex} gives {lifted:.1f} there."
+        remedy = f"Letters in {OUTLINE_COLOURS[0].hex} reach {lifted:.1f} there."
     return found(
         "low-contrast",
         f"“{letter.letter}” hardly stands out at {x_mm:.0f}, {y_mm:.0f} mm: contrast {ratio:.1f}, "
@@ -209,6 +208,6 @@ def ring_findings(lettering: PlacedLettering, surface: Surface, number: int) -> 
             where=Where(number),
             measured=round(ring.width_mm, 4),
             limit=round(surface.finest_stroke_mm, 4),
-            offers=(Offer(f"--outline {value} holds.", (("outline", value),)),),
+            offers=(Offer(f"An outline of {value} holds.", (("outline", value),)),),
         ),
     )

@@ -286,6 +286,7 @@ def _add_batch(parser: Parser) -> None:
     _add_output(parser, "the list's name and -signs")
     add_batch_options(parser)
     add_list_paper(parser)
+    add_pages(parser, "pages with it: approval of each sign, card, template and hanging of each kind; or all")
 
 
 def _add_sign_options(parser: Parser) -> None:

@@ -24,10 +24,12 @@ from studio.cli.stopping import Stopped, one_clean_stop
 from studio.errors import SettingsError
 from studio.model.options import merged_values, nearest
 from studio.orders.order_list import OrderList
+from studio.production.paperwork import Paperwork, parse_paperwork
 from studio.production.report import ReportColumns, json_line
 from studio.production.row_result import SOUND
 from studio.production.run import RowDone, RunOptions, RunRecord, run_orders
-from studio.production.run_sheets import lay_run
+from studio.production.run_pages import check_run_pages, write_run_pages
+from studio.production.run_sheets import SHEETS_NAME, lay_run
 from studio.production.same_size import same_sized
 from studio.production.sheet_count import sheets_needed
 from studio.production.sign_source import ShopMakerSetup
@@ -54,6 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
     shop = open_shop()
     wish, gap_mm = paper_wish(arguments, shop.catalogue), gap_of(arguments)
     values = values_for_paper(merged_values(shop.values, option_values(arguments)), shop.catalogue, wish)
+    wanted = _wanted_pages(arguments)
     probe = build_sign(_PROBE, values, shop.catalogue)
     assets = FileAssets(shop.catalogue)
     for order in probe.letterings:
@@ -62,6 +65,8 @@ def run(arguments: argparse.Namespace) -> int:
         say(f"note: {remark}")
     record, setup = RunRecord(), ShopMakerSetup(shop.catalogue, values)
     orders = same_sized(read_list(arguments, shop), setup)
+    if wanted is not None:
+        check_run_pages(orders, setup(), wanted, shop.catalogue)
     with contextlib.ExitStack() as held:
         held.enter_context(one_clean_stop())
         answers = None
@@ -69,13 +74,45 @@ def run(arguments: argparse.Namespace) -> int:
             answers = held.enter_context(_cluster(arguments.cluster, setup, orders, options.jobs))
         made = run_orders(orders, setup, options, record=record, answers=answers)
         rows = held.enter_context(contextlib.closing(cast(Generator[RowDone, None, None], made)))
-        if wish is None:
+        if wish is None and wanted is None:
             return _follow(rows, orders, options, record, as_json=arguments.json)
 
         def lay(done: list[RowDone]) -> list[RowDone]:
-            return _on_sheets(done, orders, setup, options, wish, gap_mm)
+            placed = done if wish is None else _on_sheets(done, orders, setup, options, wish, gap_mm)
+            if wanted is not None and not options.dry_run:
+                _write_pages(placed, orders, setup, options, wanted, wish)
+            return placed
 
         return _follow(rows, orders, options, record, as_json=arguments.json, lay=lay)
+
+
+def _wanted_pages(arguments: argparse.Namespace) -> Paperwork | None:
+    """Return the pages that `--with` asks for; `None` without it."""
+    text = getattr(arguments, "with")
+    if text is None:
+        return None
+    wanted = parse_paperwork(text)
+    if wanted.is_one_file:
+        raise SettingsError(
+            "--with: one-file is for a single sign; a list's pages are files of their own.", advice="Leave it out."
+        )
+    return wanted
+
+
+def _write_pages(
+    done: list[RowDone],
+    orders: OrderList,
+    setup: ShopMakerSetup,
+    options: RunOptions,
+    wanted: Paperwork,
+    wish: Wish | None,
+) -> None:
+    """Write the pages that go with the rows that were made."""
+    rows = [held.row for held in done]
+    again = options.overwrite or options.resume
+    files = write_run_pages(rows, orders, setup(), setup.catalogue, options.folder, wanted, wish, overwrite=again)
+    for file in files:
+        write(str(file))
 
 
 def _refuse_no_cluster(address: str) -> None:
@@ -198,6 +235,8 @@ def _follow(
                 "What is finished stays; go on with --resume."
             )
         return ExitCode.OUTPUT
+    if lay is None and not options.dry_run and (options.folder / SHEETS_NAME).exists():
+        say(f"{options.folder / SHEETS_NAME} is from an earlier run; --paper lays the signs anew.")
     tally.tell(options, record, as_json=as_json)
     return code
 

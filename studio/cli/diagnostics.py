@@ -109,9 +109,11 @@ def guarded(task: Callable[[], int]) -> int:
 
 
 def _complain(error: StudioError) -> None:
-    _say_quietly(f"sapwood: {error.message}")
-    if error.advice:
-        _say_quietly(f"  {error.advice}")
+    from studio.cli.wording import advice_of, message_of
+
+    _say_quietly(f"sapwood: {message_of(error)}")
+    if advice := advice_of(error):
+        _say_quietly(f"  {advice}")
 
 
 def _say_quietly(text: str) -> None:

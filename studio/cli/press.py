@@ -47,7 +47,11 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.no_timer or not (sys.stdin.isatty() and sys.stderr.isatty()):
         return ExitCode.OK
     sys.stdout.flush()
-    count_down(card, now=time.monotonic, wait=time.sleep, ask=_ask, show=_show)
+    try:
+        count_down(card, now=time.monotonic, wait=time.sleep, ask=_ask, show=_show)
+    except KeyboardInterrupt:
+        say("\nStopped. If a piece is in the press, take it out now.")
+        return ExitCode.INTERRUPTED
     return ExitCode.OK
 
 

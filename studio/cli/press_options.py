@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import Final
 
 
 def add_press(parser: argparse.ArgumentParser) -> None:
@@ -25,10 +26,9 @@ def add_ruler(parser: argparse.ArgumentParser) -> None:
         parser.add_argument(f"--{edge}", metavar="N", help=f"the first whole line of the ladder at the {edge} edge")
 
 
-def add_pages(parser: argparse.ArgumentParser) -> None:
-    """Add the option for pages beside a print."""
-    parser.add_argument(
-        "--with",
-        metavar="PAGES",
-        help="pages beside it: template,card,approval,hanging, or all; one-file joins them to the sheets",
-    )
+_OF_A_SIGN: Final = "pages beside it: template,card,approval,hanging, or all; one-file joins them to the sheets"
+
+
+def add_pages(parser: argparse.ArgumentParser, told: str = _OF_A_SIGN) -> None:
+    """Add the option for pages beside a print, or beside those of a list."""
+    parser.add_argument("--with", metavar="PAGES", help=told)

@@ -9,6 +9,7 @@ from typing import Final
 from studio.cli.diagnostics import ExitCode, log_trace, say
 from studio.cli.output import write
 from studio.cli.summary import SAFETY
+from studio.cli.wording import message_of, remedy_of
 from studio.orders.order_list import OrderList
 from studio.production.report import CSV_NAME, JSONL_NAME
 from studio.production.row_result import SOUND
@@ -77,7 +78,7 @@ class RunTally:
         _tell_files(record, options)
         for done in self.troubled:
             reasons = [finding for finding in done.row.findings if finding.severity == "refuse"]
-            told = f"{reasons[0].message} {reasons[0].remedy}".strip() if reasons else done.row.state
+            told = f"{message_of(reasons[0])} {remedy_of(reasons[0])}".strip() if reasons else done.row.state
             say(f"row {done.row.row} (line {done.row.line}) {done.row.text[:40]!r}: {told}")
         if self.ill > len(self.troubled):
             say(f"... and {self.ill - len(self.troubled)} more; see the report.")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING, Final
 
+from studio.cli.wording import message_of, remedy_of
+from studio.model.finding import SAID
 from studio.proofreading.proofread import spelled
 from studio.render.canvas import canvas_of
 from studio.render.paper import fits
@@ -20,7 +22,6 @@ SAFETY: Final = (
     "Press: hot enough to burn; wear gloves, air the room, never leave it alone. The makers' instructions for press, "
     "ink and blank come first."
 )
-_MARKS: Final = {"refuse": "REFUSED", "warn": "WARNING", "note": "note"}
 _WIDTH: Final = 110
 
 
@@ -57,17 +58,17 @@ def _is_everyday(text: str) -> bool:
 
 
 def finding_lines(findings: tuple[Finding, ...]) -> tuple[str, ...]:
-    """Return every finding with its remedy, the worst last, since that is what is read."""
-    order = ("note", "warn", "refuse")
+    """Return every finding with its remedy, the worst first."""
+    order = ("refuse", "warn", "note")
     lines: list[str] = []
     ranked = sorted(findings, key=lambda finding: order.index(finding.severity))
-    last = {(finding.code, finding.remedy): number for number, finding in enumerate(ranked)}
+    last = {(finding.code, remedy_of(finding)): number for number, finding in enumerate(ranked)}
     for number, finding in enumerate(ranked):
-        head = f"{_MARKS[finding.severity]:<8} {finding.code}: "
-        is_told = last[finding.code, finding.remedy] == number  # one remedy for several places is said after the last
-        told = f"{finding.message} {finding.remedy if is_told else ''}".strip()
+        head = f"{SAID[finding.severity]:<7} {finding.code}: "
+        remedy = remedy_of(finding)  # one remedy for several places is said after the last
+        told = f"{message_of(finding)} {remedy if last[finding.code, remedy] == number else ''}".strip()
         lines += textwrap.wrap(
-            head + told, _WIDTH, subsequent_indent=" " * 9, break_long_words=False, break_on_hyphens=False
+            head + told, _WIDTH, subsequent_indent=" " * 8, break_long_words=False, break_on_hyphens=False
         )
     return tuple(lines)
 

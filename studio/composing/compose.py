@@ -30,7 +30,7 @@ MANY_WORDS: Final = 12
 """Words from which a text is long for a sign (own judgement)."""
 _CROWDED: Final = (
     "There is no room for the air that this composition leaves round the name; it is set with less. A shorter text, a "
-    "larger blank, another artwork or a smaller --min-cap gives it air."
+    "larger blank, another artwork or a smaller least cap height gives it air."
 )
 _LEAST_SECOND_CAP_MM: Final = 2.5
 _LOOSER: Final = (1.0, 0.5, 0.0)
@@ -110,11 +110,11 @@ def _remarks(text: Text, composing: Composing, breathing_share: float) -> tuple[
     """Return what of the maker's wishes has no effect, and what of the text hardly suits a sign."""
     phrase, shown = text.phrase, text.setting.text.replace("\n", " / ")
     remarks = [] if breathing_share == 1 else [("composition", _CROWDED)]
-    for option, said in (("emphasis", composing.emphasis), ("small", composing.small)):
+    for said in (composing.emphasis, composing.small):
         if said.strip().lower() in ("", "auto", "none"):
             continue
         for part in unmatched(text.setting.text, said):
-            sentence = f"--{option}: “{part}” is not in the text “{shown}”; it changes nothing there."
+            sentence = f"“{part}” is not in the text “{shown}”; naming it changes nothing."
             remarks.append(("option-without-effect", sentence))
     if len(phrase.words) > 1 and all(word.leans for word in phrase.words):
         remarks.append(("composition", f"“{shown}” holds short words alone; they are set as the name."))
@@ -122,7 +122,7 @@ def _remarks(text: Text, composing: Composing, breathing_share: float) -> tuple[
         sentence = f"{len(phrase.words)} words are much for a sign; {MANY_WORDS} or fewer are read in passing."
         remarks.append(("composition", sentence))
     if phrase.large and phrase.large == phrase.small:
-        remarks.append(("option-without-effect", "--emphasis and --small name the same words; they are set large."))
+        remarks.append(("option-without-effect", "The same words are to be large and small; they are set large."))
     return tuple(remarks)
 
 

@@ -129,7 +129,7 @@ def _arc_limits(order: LetteringOrder, found: Found | None) -> list[str]:
     if turns.max(initial=0.0) > _NEARLY * LARGEST_TURN_RAD:
         limits.append(f"and letters may turn at most {math.degrees(LARGEST_TURN_RAD):.1f} degrees from one to the next")
     if found.best.sweep_rad > _NEARLY * order.sweep_rad:
-        limits.append(f"and the arc may sweep at most {math.degrees(order.sweep_rad):.0f} degrees (--sweep)")
+        limits.append(f"and the arc may sweep at most {math.degrees(order.sweep_rad):.0f} degrees")
     return limits
 
 

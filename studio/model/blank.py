@@ -46,26 +46,30 @@ class Blank:
         for size_mm in (self.width_mm, self.height_mm):
             if not SMALLEST_MM <= size_mm <= LARGEST_MM:
                 raise SettingsError(
-                    f"blank {self.name}: {size_mm:.1f} mm is outside what can be made.",
+                    f"{self.name}: {size_mm:.1f} mm is outside what can be made.",
                     advice=f"Sizes go from {SMALLEST_MM:.0f} mm to {LARGEST_MM:.0f} mm.",
+                    option="blank",
                 )
         if self.corner_radius_mm < 0 or self.corner_radius_mm > min(self.width_mm, self.height_mm) / 2:
             raise SettingsError(
-                f"blank {self.name}: a corner radius of {self.corner_radius_mm:.1f} mm does not fit on "
+                f"{self.name}: a corner radius of {self.corner_radius_mm:.1f} mm does not fit on "
                 f"{spoken_size(self.width_mm, self.height_mm)}.",
                 advice=f"At most {min(self.width_mm, self.height_mm) / 2:.1f} mm.",
+                option="blank",
             )
         for hole in self.holes:
             if hole.diameter_mm <= 0 or hole.clearance_mm < 0:
                 raise SettingsError(
-                    f"blank {self.name}: a hole needs a diameter over 0 and a clearance of 0 or more.",
-                    advice="Write it like --hole 0mm,110mm,8mm.",
+                    f"{self.name}: a hole needs a diameter over 0 and a clearance of 0 or more.",
+                    advice="Write it like 0mm,110mm,8mm.",
+                    option="hole",
                 )
             if abs(hole.x_mm) > self.width_mm / 2 or abs(hole.y_mm) > self.height_mm / 2:
                 raise SettingsError(
-                    f"blank {self.name}: the hole at {hole.x_mm:.1f}, {hole.y_mm:.1f} mm lies off the blank "
+                    f"{self.name}: the hole at {hole.x_mm:.1f}, {hole.y_mm:.1f} mm lies off the blank "
                     f"({spoken_size(self.width_mm, self.height_mm)}).",
                     advice="Positions are measured from the centre, y up.",
+                    option="hole",
                 )
         rim = Rim(self.shape, self.width_mm, self.height_mm, self.corner_radius_mm)
         object.__setattr__(self, "rim", rim)
@@ -87,17 +91,20 @@ def parse_blank(text: str) -> Blank:
     parts = [part for part in rest.split(":") if part.strip()]
     if shape is None or not parts or len(parts) > (2 if shape == "rect" else 1):
         raise SettingsError(
-            f"blank: {text[:60]!r} is not a shape and a size.",
+            f"{text[:60]!r} is not a shape and a size.",
             advice="Write it like round:10in, round:254mmx250mm, oval:300mmx200mm or rect:12inx6in:10mm.",
+            option="blank",
         )
     sizes = parts[0].lower().replace("×", "x").split("x")
     if len(sizes) not in (1, 2) or (shape == "oval" and len(sizes) == 1):
         raise SettingsError(
-            f"blank: {text[:60]!r} needs a width and a height.", advice="Write it like oval:300mmx200mm."
+            f"{text[:60]!r} needs a width and a height.",
+            advice="Write it like oval:300mmx200mm.",
+            option="blank",
         )
-    width_mm = parse_length_mm(sizes[0], what="blank width")
-    height_mm = parse_length_mm(sizes[-1], what="blank height")
-    corner_mm = parse_length_mm(parts[1], what="corner radius") if len(parts) == 2 else 0.0
+    width_mm = _measured(sizes[0], "width", "blank")
+    height_mm = _measured(sizes[-1], "height", "blank")
+    corner_mm = _measured(parts[1], "corner radius", "blank") if len(parts) == 2 else 0.0
     return Blank(text.strip(), shape, width_mm, height_mm, corner_mm)
 
 
@@ -110,10 +117,19 @@ def parse_hole(text: str, clearance_mm: float = HOLE_CLEARANCE_MM) -> Hole:
     parts = text.split(",")
     if len(parts) != 3:
         raise SettingsError(
-            f"hole: {text[:60]!r} is not a position and a diameter.", advice="Write it like 0mm,110mm,8mm (y up)."
+            f"{text[:60]!r} is not a position and a diameter.",
+            advice="Write it like 0mm,110mm,8mm (y up).",
+            option="hole",
         )
     x_mm, y_mm, diameter_mm = (
-        parse_length_mm(part, what=what)
-        for part, what in zip(parts, ("hole x", "hole y", "hole diameter"), strict=True)
+        _measured(part, what, "hole") for part, what in zip(parts, ("across", "up", "diameter"), strict=True)
     )
     return Hole(x_mm, y_mm, diameter_mm, clearance_mm)
+
+
+def _measured(text: str, what: str, option: str) -> float:
+    """Return one of the lengths of an option, named in what is said about it."""
+    try:
+        return parse_length_mm(text, what=what)
+    except SettingsError as problem:
+        raise problem.about(option) from None

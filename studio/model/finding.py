@@ -47,6 +47,10 @@ SEVERITY: Final[dict[str, Severity]] = {
     "room-left": "note",
 }
 """Every code there is, with its severity."""
+SAID: Final[dict[Severity, str]] = {"refuse": "error", "warn": "warning", "note": "note"}
+"""What each severity is called, on the screen, in commands and in reports alike."""
+OF_THE_WOOD: Final = frozenset({"blank", "surface"})
+"""Options that say which piece of wood lies there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +76,20 @@ class Offer:
     sentence: str
     changes: tuple[tuple[str, str], ...]
 
+    @property
+    def is_of_the_wood(self) -> bool:
+        """Whether it takes another piece of wood, which no change of the design can make of the one at hand."""
+        return any(key in OF_THE_WOOD for key, _ in self.changes)
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One finding.
 
     `measured` and `limit` share `unit`. `remedy` is what was tried, in sentences, or advice, or empty; `offers` are
-    those of its sentences that set something, and are left out where findings are compared or written.
+    those of its sentences that set something, and are left out where findings are compared or written. No sentence
+    names an option as a front end spells it: `option` is the one that the message is about, `ways` are those by which
+    advice can be followed.
     """
 
     code: str
@@ -90,12 +101,14 @@ class Finding:
     unit: str = ""
     remedy: str = ""
     offers: tuple[Offer, ...] = field(default=(), compare=False)
+    option: str = field(default="", compare=False)
+    ways: tuple[str, ...] = field(default=(), compare=False)
 
     def as_json(self) -> dict[str, object]:
         """Return the finding in the report's form."""
         return {
             "code": self.code,
-            "severity": self.severity,
+            "severity": SAID[self.severity],
             "message": self.message,
             "where": {
                 "lettering": self.where.lettering,
@@ -120,6 +133,8 @@ def found(
     unit: str = "mm",
     remedy: str = "",
     offers: tuple[Offer, ...] = (),
+    option: str = "",
+    ways: tuple[str, ...] = (),
 ) -> Finding:
     """Return a finding with its code's own severity; offers alone make its remedy.
 
@@ -127,7 +142,7 @@ def found(
         KeyError: The code is not one of `SEVERITY`.
     """
     remedy = remedy or " ".join(offer.sentence for offer in offers)
-    return Finding(code, SEVERITY[code], message, where or Where(), measured, limit, unit, remedy, offers)
+    return Finding(code, SEVERITY[code], message, where or Where(), measured, limit, unit, remedy, offers, option, ways)
 
 
 def status_of(findings: tuple[Finding, ...], *, strict: bool = False) -> Status:

@@ -55,7 +55,7 @@ _BLANK, _ART, _LETTERS, _PRINT = "blank and surface", "artwork", "lettering", "p
 
 OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption("blank", "round-10in", "NAME|SHAPE:SIZE", "the piece of wood, e.g. oval:300mmx200mm", _BLANK),
-    SignOption("hole", "own", "X,Y,DIAMETER", "a hole in place of the blank's own; repeatable, or none", _BLANK, True),
+    SignOption("hole", "own", "X,Y,DIAMETER", "hole to use instead of the blank's; repeatable, or none", _BLANK, True),
     SignOption("clearance", "5mm", "LENGTH", "how far lettering keeps from a hole", _BLANK),
     SignOption("margin", "auto", "LENGTH", "safe zone inside the rim (auto: 4 % of the size, at least 5mm)", _BLANK),
     SignOption("surface", "painted", "NAME", "what the dye goes into", _BLANK),
@@ -83,26 +83,26 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
     ),
     SignOption("also", "none", "LAYOUT=TEXT", "one more text, e.g. arc-bottom='est. 2019'; repeatable", _LETTERS, True),
     SignOption("also-face", "same", "NAME|FILE", "the face of those", _LETTERS),
-    SignOption("also-color", "same", "#RRGGBB", "the colour of those", _LETTERS),
+    SignOption("also-color", "same", "#RRGGBB", "colour of the second texts", _LETTERS),
     SignOption("cap", "largest", "LENGTH", "height of the capitals, fixed", _LETTERS),
     SignOption("max-cap", "none", "LENGTH", "no capitals taller than this", _LETTERS),
     SignOption("min-cap", "5mm", "LENGTH", "no capitals smaller than this", _LETTERS),
-    SignOption("shift", "0mm,0mm", "X,Y", "lettering moved from where fitting put it", _LETTERS),
+    SignOption("shift", "0mm,0mm", "X,Y", "offset of the lettering from where it was fitted", _LETTERS),
     SignOption("sweep", "160", "DEGREES", "most of the circle that an arc may take, up to 330", _LETTERS),
     SignOption("color", "own", "#RRGGBB", "colour of the letters (own: the artwork's)", _LETTERS),
-    SignOption("outline", "none", "LENGTH[:#RRGGBB]", "a ring round the letters", _LETTERS),
-    SignOption("spacing", "even", "HOW", "gaps evened on arcs, or as they come", _LETTERS, False, ("even", "plain")),
+    SignOption("outline", "none", "LENGTH[:#RRGGBB]", "a line round the letters", _LETTERS),
+    SignOption("spacing", "even", "HOW", "even gaps on arcs, or the font's own", _LETTERS, False, ("even", "plain")),
     SignOption(
-        "follow", "auto", "HOW", "letters turned, or the joined outline led", _LETTERS, False,
+        "follow", "auto", "HOW", "turn each letter, or bend joined script along the arc", _LETTERS, False,
         ("auto", "letters", "outline"),
     ),
     SignOption(
         "case", "typed", "HOW", "capitals or not", _LETTERS, False, ("typed", "capitals", "small-capitals")
     ),
     SignOption("features", "none", "TAGS", "OpenType features, e.g. ss01,liga=0", _LETTERS),
-    SignOption("fallback", "yes", "", "letters that the face lacks from another face", _LETTERS, is_switch=True),
+    SignOption("fallback", "yes", "", "take letters that the face lacks from another face", _LETTERS, is_switch=True),
     SignOption(
-        "repair", "none", "HOW", "mend strokes that are too thin", _LETTERS, False, ("none", "weight", "offset", "auto")
+        "repair", "none", "HOW", "make thin strokes sturdier", _LETTERS, False, ("none", "weight", "offset", "auto")
     ),
     SignOption(
         "wood", "plain", "NAME", "proof as pressed into a wood; none: as pressed on plain ground", _PRINT, False,
@@ -111,9 +111,9 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption("grain", "along", "along|across|DEGREES", "which way that wood's grain runs", _PRINT),
     SignOption("profile", "none", "FILE", "the printer's ICC profile: print converted, proof as it comes out", _PRINT),
     SignOption("bleed", "3mm", "LENGTH", "how far the artwork runs past the edge", _PRINT),
-    SignOption("waste", "6mm", "LENGTH", "room round that for the marks", _PRINT),
+    SignOption("waste", "6mm", "LENGTH", "extra margin round the bleed for printer's marks", _PRINT),
     SignOption("dpi", "300", "N", "pixels an inch, 36 to 1200", _PRINT),
-    SignOption("background", "white", "HOW", "what is where nothing is", _PRINT, False, ("white", "transparent")),
+    SignOption("background", "white", "HOW", "page background", _PRINT, False, ("white", "transparent")),
 )  # fmt: skip
 """Every sign option, in the order of the help."""
 
@@ -159,7 +159,7 @@ def stray_variables(environment: Mapping[str, str]) -> tuple[str, ...]:
     """Return sentences on variables that look like options and are none."""
     known = {ENVIRONMENT_PREFIX + name.upper() for name in (*BY_KEY, *FOLDER_KEYS, *_OTHER_VARIABLES)}
     strays = sorted(name for name in environment if name.startswith(ENVIRONMENT_PREFIX) and name not in known)
-    return tuple(f"The variable {name} is no option and does nothing{nearest(name, known)}" for name in strays)
+    return tuple(f"The variable {name} is not a recognised setting; ignored{nearest(name, known)}" for name in strays)
 
 
 def merged_values(*layers: Mapping[str, Value]) -> dict[str, Value]:

@@ -60,14 +60,16 @@ def parse_paper(text: str, name: str | None = None) -> Paper:
     """
     named, cleaned = name or text.strip(), text.strip().lower().replace("×", "x")
     if cleaned.startswith(_ROLL):
-        width_mm = parse_length_mm(cleaned.removeprefix(_ROLL), what="--paper roll width")
+        width_mm = parse_length_mm(cleaned.removeprefix(_ROLL), option="paper")
         return Paper(named, width_mm, LONGEST_PAGE_MM, is_roll=True)
     sides = [side.strip() for side in cleaned.split("x")]
     if len(sides) != 2 or not all(sides):
         raise SettingsError(
-            f"--paper: {text[:40]!r} is not a paper.", advice="Name one, or write it like 8.5inx11in or roll:24in."
+            f"{text[:40]!r} is not a paper.",
+            advice="Name one, or write it like 8.5inx11in or roll:24in.",
+            option="paper",
         )
     if sides[0].replace(".", "", 1).isdigit():  # 13x19in: one unit for both
         sides[0] += sides[1].lstrip("0123456789./ ")
-    short_mm, long_mm = sorted(parse_length_mm(side, what="--paper") for side in sides)
+    short_mm, long_mm = sorted(parse_length_mm(side, option="paper") for side in sides)
     return Paper(named, short_mm, long_mm)

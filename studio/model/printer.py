@@ -32,7 +32,8 @@ class Margins:
         for side in (self.left_mm, self.bottom_mm, self.right_mm, self.top_mm):
             if not 0 <= side <= _LARGEST_MARGIN_MM:
                 raise SettingsError(
-                    f"--printer-margins: {side:g} mm is no margin of a printer.",
+                    f"{side:g} mm is no margin of a printer.",
+                    option="printer_margins",
                     advice=f"A margin is from 0 to {_LARGEST_MARGIN_MM:.0f} mm; the printer's manual states it.",
                 )
 
@@ -114,7 +115,8 @@ class Printer:
             raise SettingsError(
                 f"The printer's margins leave {max(box.width_mm, 0):.1f} x {max(box.height_mm, 0):.1f} mm of "
                 f"{paper.told}, too little for a sign.",
-                advice="Check --printer-margins, or take larger paper.",
+                advice="Check the printer's margins, or take larger paper.",
+                ways=("printer_margins",),
             )
         return box
 
@@ -140,8 +142,9 @@ def parse_margins(text: str) -> Margins:
     parts = word.split(",")
     if len(parts) not in (1, 4):
         raise SettingsError(
-            f"--printer-margins: {text[:40]!r} is neither one length nor four.",
+            f"{text[:40]!r} is neither one length nor four.",
+            option="printer_margins",
             advice="Write it like 3.2mm, or left, bottom, right, top: 6.35mm,12.7mm,6.35mm,3.2mm; or narrow.",
         )
-    lengths = [parse_length_mm(part, what="--printer-margins") for part in parts]
+    lengths = [parse_length_mm(part, option="printer_margins") for part in parts]
     return Margins(*(lengths * 4)[:4])

@@ -85,19 +85,22 @@ class LetteringOrder:
 
     def __post_init__(self) -> None:
         if not self.text.strip():
-            raise SettingsError("The text is empty.", advice="Give the name to be set.")
-        for what, value in (("cap", self.cap_mm), ("max-cap", self.max_cap_mm), ("min-cap", self.min_cap_mm)):
+            raise SettingsError("The text is empty.", advice="Give the name to be set.", option="text")
+        for what, value in (("cap", self.cap_mm), ("max_cap", self.max_cap_mm), ("min_cap", self.min_cap_mm)):
             if value is not None and value <= 0:
-                raise SettingsError(f"--{what}: {value:g} mm is not a cap height.", advice="It must be over 0 mm.")
+                raise SettingsError(f"{value:g} mm is not a cap height.", advice="It must be over 0 mm.", option=what)
         if self.max_cap_mm is not None and self.max_cap_mm < self.min_cap_mm:
             raise SettingsError(
-                f"--max-cap {self.max_cap_mm:g} mm is less than --min-cap {self.min_cap_mm:g} mm.",
-                advice="Lower --min-cap or raise --max-cap.",
+                f"The largest cap height, {self.max_cap_mm:g} mm, is less than the smallest, {self.min_cap_mm:g} mm.",
+                advice="Lower the smallest or raise the largest.",
+                option="max_cap",
+                ways=("min_cap", "max_cap"),
             )
         if not 0 < self.sweep_rad <= math.radians(LARGEST_SWEEP_DEG) + 1e-9:
             raise SettingsError(
-                f"--sweep: {math.degrees(self.sweep_rad):g} degrees is not possible.",
+                f"{math.degrees(self.sweep_rad):g} degrees is not possible.",
                 advice=f"Over 0 and up to {LARGEST_SWEEP_DEG:.0f}.",
+                option="sweep",
             )
 
 
@@ -124,7 +127,8 @@ class Composing:
         breathing = self.breathing_caps
         if breathing is not None and not 0 <= breathing <= LARGEST_BREATHING_CAPS:
             raise SettingsError(
-                f"--breathing: {breathing:g} cap heights is not possible.",
+                f"{breathing:g} cap heights of air is not possible.",
+                option="breathing",
                 advice=f"From 0 to {LARGEST_BREATHING_CAPS:g}; the composition balanced has 0.3.",
             )
 
@@ -169,19 +173,21 @@ class Sign:
 
     def __post_init__(self) -> None:
         if not self.letterings:
-            raise SettingsError("A sign needs a text.", advice="Give the name to be set.")
+            raise SettingsError("A sign needs a text.", advice="Give the name to be set.", option="text")
         if not SMALLEST_DPI <= self.dpi <= LARGEST_DPI:
             raise SettingsError(
-                f"--dpi: {self.dpi} is outside what can be made.", advice=f"From {SMALLEST_DPI} to {LARGEST_DPI}."
+                f"{self.dpi} is outside what can be made.",
+                advice=f"From {SMALLEST_DPI} to {LARGEST_DPI}.",
+                option="dpi",
             )
         for what, value in (("margin", self.margin_mm), ("bleed", self.bleed_mm), ("waste", self.waste_mm)):
             if value is not None and not 0 <= value <= 100:
-                raise SettingsError(f"--{what}: {value:g} mm is not possible.", advice="From 0 mm to 100 mm.")
+                raise SettingsError(f"{value:g} mm is not possible.", advice="From 0 mm to 100 mm.", option=what)
         if self.safe_margin_mm >= self.blank.smaller_mm / 2:
             raise SettingsError(
-                f"--margin: {self.safe_margin_mm:g} mm leaves no room on a blank "
-                f"{self.blank.smaller_mm:.1f} mm across.",
+                f"{self.safe_margin_mm:g} mm leaves no room on a blank {self.blank.smaller_mm:.1f} mm across.",
                 advice=f"Less than {self.blank.smaller_mm / 2:.1f} mm.",
+                option="margin",
             )
 
     @property

@@ -25,7 +25,7 @@ def composing_findings(sign: Sign, laid: Placement) -> Iterable[Finding]:
     if sign.letterings[0].cap_mm is not None and sign.composing.same_size != "no":
         yield found(
             "option-without-effect",
-            f"--cap fixes the capitals at {sign.letterings[0].cap_mm:.1f} mm; --same-size "
+            f"The cap height is fixed at {sign.letterings[0].cap_mm:.1f} mm; one size for all "
             f"{sign.composing.same_size} changes nothing.",
             where=Where(0),
             unit="",
@@ -66,7 +66,7 @@ def script_findings(text: str, face: Face, order: LetteringOrder, number: int) -
     if not shouted:
         return
     if order.case == "capitals":
-        offers: tuple[Offer, ...] = (Offer("--case typed sets it as typed.", (("case", "typed"),)),)
+        offers: tuple[Offer, ...] = (Offer("It can be set as typed.", (("case", "typed"),)),)
     else:
         calmer = " ".join(word.capitalize() if word.isupper() else word for word in text.split(" "))
         offers = (Offer(f"Type “{calmer}”, or choose a face for capitals such as Bungee.", (("text", calmer),)),)

@@ -124,7 +124,7 @@ def _marks_findings(sign: Sign, assets: Assets) -> Iterable[Finding]:
             f"A waste of {sign.waste_mm:g} mm has no room for: {', '.join(missing)}.",
             measured=sign.waste_mm,
             limit=WASTE_MM,
-            offers=(Offer(f"--waste {value} has room for all marks.", (("waste", value),)),) if enough else (),
+            offers=(Offer(f"A waste of {value} has room for all marks.", (("waste", value),)),) if enough else (),
         )
 
 
@@ -161,7 +161,12 @@ def _read(order: LetteringOrder, number: int, assets: Assets) -> ReadText:
                     f"{face.name} has no small capitals; the text is set as typed.",
                     where=Where(number),
                     unit="",
-                    offers=(Offer("Roboto Slab has them; or use --case capitals.", (("case", "capitals"),)),),
+                    offers=(
+                        Offer(
+                            "Roboto Slab has them; capitals can be had in every face.",
+                            (("case", "capitals"),),
+                        ),
+                    ),
                 )
             )
     findings.extend(_without_effect(order, face, number))
@@ -172,18 +177,18 @@ def _read(order: LetteringOrder, number: int, assets: Assets) -> ReadText:
 def _without_effect(order: LetteringOrder, face: Face, number: int) -> Iterable[Finding]:
     """Yield what was asked of a face that it has not: a weight, a feature."""
 
-    def told(message: str) -> Finding:
-        return found("option-without-effect", message, where=Where(number), unit="")
+    def told(message: str, option: str) -> Finding:
+        return found("option-without-effect", message, where=Where(number), unit="", option=option)
 
     wanted = order.face.weight
     if wanted is not None and face.weight_range is None:
-        yield told(f"{face.name} has one weight; --weight {wanted:g} changes nothing.")
+        yield told(f"{face.name} has one weight; {wanted:g} changes nothing.", "weight")
     elif wanted is not None and face.weight_range is not None and wanted != face.weight:
         low, high = face.weight_range
-        yield told(f"{face.name} goes from {low:g} to {high:g}; it is set at {face.weight:g} for --weight {wanted:g}.")
+        yield told(f"{face.name} goes from {low:g} to {high:g}; it is set at {face.weight:g} for {wanted:g}.", "weight")
     lacking = [tag for tag, on in order.features if on and tag not in _POSITIONS and not face.has_feature(tag)]
     if lacking:
-        yield told(f"{face.name} has no feature {', '.join(lacking)}; --features changes nothing there.")
+        yield told(f"{face.name} has no feature {', '.join(lacking)}; nothing changes there.", "features")
 
 
 def _hidden_wood(sign: Sign) -> Iterable[Finding]:
@@ -251,10 +256,10 @@ def _missing_findings(setting: Setting, number: int, assets: Assets) -> list[Fin
         name = unicodedata.name(letter[0], "a character without a name").lower()
         having = [choice.name for choice in _having(letter, setting.face, assets)]
         if having:
-            remedy = f"Shipped faces that have it: {', '.join(having)}; or allow --fallback."
+            remedy = f"Shipped faces that have it: {', '.join(having)}; or let missing letters be substituted."
             offers: tuple[Offer, ...] = (Offer(remedy, (("fallback", "yes"),)),)
         else:
-            remedy = "No shipped face has it: give a font file of your own that does, with --face FILE."
+            remedy = "No shipped face has it: give a font file of your own that does."
             offers = ()
         findings.append(
             found(
@@ -264,6 +269,7 @@ def _missing_findings(setting: Setting, number: int, assets: Assets) -> list[Fin
                 unit="",
                 remedy=remedy,
                 offers=offers,
+                ways=() if having else ("face",),
             )
         )
     return findings
@@ -287,7 +293,7 @@ def _stand_in_findings(laid: Placement, number: int) -> list[Finding]:
             f"“{word}” is set in {len(faces)} faces: {', '.join(faces)}; no one face at hand has all of its letters.",
             where=Where(number, word),
             unit="",
-            remedy="Look at it closely, or give a font file of your own that has them all, with --face FILE.",
+            remedy="Look at it closely, or give a font file of your own that has them all.",
         )
         for word, faces in mixed
     ]
@@ -298,9 +304,8 @@ def _stand_in_findings(laid: Placement, number: int) -> list[Finding]:
             f"{'it' if len(letters) == 1 else 'them'}.",
             where=Where(number, letters[0]),
             unit="",
-            offers=(
-                Offer(f"--face '{name}' sets the whole text alike; --no-fallback refuses instead.", (("face", name),)),
-            ),
+            option="fallback",
+            offers=(Offer(f"{name} sets the whole text alike.", (("face", name),)),),
         )
         for name, letters in borrowed.items()
     ]

@@ -76,9 +76,10 @@ def repaired(planned: Plan, replan: Replan, assets: Assets) -> Plan:
             notes.append(
                 found(
                     "option-without-effect",
-                    f"--repair {way} found no {way if way != 'auto' else 'weight or offset'} that clears it.",
+                    f"Automatic repair found no {way if way != 'auto' else 'weight or offset'} that clears it.",
                     where=Where(number),
                     unit="",
+                    option="repair",
                 )
             )
             continue

@@ -43,9 +43,9 @@ _PRESSED: Final = {
     "looks-alike": "no letter turns into another",
 }
 _KEPT: Final = {
-    "outside-safe-zone": "keeps it inside",
-    "texts-collide": "keeps the texts apart",
-    "covers-artwork": "keeps it off the artwork",
+    "outside-safe-zone": "stays inside",
+    "texts-collide": "keeps off the other text",
+    "covers-artwork": "keeps off the artwork",
 }
 
 
@@ -86,11 +86,12 @@ def _larger(planned: Plan, number: int, finding: Finding, replan: Replan, assets
     if not finding.measured or (order.cap_mm is None and order.max_cap_mm is None and number == 0):
         return
     scales = (finding.limit / finding.measured,) if finding.unit == "mm" else _SCALES_TRIED
+    unbounded = () if order.max_cap_mm is None else (("max_cap", "none"),)
     for scale in scales:
         cap_mm = math.ceil(lettering.cap_height_mm * scale * 10) / 10
         tried = replan(_changed(planned.sign, number, cap_mm=cap_mm, max_cap_mm=None, layout=lettering.layout))
-        changes = (("cap", f"{cap_mm:.1f}mm"), ("max_cap", ""), ("layout", lettering.layout))
-        yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds (--cap {cap_mm:.1f}mm).", changes, tried)
+        changes = (("cap", f"{cap_mm:.1f}mm"), *unbounded, ("layout", lettering.layout))
+        yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds.", changes, tried)
 
 
 def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
@@ -119,7 +120,7 @@ def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, asset
     yield Remedy(
         "weight",
         f"{face.name} at weight {high:.0f} holds at {lettering.cap_height_mm:.1f} mm cap height "
-        f"({_fineness(best, number, finding)}; --weight {high:.0f}).",
+        f"({_fineness(best, number, finding)}).",
         (("weight", f"{high:.0f}"),),
         best,
     )
@@ -138,7 +139,7 @@ def _relaid(planned: Plan, number: int, finding: Finding, replan: Replan, assets
             tried = replan(_changed(planned.sign, number, layout=layout))
             if tried.placement is not None:
                 cap_mm = _lettering(tried, number).cap_height_mm
-                words = f"--layout {layout} gives {cap_mm:.1f} mm cap height, which holds."
+                words = f"Laid out as {layout} it has {cap_mm:.1f} mm cap height, which holds."
                 yield Remedy("layout", words, (("layout", layout),), tried)
 
 
@@ -181,8 +182,7 @@ def _thickened(planned: Plan, number: int, finding: Finding, replan: Replan, ass
         if again is None or again.measured is None:
             yield Remedy(
                 "offset",
-                f"Outlines moved out by {offset_mm:.2f} mm hold ({_fineness(tried, number, finding)}; "
-                "--repair offset).",
+                f"Outlines moved out by {offset_mm:.2f} mm hold ({_fineness(tried, number, finding)}).",
                 (("repair", "offset"),),
                 tried,
             )
@@ -202,8 +202,7 @@ def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, asse
             cap_mm = _lettering(tried, number).cap_height_mm
             yield Remedy(
                 "face",
-                f"{other.label} holds at {cap_mm:.1f} mm cap height ({_fineness(tried, number, finding)}; "
-                f"--face '{other.name}').",
+                f"{other.label} holds at {cap_mm:.1f} mm cap height ({_fineness(tried, number, finding)}).",
                 (("face", other.name),),
                 tried,
             )
@@ -224,21 +223,25 @@ def _narrower(planned: Plan, number: int, finding: Finding, replan: Replan, asse
             continue
         gain = _lettering(tried, number).cap_height_mm / was_mm - 1
         if gain >= _LEAST_GAIN:
-            words = f"{name}, a narrower face, gives {100 * gain:.0f} % more height (--face '{name}')."
+            words = f"{name}, a narrower face, gives {100 * gain:.0f} % more height."
             yield Remedy("narrower", words, (("face", name),), tried)
 
 
 def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
     """Try the surfaces at hand that spread less, the softest first."""
     surface = planned.sign.surface
-    finer = [other for other in assets.surfaces() if other.spread_mm < surface.spread_mm]
+    at_hand = next((other for other in assets.surfaces() if other.name == surface.name), surface)
+    is_set = at_hand.spread_mm != surface.spread_mm  # by an option or by the house, and would hold for the other too
+    own_spread = (("spread", "own"),) if is_set else ()
+    others = (other for other in assets.surfaces() if other.name != surface.name)
+    finer = [other for other in others if other.spread_mm < surface.spread_mm]
     for other in sorted(finer, key=lambda other: -other.spread_mm):
         limits_mm = {"thin-stroke": other.finest_stroke_mm, "narrow-gap": other.finest_gap_mm}
         limit = f": {limits_mm[finding.code]:.2f} mm limit" if finding.code in limits_mm else ""
         yield Remedy(
             "surface",
-            f"On {other.name} it holds{limit} (--surface {other.name}).",
-            (("surface", other.name), ("spread", "")),
+            f"On {other.name} it holds{limit}.",
+            (("surface", other.name), *own_spread),
             replan(replace(planned.sign, surface=other, repair="none")),
         )
 
@@ -253,7 +256,7 @@ def _outlined(planned: Plan, number: int, finding: Finding, replan: Replan, asse
         if gained >= LEAST_CONTRAST:
             yield Remedy(
                 "outline",
-                f"An outline in {colour.hex} (--outline {width_mm:.1f}mm:{colour.hex}) lifts it to {gained:.1f}.",
+                f"An outline of {width_mm:.1f} mm in {colour.hex} lifts it to {gained:.1f}.",
                 (("outline", f"{width_mm:.1f}mm:{colour.hex}"),),
                 replan(_changed(planned.sign, number, ring=Ring(width_mm, colour))),
             )
@@ -263,7 +266,7 @@ def _recoloured(planned: Plan, number: int, finding: Finding, replan: Replan, as
     for colour in OUTLINE_COLOURS:
         yield Remedy(
             "colour",
-            f"--color {colour.hex} stands out everywhere.",
+            f"Letters in {colour.hex} stand out everywhere.",
             (("color", colour.hex),),
             replan(_changed(planned.sign, number, colour=colour)),
         )
@@ -278,7 +281,7 @@ def _shifted_less(planned: Plan, number: int, finding: Finding, replan: Replan, 
         x_mm, y_mm = (math.trunc(shift_mm * tenths) / 10 for shift_mm in (order.shift_x_mm, order.shift_y_mm))
         yield Remedy(
             "shift",
-            f"--shift {x_mm:g}mm,{y_mm:g}mm {_KEPT[finding.code]}.",
+            f"Moved by {x_mm:g}, {y_mm:g} mm only, it {_KEPT[finding.code]}.",
             (("shift", f"{x_mm:g}mm,{y_mm:g}mm"),),
             replan(_changed(planned.sign, number, shift_x_mm=x_mm, shift_y_mm=y_mm)),
         )
@@ -308,12 +311,12 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
     if order.layout != "auto":
         for layout in _LAYOUTS:
             if layout != order.layout:
-                words = f"--layout {layout} has room for {{cap_mm:.1f}} mm cap height."
+                words = f"Laid out as {layout} it has room for {{cap_mm:.1f}} mm cap height."
                 tell(words, "layout", layout, layout=layout)
     if order.layout != "box":
         for sweep_deg in _LONGER_SWEEPS_DEG:
             words, sweep_rad = (
-                f"--sweep {sweep_deg:.0f} has room for {{cap_mm:.1f}} mm cap height.",
+                f"An arc of {sweep_deg:.0f} degrees has room for {{cap_mm:.1f}} mm cap height.",
                 math.radians(sweep_deg),
             )
             if order.sweep_rad < sweep_rad - 1e-9 and tell(words, "sweep", f"{sweep_deg:.0f}", sweep_rad=sweep_rad):
@@ -324,10 +327,10 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
             break
         value = f"{least_mm:.1f}mm"
         if order.cap_mm is not None:
-            has_room = tell(f"--cap {value} fits.", "cap", value, cap_mm=least_mm)
+            has_room = tell(f"Capitals of {least_mm:.1f} mm fit.", "cap", value, cap_mm=least_mm)
         else:
             most_mm = None if order.max_cap_mm is None else max(order.max_cap_mm, least_mm)
-            words = f"--min-cap {value} accepts the room there is."
+            words = f"Capitals of {least_mm:.1f} mm fit in the room there is."
             has_room = tell(words, "min_cap", value, min_cap_mm=least_mm, max_cap_mm=most_mm)
         if has_room:
             break

@@ -8,9 +8,9 @@ files. A lost worker costs its rows a second try, a lost scheduler the time unti
 from __future__ import annotations
 
 import contextlib
+import gc
 import importlib.util
 import logging
-import os
 import re
 import threading
 import time
@@ -20,7 +20,7 @@ from typing import Any, Final
 
 from studio.errors import OutputError, SettingsError, StudioError
 from studio.production.elsewhere import Answered, Pending, RowWorkElsewhere, answers_elsewhere, safely
-from studio.production.make_row import RowMaker, RowSettings, RowTask
+from studio.production.make_row import RowMaker, RowSettings, RowTask, RowWork
 from studio.production.packages import Package
 
 LOCAL: Final = "local"
@@ -32,6 +32,18 @@ _TELL_EVERY_S: Final = 30.0
 _AHEAD_PER_THREAD: Final = 3
 _MOST_AHEAD: Final = 512
 _CONNECT_S: Final = 20.0
+
+_LOCAL_CONFIG: Final = {
+    "distributed.scheduler.allowed-failures": 1,
+    "distributed.scheduler.work-stealing": False,
+    "distributed.admin.tick.limit": "1h",
+    "distributed.admin.system-monitor.interval": "5s",
+    "distributed.admin.system-monitor.disk": False,
+    "distributed.admin.system-monitor.gil.enabled": False,
+    "distributed.worker.profile.enabled": False,
+}
+"""Two tries a row; and none of the watching that takes a share of the processor."""
+_COLLECTING: Final = (20_000, 20, 20)
 
 _packages: dict[str, Package] = {}
 """On a worker: the packages that came, by key."""
@@ -55,9 +67,17 @@ def refuse_no_cluster(address: str) -> None:
 class ClusterWork:
     """The work on a run's rows where the run's package has come already: a small value."""
 
-    def __init__(self, key: str, settings: RowSettings) -> None:
+    def __init__(self, key: str, settings: RowSettings, *, writes: bool = False) -> None:
+        """Set up.
+
+        Args:
+            key: Of the package.
+            settings: Of the run.
+            writes: Whether workers see the run's folder and write into it; otherwise files come back with the answers.
+        """
         self._key = key
         self._settings = settings
+        self._writes = writes
 
     def __call__(self, task: RowTask) -> Answered:
         """Make a row and return its answer with its files, or what went wrong.
@@ -69,16 +89,17 @@ class ClusterWork:
             raise LookupError("the run's package is not on this worker yet")
         return safely(lambda: self._work()(task))
 
-    def _work(self) -> RowWorkElsewhere:
+    def _work(self) -> RowWork:
         """Return what this thread has set up for the run already."""
-        works: dict[Any, RowWorkElsewhere] = _here.__dict__.setdefault("works", {})
-        key = (self._key, self._settings)
+        works: dict[Any, RowWork] = _here.__dict__.setdefault("works", {})
+        key = (self._key, self._settings, self._writes)
         if key not in works:
             with _unpacking:
                 if self._key not in _setups:
                     _setups[self._key] = _packages[self._key].unpacked()
             works.clear()
-            works[key] = RowWorkElsewhere(_setups[self._key](), self._settings)
+            kind = RowWork if self._writes else RowWorkElsewhere
+            works[key] = kind(_setups[self._key](), self._settings)
         return works[key]
 
 
@@ -130,7 +151,7 @@ class Cluster:
         if self._address == LOCAL:
             import dask
 
-            dask.config.set({"distributed.scheduler.allowed-failures": 1, "distributed.admin.tick.limit": "1h"})
+            dask.config.set(_LOCAL_CONFIG)
             self._local = self._dask.LocalCluster(
                 n_workers=self._workers,
                 threads_per_worker=1,
@@ -154,7 +175,7 @@ class Cluster:
         self, tasks: Iterable[RowTask], maker: Callable[[], RowMaker], settings: RowSettings, *, jobs: int
     ) -> Generator[tuple[RowTask, Answered], None, None]:
         """Yield each task with its answer, in order, its files written and read back."""
-        work = ClusterWork(self._package.key, settings)
+        work = ClusterWork(self._package.key, settings, writes=self._address == LOCAL)
         return answers_elsewhere(tasks, maker, settings, submit=self.submit, ahead=self.ahead, work=work)
 
     def submit(self, call: Callable[[RowTask], Answered], task: RowTask) -> Pending:
@@ -324,7 +345,7 @@ def _plugin(package: Package) -> Any:
 
 def keep_package(package: Package) -> None:
     """Keep a run's package on this worker, in place of those of runs before."""
-    os.environ.setdefault("OMP_NUM_THREADS", "1")
+    gc.set_threshold(*_COLLECTING)  # rows leave next to nothing in cycles, and what is kept is much
     for key in [key for key in _packages if key != package.key]:
         _packages.pop(key, None)
         _setups.pop(key, None)

@@ -19,11 +19,10 @@ from pathlib import Path
 from typing import Any, Final, Protocol, TypeAlias
 
 from studio.errors import OutputError, StudioError, VerificationError
-from studio.production.journal import file_digest
 from studio.production.make_row import RowAnswer, RowMaker, RowSettings, RowTask, RowWork
 from studio.production.worker_pool import Broken
 from studio.render.png.bands import BandedFile
-from studio.storage.atomic_write import write_whole
+from studio.storage.atomic_write import holds, write_whole
 
 TRIES: Final = 2
 AHEAD: Final = 16
@@ -228,8 +227,8 @@ def written(answer: RowAnswer, digest: str, settings: RowSettings) -> RowAnswer:
         if hashlib.sha256(data).hexdigest() != expected.get(name):
             raise VerificationError(f"{name} was changed on its way here.", advice="Make the row again.")
 
-        def read_back(part: Path, name: str = name) -> None:
-            if file_digest(part) != expected[name]:
+        def read_back(part: Path, name: str = name, data: bytes = data) -> None:
+            if not holds(part, (data,)):
                 raise VerificationError(f"{name} did not read back as it was made.", advice="Check the disk.")
 
         write_whole(settings.folder / name, data, verify=read_back, overwrite=settings.overwrite, durable=False)

@@ -22,7 +22,7 @@ _RESERVED: Final = frozenset(
 """Device names of Windows, which no file may have there whatever its ending (from memory)."""
 
 
-def row_stem(row: int, text: str, order: str = "") -> str:
+def row_stem(row: int, text: str, order: str = "", *, digits: int = 4) -> str:
     """Return the name, without ending, of the files of one row: `0012-p-77-marlow-tess`.
 
     The number alone tells rows apart, on disks that fold letter case or accents too.
@@ -31,9 +31,10 @@ def row_stem(row: int, text: str, order: str = "") -> str:
         row: The row's place in its list, from 1.
         text: The sign's text.
         order: The order's number or name; may be empty.
+        digits: The number is filled up to so many, so that the names of a list sort.
     """
     words = [slug(order, longest=ORDER_LETTERS, empty=""), slug(text, empty="sign")]
-    return "-".join([f"{row:04d}", *filter(None, words)])
+    return "-".join([f"{row:0{digits}d}", *filter(None, words)])
 
 
 def single_stem(text: str) -> str:

@@ -210,15 +210,21 @@ class JournalWriter:
         """
         append_line(self._stream, _line(entry), self._file)
 
-    def keep_only(self, entries: Iterable[JournalEntry]) -> None:
-        """Write the journal anew with these entries alone; a kill leaves the old one or the new one.
+    def keep_only(self, keys: Iterable[int]) -> None:
+        """Write the journal anew with the latest entries of these keys alone; a kill leaves the old one or the new one.
 
         Raises:
             OutputError: The disk does not take it.
         """
         self._stream.close()
-        write_whole(self._file, b"".join(map(_line, entries)), overwrite=True, durable=False)
         try:
+            latest: dict[int, bytes] = dict.fromkeys(keys, b"")
+            with self._file.open("rb") as stream:
+                for line in stream:
+                    key = _key_of(line)
+                    if key in latest:
+                        latest[key] = line
+            write_whole(self._file, list(filter(None, latest.values())), overwrite=True, durable=False)
             self._stream = self._file.open("ab", buffering=0)
         except OSError as problem:
             raise output_error(problem, self._file) from problem
@@ -231,6 +237,15 @@ class JournalWriter:
     def close(self) -> None:
         """Close it; a second time does nothing."""
         self._stream.close()
+
+
+def _key_of(line: bytes) -> int | None:
+    """Return the key of an entry's line; `None` for anything that is none."""
+    try:
+        record = json.loads(line)
+        return int(record.get("key") or record["result"]["row"])
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return None
 
 
 def _line(entry: JournalEntry) -> bytes:

@@ -114,10 +114,11 @@ def stems(rows: Iterable[OrderRow], entries: Mapping[int, JournalEntry], known: 
     kept = {row.row: stem for row in rows if row.row in known.same and (stem := _stem_of(entries[known.same[row.row]]))}
     used = {stem.casefold() for entry in entries.values() if (stem := _stem_of(entry))}
     chosen: dict[int, str] = {}
+    digits = max(4, len(str(len(rows))))
     for row in rows:
         stem = kept.get(row.row, "")
         if not stem:
-            plain = stem = row_stem(row.row, row.text, row.order)
+            plain = stem = row_stem(row.row, row.text, row.order, digits=digits)
             key, number = known.key_of(row.row), 2
             own = _stem_of(entries[key]).casefold() if key is not None else ""
             while stem.casefold() in used and stem.casefold() != own:

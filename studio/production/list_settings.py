@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
+
+import tomlkit
 
 from studio.errors import SettingsError
 from studio.model.options import option_keys
@@ -31,7 +32,7 @@ def named_list(name: str, known: Iterable[KnownList]) -> Told:
     names = {one.name: one.told for one in known}
     if name not in names:
         listed = f"It has {', '.join(sorted(names))}." if names else "It has none; --keep-list NAME writes one."
-        raise SettingsError(f"--list: the settings have no [lists.{name[:40]}].", advice=listed)
+        raise SettingsError(f"The settings have no [lists.{name[:40]}].", advice=listed, option="list")
     return names[name]
 
 
@@ -44,7 +45,9 @@ def keep_list(name: str, told: Told, headers: Iterable[str], *, folder: Path | N
     """
     if not _NAME.fullmatch(name):
         raise SettingsError(
-            f"--keep-list: {name[:40]!r} is no name for a kind of list.", advice="Use letters, digits and dashes."
+            f"{name[:40]!r} is no name for a kind of list.",
+            advice="Use letters, digits and dashes.",
+            option="keep_list",
         )
     file = project_settings_file(folder)
     source = ""
@@ -53,14 +56,13 @@ def keep_list(name: str, told: Told, headers: Iterable[str], *, folder: Path | N
             source = file.read_text(encoding="utf-8-sig")
         except (OSError, UnicodeDecodeError) as problem:
             raise SettingsError(f"{file} cannot be read.", advice="Check it.") from problem
-    lines = [f"[lists.{name}]"]
-    for key, value in told.as_settings(headers).items():
-        lines.append(f"{key} = {_toml(value)}")
-    changed = _without(source, name).rstrip("\n")
-    changed = (changed + "\n\n" if changed else "") + "\n".join(lines) + "\n"
     try:
-        tomllib.loads(changed)
-    except tomllib.TOMLDecodeError as problem:
+        document = tomlkit.parse(source)
+        if "lists" not in document:
+            document["lists"] = tomlkit.table(is_super_table=True)
+        document["lists"][name] = {**told.as_settings(headers)}
+        changed = document.as_string()
+    except (tomlkit.exceptions.TOMLKitError, TypeError, ValueError) as problem:
         raise SettingsError(f"{file} is not good TOML: {problem}.", advice="Mend that line.") from problem
     write_whole(file, changed.encode(), overwrite=True)
     return file
@@ -72,24 +74,3 @@ def pasted_list(text: str) -> Path:
     ready_folder(file.parent)
     write_whole(file, text.encode("utf-8", "replace"), overwrite=True, durable=False)
     return file
-
-
-def _without(source: str, name: str) -> str:
-    """Return a settings file's text without the table of a kind of list."""
-    kept, inside = [], False
-    for line in source.splitlines():
-        if re.match(r"\s*\[", line):
-            inside = re.match(rf"\s*\[\s*lists\s*\.\s*[\"']?{re.escape(name)}[\"']?\s*\]", line) is not None
-        if not inside:
-            kept.append(line)
-    return "\n".join(kept)
-
-
-def _toml(value: str | list[str]) -> str:
-    if isinstance(value, list):
-        return f"[{', '.join(_toml(item) for item in value)}]"
-    spelled = "".join(
-        {"\\": "\\\\", '"': '\\"'}.get(letter, letter if letter.isprintable() else f"\\u{ord(letter):04x}")
-        for letter in value.replace("\n", " ")
-    )
-    return f'"{spelled}"'

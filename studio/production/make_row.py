@@ -37,7 +37,7 @@ NOT_VERIFIED: Final = "not-verified"
 """Finding of a row whose file did not read back as ordered."""
 FAILED: Final = "failed"
 """Finding of a row that met a bug or killed its worker."""
-_MEND: Final = "Mend the row in the list, and run again with --resume."
+_MEND: Final = "Fix the row in the list, then resume the run."
 _HELD_FILES: Final = 12
 """Files written last, which are on their way to the disk; older ones are there."""
 _STATES: Final[dict[Status, RowState]] = {"ok": "made", "warn": "made-with-warnings", "refused": "refused"}
@@ -225,7 +225,7 @@ class RowWork:
         except OutputError:
             raise
         except StudioError as problem:
-            return bad_row(order, problem.message, problem.advice)
+            return bad_row(order, _of_column(problem), problem.advice)
         return _ToMake(sign, digest, names)
 
     def _ended(self, order: OrderRow, write: Callable[[], RowAnswer], seconds: float) -> RowAnswer:
@@ -321,6 +321,11 @@ class RowWork:
 def _known(answer: RowAnswer) -> Callable[[], RowAnswer]:
     """Return an answer that nothing is left to do for."""
     return lambda: answer
+
+
+def _of_column(problem: StudioError) -> str:
+    """Return what is wrong with a row, with the column that it stands in."""
+    return f"{problem.option.replace('_', '-')}: {problem.message}" if problem.option else problem.message
 
 
 def _not_verified(order: OrderRow, problem: VerificationError) -> RowAnswer:

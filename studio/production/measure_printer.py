@@ -39,8 +39,9 @@ def printer_name(text: str) -> str:
     name = text.strip()
     if not _NAME.fullmatch(name):
         raise SettingsError(
-            f"--printer: {text[:50]!r} is no name for a printer.",
+            f"{text[:50]!r} is no name for a printer.",
             advice="Take up to 40 letters, digits, dashes and spaces, such as kitchen or office-inkjet.",
+            option="printer",
         )
     return name
 
@@ -60,7 +61,9 @@ def ruler_paper(catalogue: Catalogue, name: str, asked: str | None = None) -> Pa
     paper = catalogue.paper(asked or known.measured_paper or known.paper or "letter")
     if paper.is_roll:
         raise SettingsError(
-            f"The ruler page is a sheet; {paper.name} is a roll.", advice="Cut one sheet of it, and use --paper letter."
+            f"The ruler page is a sheet; {paper.name} is a roll.",
+            advice="Cut one sheet of it, and take letter paper.",
+            ways=("paper",),
         )
     return paper
 

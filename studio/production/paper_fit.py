@@ -24,10 +24,17 @@ def fitted_to_paper(
         SettingsError: No paper was named, or there is no artwork.
     """
     if wish is None:
-        raise SettingsError("--artwork-fit paper needs a paper.", advice="Add --paper letter.")
+        raise SettingsError(
+            "The value paper needs a paper.", advice="Add one, such as letter.", option="artwork_fit", ways=("paper",)
+        )
     sign = build_sign(_PROBE, {**values, "artwork_fit": "own"}, catalogue)
     if sign.artwork is None:
-        raise SettingsError("--artwork-fit paper needs artwork.", advice="Choose one with --artwork, or leave it out.")
+        raise SettingsError(
+            "The value paper needs artwork.",
+            advice="Choose one, or leave it out.",
+            option="artwork_fit",
+            ways=("artwork",),
+        )
     covered = (sign.blank.width_mm + 2 * sign.bleed_mm, sign.blank.height_mm + 2 * sign.bleed_mm)
     width_mm, height_mm = sign.artwork.printed_size_mm(*covered)
     room = wish.printer.field(wish.paper)

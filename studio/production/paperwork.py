@@ -78,10 +78,10 @@ def parse_paperwork(text: str) -> Paperwork:
     for word in words:
         if word not in known:
             hint = nearest(word, known, listed=f"known are {', '.join(known)}")
-            raise SettingsError(f"--with: {word[:40]!r} is no page{hint}", advice="Write it like --with template,card.")
+            raise SettingsError(f"{word[:40]!r} is no page{hint}", advice="Write it like template,card.", option="with")
     kinds = KINDS if _ALL in words else tuple(kind for kind in KINDS if kind in words)
     if not kinds:
-        raise SettingsError("--with: no page is named.", advice=f"Name some of {', '.join(KINDS)}, or all.")
+        raise SettingsError("No page is named.", advice=f"Name some of {', '.join(KINDS)}, or all.", option="with")
     return Paperwork(kinds, ONE_FILE in words)
 
 
@@ -111,6 +111,7 @@ class PaperworkMaker:
         product: The sign as made, not refused.
         wish: How its sheets are wanted, where they are.
         tiling: How its sheets part it; `None` on a single one, or without sheets.
+        is_for_all: Whether the page holds for all signs of its kind, so that none is named on it.
     """
 
     product: Product
@@ -118,6 +119,7 @@ class PaperworkMaker:
     catalogue: Catalogue
     wish: Wish | None = None
     tiling: Tiling | None = None
+    is_for_all: bool = False
 
     @property
     def sign(self) -> Sign:
@@ -136,6 +138,8 @@ class PaperworkMaker:
         """The sign in a line."""
         sign = self.sign
         size = spoken_size(sign.blank.width_mm, sign.blank.height_mm)
+        if self.is_for_all:
+            return f"{sign.blank.name}, {size}, {sign.surface.name}"
         order = f"{sign.order}: " if sign.order else ""
         return f"{order}{sheet_name(sign)}, {size}, {sign.surface.name}"
 

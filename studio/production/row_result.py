@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeAlias, cast, get_args
 
-from studio.model.finding import Finding, Severity, Where
+from studio.model.finding import SAID, Finding, Severity, Where
 from studio.orders.spreadsheet import LOOK_COLUMNS, REPORT_COLUMNS
 
+_MEANT: Final[dict[str, Severity]] = {word: severity for severity, word in SAID.items()}
 RowState: TypeAlias = Literal["made", "made-with-warnings", "refused", "failed", "fits", "fits-with-warnings"]
 MADE: Final[frozenset[RowState]] = frozenset({"made", "made-with-warnings"})
 SOUND: Final[frozenset[RowState]] = MADE | {"fits", "fits-with-warnings"}
@@ -125,12 +126,12 @@ def _pairs(value: object) -> list[list[object]]:
 
 def _finding(item: Mapping[str, object]) -> Finding:
     where = item["where"]
-    severity = item["severity"]
-    if not isinstance(where, dict) or severity not in get_args(Severity):
+    severity = _MEANT.get(str(item["severity"]))
+    if not isinstance(where, dict) or severity is None:
         raise ValueError("not a finding")
     return Finding(
         code=_text(item["code"]),
-        severity=cast(Severity, severity),
+        severity=severity,
         message=_text(item["message"]),
         where=Where(**where),
         measured=_number_or_none(item["measured"]),

@@ -218,7 +218,7 @@ class _Run:
         self._known = known
         self._record = record
         self._going_on = going_on
-        self._listed: dict[int, JournalEntry] = {}
+        self._listed: dict[int, None] = {}
         self._next_key = max((*entries, len(orders.rows)), default=0) + 1
 
     def rows(
@@ -244,17 +244,17 @@ class _Run:
             for done, answer, key in _finished(self._tasks(tiles), maker, settings, options, answers):
                 place = tiles.add(answer.tile) if answer.tile is not None else answer.entry.tile
                 entry = replace(answer.entry, tile=place, key=key, result=done.row)
-                if not answer.kept or answer.tile is not None:
-                    journal.add(entry)
+                journal.add(entry)
                 if not answer.kept:
                     self._remove(self._entries.get(key), done.row)
-                self._listed[key] = entry
+                self._listed[key] = None
                 report.add(done.row)
                 if sheet is not None:
                     sheet.add(done.row, tiles.get(place))
                 yield done
             is_whole = not (options.stop_on_error and len(self._listed) < self._wanted())
             for entry in self._rest(gone_too=is_whole and options.chosen is None):
+                journal.add(entry)
                 report.add(entry.result)
                 if sheet is not None:
                     sheet.add(entry.result, tiles.get(entry.tile))
@@ -268,7 +268,7 @@ class _Run:
             self._record.pages[:] = sheet.finish()
         if is_whole and options.chosen is None:
             self._take_leave()
-        journal.keep_only(self._listed.values())
+        journal.keep_only(self._listed)
         journal.settle()
         _settle()
 
@@ -293,7 +293,7 @@ class _Run:
         """Return the entry of a row that was not chosen, at its place of now; one whose file is gone says so."""
         result = replace(entry.result, row=order.row, line=order.line)
         if result.print is not None and not (self._options.folder / result.print).exists():
-            lost = Finding(FAILED, "refuse", f"Its print {result.print} is gone.", remedy="Run again with --resume.")
+            lost = Finding(FAILED, "refuse", f"Its print {result.print} is gone.", remedy="Resume the run.")
             result = replace(result, state="failed", findings=(lost,), print=None, proof=None, sha256=None)
         return replace(entry, result=result)
 
@@ -303,9 +303,8 @@ class _Run:
         for key, entry in sorted(self._entries.items(), key=lambda pair: pair[1].result.row):
             if key in self._listed or (gone_too and key not in rows):
                 continue
-            kept = self._as_it_was(entry, rows[key]) if key in rows else replace(entry, key=key)
-            self._listed[key] = replace(kept, key=key)
-            yield self._listed[key]
+            self._listed[key] = None
+            yield replace(self._as_it_was(entry, rows[key]) if key in rows else entry, key=key)
 
     def _take_leave(self) -> None:
         """Remove the files of rows that the list has no longer, and take note of each."""
@@ -365,8 +364,9 @@ def _refuse_missing_rows(orders: OrderList, options: RunOptions) -> None:
     beyond = sorted((options.chosen or frozenset()) - {order.row for order in orders.rows})
     if beyond:
         raise SettingsError(
-            f"--rows: the list has no row {', '.join(map(str, beyond[:5]))}; it has {len(orders.rows)}.",
+            f"The list has no row {', '.join(map(str, beyond[:5]))}; it has {len(orders.rows)}.",
             advice=f"Choose from 1 to {len(orders.rows)}; blank lines do not count.",
+            option="rows",
         )
 
 

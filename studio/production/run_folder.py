@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 from typing import Final, Literal, TypeAlias
 
-from studio.errors import OutputError
+from studio.errors import OutputError, RunExistsError
 from studio.orders.spreadsheet import OWN_MARK
 from studio.production.journal import JOURNAL_NAME, JournalEntry, file_digest
 from studio.production.lock import RUN_FOLDER
@@ -49,20 +49,22 @@ def refuse_unless_told(folder: Path, state: FolderState, *, resume: bool, overwr
         OutputError: It is one of those.
     """
     if state == "run" and not (resume or overwrite):
-        raise OutputError(
+        raise RunExistsError(
             f"{folder} holds a run already ({CSV_NAME} is there).",
-            advice="Go on with it by --resume, replace it by --overwrite, or choose another folder with -o.",
+            advice="Resume it, replace it, or choose another folder.",
+            ways=("resume", "overwrite", "out"),
         )
     if state == "foreign":
         there = CSV_NAME if (folder / CSV_NAME).exists() else JSONL_NAME
         raise OutputError(
             f"{folder} holds a {there} that is no report of a run, or one without the run's own memory.",
-            advice="Neither --resume nor --overwrite touches it; choose another folder with -o.",
+            advice="Neither resuming nor replacing touches it; choose another folder.",
+            ways=("out",),
         )
     if state == "other" and resume:
         raise OutputError(
             f"There is no run in {folder} to go on with, and other files are there.",
-            advice="See that the folder is the right one; without --resume a run begins there, and replaces nothing.",
+            advice="See that the folder is the right one; without resuming, a run begins there and replaces nothing.",
         )
 
 
@@ -86,7 +88,8 @@ def another_list(folder: Path, finished: int) -> OutputError:
     whose = f"of the list {Path(name).name}" if name else "of another list"
     return OutputError(
         f"{folder} holds {finished} finished sign{'s' * (finished != 1)} {whose}; this list has hardly any of them.",
-        advice="Nothing was touched. Make this list into another folder with -o.",
+        advice="Nothing was touched. Make this list into another folder.",
+        ways=("out",),
     )
 
 

@@ -140,7 +140,8 @@ def _job(row: RunRow, order: OrderRow, maker: ShopMaker, folder: Path) -> _Job:
     except OSError as problem:
         raise OutputError(
             f"The print of row {row.row}, {file}, cannot be read: {problem.strerror}.",
-            advice="Run again with --resume, which makes it anew.",
+            advice="Resume the run, which makes it anew.",
+            ways=("resume",),
         ) from problem
     except StudioError as problem:
         raise type(problem)(f"row {row.row}: {problem.message}", advice=problem.advice) from problem

@@ -70,7 +70,9 @@ def wish_of(options: SheetOptions, catalogue: Catalogue) -> Wish | None:
         ):
             if value:
                 raise SettingsError(
-                    f"{name} says how sheets are made, and there are none.", advice="Add --paper letter."
+                    f"{name} says how sheets are made, and there are none.",
+                    advice="Add a paper, such as letter.",
+                    ways=("paper",),
                 )
         return None
     printer = catalogue.printer(options.printer) if options.printer else Printer()
@@ -89,7 +91,8 @@ def _usual_paper(printer: Printer) -> str:
     if not printer.paper and not printer.measured_paper:
         raise SettingsError(
             f"--printer {printer.name}: it is not known which paper it holds.",
-            advice=f'Add --paper letter, or write paper = "letter" into [printer.{printer.name}].',
+            advice=f'Add a paper, or write paper = "letter" into [printer.{printer.name}].',
+            ways=("paper",),
         )
     return printer.paper or printer.measured_paper
 

@@ -47,9 +47,10 @@ def lay_canvas(blank: Blank, *, bleed_mm: float, waste_mm: float, dpi: float) ->
     if width_px * height_px > MOST_PX:
         most_dpi = dpi * (MOST_PX / (width_px * height_px)) ** 0.5
         raise SettingsError(
-            f"--dpi: {dpi:g} dpi on {spoken_size(width_mm, height_mm)} makes {width_px} x {height_px} px, over the "
+            f"{dpi:g} dpi on {spoken_size(width_mm, height_mm)} makes {width_px} x {height_px} px, over the "
             f"{MOST_PX // 1_000_000} million that can be made.",
-            advice=f"Use --dpi {int(most_dpi)} or less.",
+            advice=f"Use {int(most_dpi)} or less.",
+            option="dpi",
         )
     return Canvas(width_px, height_px, dpi, width_mm, height_mm, waste_mm, bleed_mm)
 

@@ -210,9 +210,11 @@ def _fewest_size(covering: Covering, low: float, high: float) -> int:
         tallest = max(size[1] for size in covering.sizes)
         reach = covering.reach(low, high)
         raise SettingsError(
-            f"--seam: the piece from {low:.1f} to {high:.1f} mm prints {reach[1] - reach[0]:.1f} mm with its overlap, "
+            f"The piece from {low:.1f} to {high:.1f} mm prints {reach[1] - reach[0]:.1f} mm with its overlap, "
             f"and the sheet takes {tallest:.1f} mm.",
-            advice="Move the seam, or give one more, as in --seam 40mm,-40mm.",
+            advice="Move the seam, or give one more, as in 40mm,-40mm.",
+            ways=("seam",),
+            option="seam",
         )
     return min(fitting)[1]
 

@@ -84,11 +84,12 @@ def ganged(
     if len(pieces) > MOST_PIECES:
         raise SettingsError(
             f"{len(pieces):,} signs are more than are laid on sheets at once ({MOST_PIECES:,}).",
-            advice="Choose fewer rows with --rows, or check the quantities.",
+            advice="Choose fewer rows, or check the quantities.",
+            ways=("rows",),
         )
     if not 0 <= gap_mm <= 100:
         raise SettingsError(
-            f"--gap: {gap_mm:g} mm is no gap between signs.", advice="It is from 0 to 100 mm; 4 is usual."
+            f"{gap_mm:g} mm is no gap between signs.", advice="It is from 0 to 100 mm; 4 is usual.", option="gap"
         )
     pieces.sort(key=lambda index: _rank(signs[index]))
     shapes = [signs[index].footprint for index in pieces]

@@ -16,7 +16,7 @@ from studio.sheets.gang import GAP_MM, GangSign, Place, fits, ganged, region_of
 from studio.sheets.page import LINE_MM, Page, PlacedPrint
 from studio.sheets.room import Pressed, Room
 from studio.sheets.sign_on_paper import CLIP_BEYOND_MM, Wish
-from studio.sheets.words import Setter, length_mm
+from studio.sheets.words import Setter, isolated, length_mm
 
 _FEET_MM: Final = (18.0, 12.0, 0.0)
 """What the foot may take; the first that costs no sheet is taken."""
@@ -160,7 +160,7 @@ def _name(drawing: Drawing, sign: GangSign, place: Place, blank: Pressed) -> Non
     """Set a sign's number and name beside it, its number alone where there is not the room."""
     near = (blank.x_mm, blank.box.bottom_mm - 1.5)
     away = (blank.box.width_mm + blank.box.height_mm) / 4 + _NAME_AWAY_MM
-    words = f"{place.number} {_short(sign.name)}"
+    words = f"{place.number} {isolated(_short(sign.name))}"
     if not drawing.block((words,), near, _NAME_EM_MM, least_em_mm=1.7, farthest_mm=away):
         drawing.block((str(place.number),), near, _NAME_EM_MM, least_em_mm=1.5, farthest_mm=away)
 
@@ -181,7 +181,7 @@ def _listed(signs: Sequence[GangSign], places: Sequence[Place]) -> list[str]:
     for index, first, last in entries:
         sign = signs[index]
         order = f" ({sign.order})" if sign.order and sign.order != sign.name else ""
-        listed.append(f"{first if first == last else f'{first}-{last}'} {_short(sign.name)}{order}")
+        listed.append(f"{first if first == last else f'{first}-{last}'} {isolated(_short(sign.name))}{order}")
     return listed
 
 

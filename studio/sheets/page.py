@@ -204,7 +204,8 @@ def _png_size(png: bytes) -> tuple[int, int, float]:
             if body[8:10] != b"\x08\x02":
                 raise SettingsError(
                     "A print with a transparent background cannot be laid on a sheet.",
-                    advice="Use --background white; white is left unprinted.",
+                    advice="Use a white background; white is left unprinted.",
+                    ways=("background",),
                 )
             size = (int.from_bytes(body[:4], "big"), int.from_bytes(body[4:8], "big"))
         elif kind == b"pHYs":

@@ -19,8 +19,6 @@ from studio.sheets.picture_store import PictureStore, pictures_of
 from studio.sheets.text_layer import PRIVATE_CODES, box_font, meaning_of_codes
 
 if TYPE_CHECKING:
-    import pikepdf
-
     from studio.colour import Colour
 
 _INWARDS_PX: Final = 0.001
@@ -48,8 +46,9 @@ def write_pdf(pages: Sequence[Page], stream: BinaryIO, *, title: str, store: Bin
     """
     import pikepdf  # a quarter of a second that only those who print sheets wait for
 
-    pdf = pikepdf.new()
-    writer = _Writer(pdf, PictureStore(pictures_of(pages), store if store is not None else io.BytesIO()))
+    pictures = PictureStore(pictures_of(pages), store if store is not None else io.BytesIO())
+    pdf = pictures.pdf
+    writer = _Writer(pictures)
     for page in pages:
         writer.add(page)
     pdf.docinfo["/Title"] = title
@@ -74,8 +73,8 @@ def write_pdf(pages: Sequence[Page], stream: BinaryIO, *, title: str, store: Bin
 class _Writer:
     """Turns pages into a file's objects, each picture written once."""
 
-    def __init__(self, pdf: pikepdf.Pdf, store: PictureStore) -> None:
-        self.pdf, self.store = pdf, store
+    def __init__(self, store: PictureStore) -> None:
+        self.pdf, self.store = store.pdf, store
         self.pictures: dict[str, Any] = {}
         self.font: Any = None
         self.codes: dict[str, int] = {}
@@ -106,7 +105,7 @@ class _Writer:
     def picture(self, picture: PackedPicture) -> None:
         """Have a picture in the file, its packed bytes as they are."""
         if picture.key not in self.pictures:
-            self.pictures[picture.key] = self.store.into(self.pdf, picture.key)
+            self.pictures[picture.key] = self.store.picture(picture.key)
 
     def hex_codes(self, characters: str) -> str:
         """Return characters as the text layer's codes: their own in UTF-16, a private one beyond that."""

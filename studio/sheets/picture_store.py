@@ -1,5 +1,7 @@
 """Pictures of a PDF on their way into it: put into a bare file one by one, so that they never stand in memory together.
 
+That file is opened, pages are added to it, and it is saved elsewhere: pictures go from file to file then.
+
 Source: ISO 32000-1, 7.5 (file structure: header, objects, cross-reference table, trailer; from memory).
 """
 
@@ -25,7 +27,7 @@ def pictures_of(pages: Iterable[Page]) -> tuple[PackedPicture, ...]:
 
 
 class PictureStore:
-    """A bare PDF of nothing but pictures, open to copy from. Keep it until what was copied has been saved."""
+    """A bare PDF of nothing but pictures, open for pages to be added; its stream must stay open until it is saved."""
 
     def __init__(self, pictures: Iterable[PackedPicture], stream: BinaryIO) -> None:
         """Write the pictures' packed bytes as they are, one at a time.
@@ -62,8 +64,8 @@ class PictureStore:
             f"trailer\n<< /Size {len(offsets) + 3} /Root 1 0 R >>\nstartxref\n{table}\n%%EOF\n".encode("ascii")
         )
         stream.seek(0)
-        self._pdf: pikepdf.Pdf = pikepdf.open(stream)
+        self.pdf: pikepdf.Pdf = pikepdf.open(stream, access_mode=pikepdf.AccessMode.stream)
 
-    def into(self, pdf: pikepdf.Pdf, key: str) -> Any:
-        """Return a picture in another file; its bytes are read when that is saved."""
-        return pdf.copy_foreign(self._pdf.get_object(self._numbers[key], 0))
+    def picture(self, key: str) -> Any:
+        """Return a picture as an object of the file."""
+        return self.pdf.get_object(self._numbers[key], 0)

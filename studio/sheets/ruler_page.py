@@ -52,7 +52,8 @@ def ruler_page(
         raise SettingsError(
             f"The ruler page needs a sheet of {SMALLEST_MM[0]:g} x {SMALLEST_MM[1]:g} mm; {paper} is "
             f"{width_mm:.1f} x {height_mm:.1f} mm.",
-            advice="Measure the printer on letter or A4 paper: --paper letter.",
+            advice="Measure the printer on letter or A4 paper.",
+            ways=("paper",),
         )
     corner = frame_corner(width_mm, height_mm)
     items = (

@@ -14,6 +14,7 @@ from studio.sheets.page import LINE_MM
 from studio.sheets.seam_marks import clipped
 from studio.sheets.sign_on_paper import SignOnPaper
 from studio.sheets.tiling import Tile, Tiling
+from studio.sheets.words import isolated
 
 _TICK_FROM_MM: Final = 0.6
 _TICKS_MM: Final = (5.0, 4.0, 3.0, 2.0, 1.0)
@@ -105,7 +106,7 @@ def finish(
     if printer.is_corrected:
         lines.append(_correction(printer))
     name = sign.name if len(sign.name) <= _LONGEST_NAME else sign.name[: _LONGEST_NAME - 1] + "…"
-    title = f"{name}  ({sign.order})" if sign.order and sign.order != sign.name else name
+    title = f"{isolated(name)}  ({sign.order})" if sign.order and sign.order != sign.name else name
     if not drawing.block((title, *lines), spots[0], _EM_MM, least_em_mm=2.0):
         for line in (title, *lines):
             drawing.label(line, spots[0], _EM_MM)

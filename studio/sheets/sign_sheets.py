@@ -119,7 +119,7 @@ def _bleed_remarks(sign: SignOnPaper, job: Job, tiling: Tiling) -> tuple[str, ..
             fewer = fewest_for(Job(sign.rim, bleed_mm, job.width_mm, job.height_mm, job.is_measured, job.overlap_mm))
             if 0 < fewer < len(tiling.tiles):
                 sheets = "one sheet" if fewer == 1 else f"{fewer} sheets"
-                return (f"With --bleed {bleed_mm:g}mm it takes {sheets}, not {len(tiling.tiles)}.",)
+                return (f"With a bleed of {bleed_mm:g} mm it takes {sheets}, not {len(tiling.tiles)}.",)
     return ()
 
 
@@ -130,7 +130,7 @@ def _seam_remarks(wish: Wish, tiling: Tiling) -> tuple[str, ...]:
         if seam.cost.lettering_mm > 0:
             remarks.append(
                 f"Seam {seam.letter} runs through {seam.cost.lettering_mm:.1f} mm of lettering: no line without it is "
-                "left with so few sheets. --seam moves it, larger paper spares it."
+                "left with so few sheets. Moving the seam moves it, larger paper spares it."
                 if wish.seams is None
                 else f"Seam {seam.letter} runs through {seam.cost.lettering_mm:.1f} mm of lettering."
             )
@@ -155,7 +155,7 @@ def _single(sign: SignOnPaper, wish: Wish, setter: Setter, is_turned: bool) -> S
     drawing = _drawing(sign, frame, printable, setter)
     clock_ticks(sign, {1: drawing})
     corners = trim_corners(sign, {1: drawing}, [drawing.room.field])
-    lines = [_reminder()]
+    lines = [f"one sheet, job {sign.picture.key[:6]}", _reminder()]
     if way_on_one_sheet(sign.covered, printable) is None:
         left, top = frame.centre_mm[0], page_height_mm - frame.centre_mm[1]
         lines.append(f"blank's centre {left:.1f} mm from the sheet's left edge, {top:.1f} mm from its top")

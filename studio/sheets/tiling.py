@@ -139,10 +139,10 @@ def parse_seams(text: str) -> WantedSeams:
     """
     kind, _, rest = text.strip().lower().rpartition("=")
     if kind.strip() not in ("", "x", "y"):
-        raise SettingsError(f"--seam: {text[:40]!r} is not a place.", advice="Write it like 36mm, or x=-20mm.")
-    places = sorted(parse_length_mm(part, what="--seam") for part in rest.split(","))
+        raise SettingsError(f"{text[:40]!r} is not a place.", advice="Write it like 36mm, or x=-20mm.", option="seam")
+    places = sorted(parse_length_mm(part, option="seam") for part in rest.split(","))
     if any(high - low < OVERLAP_MM for low, high in itertools.pairwise(places)):
-        raise SettingsError("--seam: two seams lie closer than their overlap.", advice="Leave one of them out.")
+        raise SettingsError("Two seams lie closer than their overlap.", advice="Leave one of them out.", option="seam")
     return WantedSeams(kind.strip() == "x", tuple(places))
 
 
@@ -211,9 +211,9 @@ def _wanted_covers(
         edge = covering.edge_mm
         if not all(abs(at) < edge for at in places):
             raise SettingsError(
-                f"--seam: {max(map(abs, places)):.1f} mm lies beyond the sign, which ends at {edge:.1f} mm with its "
-                "bleed.",
+                f"{max(map(abs, places)):.1f} mm lies beyond the sign, which ends at {edge:.1f} mm with its bleed.",
                 advice="Places are measured from the blank's centre.",
+                option="seam",
             )
         try:
             cover = cover_at(covering, [-edge, *places, edge], *_costs_along(costs, upright))

@@ -18,6 +18,7 @@ from studio.text.shaping import ShapedLine
 Setter: TypeAlias = Callable[[str], ShapedLine]
 """Shapes a line of small type in the faces that ship."""
 Anchor: TypeAlias = Literal["left", "middle", "right"]
+_ISOLATE, _ISOLATE_END = "\u2068", "\u2069"
 _SHARES: dict[Anchor, float] = {"left": 0.0, "middle": 0.5, "right": 1.0}
 
 
@@ -66,6 +67,16 @@ def set_line(
         _ink(shaped, em_mm, start, (cos, sin)),
         colour,
     )
+
+
+def isolated(name: str) -> str:
+    """Return a name as it stands among other words: one that runs right to left keeps its surroundings in order.
+
+    Source: Unicode Standard Annex 9, explicit directional isolates.
+    """
+    if any(level % 2 for level in embedding_levels(name)):
+        return f"{_ISOLATE}{name}{_ISOLATE_END}"
+    return name
 
 
 def length_mm(text: str, setter: Setter, em_mm: float) -> float:
@@ -120,7 +131,7 @@ def _words(shaped: ShapedLine, em_mm: float) -> Iterator[Word]:
     levels = embedding_levels(shaped.text)
     characters, start = "", 0.0
     for index, (cluster, at) in enumerate(zip(shaped.clusters, shaped.starts_em.tolist(), strict=True)):
-        letter = cluster.letter
+        letter = cluster.letter.strip(_ISOLATE + _ISOLATE_END)
         characters += letter[::-1] if levels[cluster.start] % 2 else letter
         if letter.isspace() or index + 1 == len(shaped.clusters):
             end = at + cluster.advance_em

@@ -306,7 +306,8 @@ def _verified(part: Path, target: Path, size: int, verify: Verify | None) -> Non
     except OSError as problem:
         raise VerificationError(
             f"{target} could not be read again after writing ({problem.strerror}), and was not kept.",
-            advice="Check the disk, or choose a folder on another one with -o.",
+            advice="Check the disk, or choose a folder on another one.",
+            ways=("out",),
         ) from problem
 
 

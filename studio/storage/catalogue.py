@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Protocol, TypeVar
 
-from studio.errors import FontError, PictureError, SettingsError
+from studio.errors import FontError, PictureError, SettingsError, UnknownNameError
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank, parse_blank, parse_hole
 from studio.model.options import nearest
@@ -81,7 +81,7 @@ class Catalogue:
         Raises:
             SettingsError: There is none of that name.
         """
-        return _chosen(name, self.surfaces, "surface", "or give its --spread with another")
+        return _chosen(name, self.surfaces, "surface", "or give its spread with another")
 
     def press_figures(self, surface: str) -> PressFigures:
         """Return how the surface of a name is pressed.
@@ -119,7 +119,8 @@ class Catalogue:
         """
         if not self.printers:
             raise SettingsError(
-                f"--printer: no printer is known, so {name[:40]!r} is not.",
+                f"No printer is known, so {name[:40]!r} is not.",
+                option="printer",
                 advice=f"Measure it: sapwood ruler, or write [printer.{name[:40]}] with margins into sapwood.toml.",
             )
         return _chosen(name, self.printers, "printer", "or leave it out")
@@ -287,14 +288,9 @@ def _chosen(text: str, things: Sequence[_Thing], what: str, otherwise: str) -> _
             return thing
     names = [thing.name for thing in things]
     hint = nearest(text, names, listed=f"known are {', '.join(names)}" if len(names) <= 24 else "")
-    raise SettingsError(
-        f"--{what}: there is no {what} called {text[:60]!r}{hint}",
-        advice=f"See sapwood list {_plural(what)}, {otherwise}.",
+    raise UnknownNameError(
+        f"There is no {what} called {text[:60]!r}{hint}", advice=f"Choose one by its name, {otherwise}.", option=what
     )
-
-
-def _plural(what: str) -> str:
-    return what if what == "artwork" else f"{what}s"
 
 
 def _plain(name: str) -> str:

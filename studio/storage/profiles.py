@@ -36,15 +36,18 @@ def read_printer_profile(path: Path) -> PrinterProfile:
     try:
         if not path.is_file():
             what = "is not a regular file" if path.exists() else "is not there"
-            raise SettingsError(f"--profile: {path} {what}.", advice="Check the name and the folder.")
+            raise SettingsError(f"{path} {what}.", advice="Check the name and the folder.", option="profile")
         stamp = path.stat()
         if stamp.st_size > LARGEST_BYTES:
             raise SettingsError(
-                f"--profile: {path} is {stamp.st_size / 1e6:.0f} MB, over the {LARGEST_BYTES / 1e6:.0f} MB read.",
+                f"{path} is {stamp.st_size / 1e6:.0f} MB, over the {LARGEST_BYTES / 1e6:.0f} MB read.",
                 advice=_ADVICE,
+                option="profile",
             )
     except (OSError, ValueError) as problem:
-        raise SettingsError(f"--profile: {path} cannot be read: {problem}.", advice="Check the file.") from problem
+        raise SettingsError(
+            f"{path} cannot be read: {problem}.", advice="Check the file.", option="profile"
+        ) from problem
     return _read(path, stamp.st_mtime_ns, stamp.st_size)
 
 
@@ -53,7 +56,9 @@ def _read(path: Path, _changed_ns: int, _size: int) -> PrinterProfile:
     try:
         data = path.read_bytes()
     except OSError as problem:
-        raise SettingsError(f"--profile: {path} cannot be read: {problem.strerror}.", advice="Check it.") from problem
+        raise SettingsError(
+            f"{path} cannot be read: {problem.strerror}.", advice="Check it.", option="profile"
+        ) from problem
     space = _space_of(path, data)
     profile = PrinterProfile(str(path), hashlib.sha256(data).hexdigest(), space, _tried(path, data, space), data)
     return profile
@@ -61,11 +66,12 @@ def _read(path: Path, _changed_ns: int, _size: int) -> PrinterProfile:
 
 def _space_of(path: Path, data: bytes) -> Literal["RGB", "CMYK"]:
     if len(data) < _HEADER or data[36:40] != b"acsp":
-        raise SettingsError(f"--profile: {path} is not an ICC profile.", advice=_ADVICE)
+        raise SettingsError(f"{path} is not an ICC profile.", advice=_ADVICE, option="profile")
     if int.from_bytes(data[:4], "big") > len(data):
         raise SettingsError(
-            f"--profile: {path} breaks off: {len(data)} of {int.from_bytes(data[:4], 'big')} bytes are there.",
+            f"{path} breaks off: {len(data)} of {int.from_bytes(data[:4], 'big')} bytes are there.",
             advice="Get the file again.",
+            option="profile",
         )
     kind, space = (data[at : at + 4].decode("latin-1").strip() for at in (12, 16))
     said = _CLASSES.get(kind, f"something unknown ({kind!r})")
@@ -74,9 +80,10 @@ def _space_of(path: Path, data: bytes) -> Literal["RGB", "CMYK"]:
     if kind in ("prtr", "mntr", "scnr", "spac") and space == "RGB":
         return "RGB"
     raise SettingsError(
-        f"--profile: {path} is a profile of {said} in {space[:8]!r} colours; signs are printed through one of a "
+        f"{path} is a profile of {said} in {space[:8]!r} colours; signs are printed through one of a "
         "printer in RGB, or proofed through one in CMYK.",
         advice=_ADVICE,
+        option="profile",
     )
 
 
@@ -94,6 +101,7 @@ def _tried(path: Path, data: bytes, space: str) -> str:
         return ImageCms.getProfileDescription(opened).strip()
     except (ImageCms.PyCMSError, OSError, ValueError, TypeError) as problem:
         raise SettingsError(
-            f"--profile: {path} cannot be printed through: it has no way from colours to the device, or is damaged.",
+            f"{path} cannot be printed through: it has no way from colours to the device, or is damaged.",
             advice=_ADVICE,
+            option="profile",
         ) from problem

@@ -106,7 +106,7 @@ class _Values:
             if key not in BY_KEY:
                 name = key.replace("_", "-")
                 hint = nearest(name, [option.name for option in BY_KEY.values()])
-                raise SettingsError(f"--{name} is not an option{hint}", advice="See sapwood render --help.")
+                raise SettingsError(f"There is no such option{hint}", option=key)
 
     def states(self, key: str) -> bool:
         return key in self._said
@@ -128,16 +128,16 @@ class _Values:
 
     def length(self, key: str) -> float | None:
         text = self.text(key)
-        return None if text.lower() in _ABSENT else parse_length_mm(text, what=f"--{_name(key)}")
+        return None if text.lower() in _ABSENT else parse_length_mm(text, option=key)
 
     def stated_length(self, key: str) -> float:
-        return parse_length_mm(self.text(key), what=f"--{_name(key)}")
+        return parse_length_mm(self.text(key), option=key)
 
     def point(self, key: str) -> tuple[float, float]:
         parts = self.text(key).split(",")
         if len(parts) != 2:
             raise _wrong(key, f"{self.text(key)[:40]!r} is not a position", "Write it like 5mm,-3mm (y up).")
-        x_mm, y_mm = (parse_length_mm(part, what=f"--{_name(key)}") for part in parts)
+        x_mm, y_mm = (parse_length_mm(part, option=key) for part in parts)
         return x_mm, y_mm
 
     def number(self, key: str, unit: str = "") -> float:
@@ -159,12 +159,12 @@ class _Values:
         known: tuple[str, ...] = get_args(literal)
         if text not in known:
             hint = nearest(text, known, listed=f"it is one of {', '.join(known)}")
-            raise SettingsError(f"--{_name(key)}: {self.text(key)[:40]!r} is not known{hint}")
+            raise SettingsError(f"{self.text(key)[:40]!r} is not known{hint}", option=key)
         return text
 
     def colour(self, key: str) -> Colour | None:
         text = self.text(key)
-        return None if text.lower() in _ABSENT else parse_colour(text, what=f"--{_name(key)}")
+        return None if text.lower() in _ABSENT else parse_colour(text, option=key)
 
     def switch(self, key: str) -> bool:
         answer = yes_or_no(self.text(key))
@@ -258,10 +258,11 @@ def _artwork_width_mm(text: str) -> float:
     if not any(letter.isdigit() for letter in text):
         hint = nearest(text, ("own", "cover", "contain"))
         raise SettingsError(
-            f"--artwork-fit: {text[:40]!r} is not known{hint}",
+            f"{text[:40]!r} is not known{hint}",
             advice="Write cover, contain, own, or a width like 260mm.",
+            option="artwork_fit",
         )
-    width_mm = parse_length_mm(text, what="--artwork-fit")
+    width_mm = parse_length_mm(text, option="artwork_fit")
     if not SMALLEST_ARTWORK_MM <= width_mm <= 4000:
         raise _wrong(
             "artwork_fit",
@@ -309,8 +310,9 @@ def _also(said: _Values, main: LetteringOrder, catalogue: Catalogue) -> tuple[Le
         if not equals or word not in layouts:
             hint = nearest(word, layouts) if equals else "."
             raise SettingsError(
-                f"--also: {item[:60]!r} does not start with a layout{hint}",
+                f"{item[:60]!r} does not start with a layout{hint}",
                 advice=f"Write it like arc-bottom='est. 2019', with one of {', '.join(layouts)}.",
+                option="also",
             )
         if not text.strip():
             raise _wrong("also", f"{item[:60]!r} holds no text", "Write it like arc-bottom='est. 2019'.")
@@ -332,13 +334,15 @@ def _min_cap_mm(said: _Values, *sizes_mm: float | None) -> float:
 def _typed(text: str) -> str:
     if len(text) > LONGEST_TEXT:
         raise SettingsError(
-            f"The text is {len(text)} characters long; a sign takes {LONGEST_TEXT}.", advice="Shorten it."
+            f"The text is {len(text)} characters long; a sign takes {LONGEST_TEXT}.",
+            advice="Shorten it.",
+            option="text",
         )
     try:
         text = text.encode("utf-8", "surrogateescape").decode("utf-8")  # as typed, whatever the locale says
     except UnicodeError:
         raise SettingsError(
-            "The text is not valid UTF-8.", advice="Type it in a terminal that is set to UTF-8."
+            "The text is not valid UTF-8.", advice="Type it in a terminal that is set to UTF-8.", option="text"
         ) from None
     return text.replace("\\n", "\n").replace("\r\n", "\n").replace("\r", "\n")
 
@@ -349,7 +353,7 @@ def _face_name(said: _Values, key: str, catalogue: Catalogue) -> str:
     try:
         source = catalogue.face(text)
     except SettingsError as problem:
-        raise SettingsError(problem.message.replace("--face", f"--{_name(key)}", 1), advice=problem.advice) from None
+        raise problem.about(key) from None
     return source.entry.name
 
 
@@ -380,10 +384,10 @@ def _ring(text: str) -> Ring | None:
     if text.lower() in _ABSENT:
         return None
     width, colon, colour = text.partition(":")
-    width_mm = parse_length_mm(width, what="--outline")
+    width_mm = parse_length_mm(width, option="outline")
     if not 0 < width_mm <= 50:
         raise _wrong("outline", f"a width of {width_mm:g} mm is not possible", "Over 0 mm and up to 50 mm.")
-    return Ring(width_mm, parse_colour(colour, what="--outline") if colon else None)
+    return Ring(width_mm, parse_colour(colour, option="outline") if colon else None)
 
 
 def _field_type(name: str) -> Any:
@@ -392,9 +396,5 @@ def _field_type(name: str) -> Any:
     return {"spacing": sign.Spacing, "follow": sign.Follow, "case": sign.LetterCase}[name]
 
 
-def _name(key: str) -> str:
-    return key.replace("_", "-")
-
-
 def _wrong(key: str, what: str, advice: str) -> SettingsError:
-    return SettingsError(f"--{_name(key)}: {what}.", advice=advice)
+    return SettingsError(f"{what[0].upper()}{what[1:]}.", advice=advice, option=key)

@@ -80,11 +80,15 @@ def colour_depth(environment: Mapping[str, str], *, is_terminal: bool, encoding:
 
 
 def first_cell_kind(environment: Mapping[str, str]) -> CellKind:
-    """Return the finest cells that the terminal is known to draw without gaps; half blocks when it says nothing."""
+    """Return the finest cells that the terminal is known to draw without gaps.
+
+    Quadrants are of the block elements, as half blocks are, and nearly every font has them; the console's own fonts of
+    512 letters often have not.
+    """
     if is_colourless(environment):
         return "braille"
     if environment.get("TMUX") or environment.get("STY"):
-        return "half"  # what lies behind a multiplexer cannot be told
+        return "quadrant"  # what lies behind a multiplexer cannot be told
     if any(environment.get(name) for name in _DRAWS_SEXTANTS):
         return "sextant"
     if environment.get("TERM", "").startswith(("foot", "xterm-kitty", "xterm-ghostty")):
@@ -92,7 +96,9 @@ def first_cell_kind(environment: Mapping[str, str]) -> CellKind:
     if environment.get("TERM_PROGRAM", "").lower() in _DRAWING_PROGRAMS:
         return "sextant"
     version = environment.get("VTE_VERSION", "")
-    return "sextant" if version.isdigit() and int(version) >= _VTE_WITH_SEXTANTS else "half"
+    if version.isdigit() and int(version) >= _VTE_WITH_SEXTANTS:
+        return "sextant"
+    return "half" if environment.get("TERM", "").startswith(_FEW_COLOURS) else "quadrant"
 
 
 def has_light_ground(environment: Mapping[str, str]) -> bool | None:

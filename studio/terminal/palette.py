@@ -64,12 +64,25 @@ def nearest(colours: NDArray[np.uint32], depth: Literal["256", "16"]) -> NDArray
 
 
 @cache
+def palette_codes(depth: Literal["256", "16"]) -> NDArray[np.uint32]:
+    """Return the colour of each index as 0xrrggbb, shape (256,); what is not used is black."""
+    codes, first = _entries(depth)
+    table = np.zeros(256, np.uint32)
+    table[first : first + len(codes)] = [red << 16 | green << 8 | blue for red, green, blue in codes]
+    return table
+
+
+@cache
 def _palette(depth: Literal["256", "16"]) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
     """Return the entries in Oklab and their indices; of 256 only the cube and the greys, which no theme changes."""
-    if depth == "16":
-        codes, first = list(_SIXTEEN), 0
-    else:
-        codes = [(red, green, blue) for red in _LEVELS for green in _LEVELS for blue in _LEVELS]
-        codes += [(grey, grey, grey) for grey in range(8, 239, 10)]
-        first = 16
+    codes, first = _entries(depth)
     return oklab(np.array(codes, np.uint8)), np.arange(first, first + len(codes), dtype=np.uint8)
+
+
+def _entries(depth: Literal["256", "16"]) -> tuple[list[tuple[int, int, int]], int]:
+    """Return the entries as sRGB codes, and the index of the first."""
+    if depth == "16":
+        return list(_SIXTEEN), 0
+    codes = [(red, green, blue) for red in _LEVELS for green in _LEVELS for blue in _LEVELS]
+    codes += [(grey, grey, grey) for grey in range(8, 239, 10)]
+    return codes, 16

@@ -11,34 +11,27 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final, TypeAlias
 
+from textual import events
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
 from textual.screen import ModalScreen, Screen
-from textual.widget import Widget
 
 from studio.errors import StudioError
 from studio.model.options import Value
+from studio.orders.told import KnownList
 from studio.storage.catalogue import Catalogue
 from studio.storage.workspace import Shop, open_shop
-from studio.terminal.capabilities import first_cell_kind, is_colourless
+from studio.terminal.capabilities import colour_depth, first_cell_kind, is_colourless
 from studio.terminal.cells import CellKind
+from studio.terminal.palette import Depth
+from studio.tui.dialogs.question import QUIT, QuitScreen
 from studio.tui.editor.draft import SignDraft, SignEditor, Step
 from studio.tui.editor.screen import EditorScreen
 from studio.tui.engine.service import Desk, SharedAssets
 from studio.tui.error_text import sentence_for
 from studio.tui.gc_pacing import hold_what_stands, set_pace
-from studio.tui.keys import (
-    AT_THE_PRESS,
-    EVERYWHERE,
-    IN_THE_LIST,
-    ON_PAPER,
-    ON_THE_BENCH,
-    UNDER_THE_LOUPE,
-    Key,
-    bindings,
-    key_shown,
-    keymap_of,
-)
+from studio.tui.key_order import KeyOrder, Mark
+from studio.tui.keys import EVERYWHERE, Key, bindings, key_shown, keymap_of
 from studio.tui.palette import ChoiceCommands
 from studio.tui.preview.sign_screen import SignScreen
 from studio.tui.saved.memory import Habits, write_draft, write_habits
@@ -70,6 +63,7 @@ class StudioApp(App[None]):
         shop: Shop,
         *,
         draft: SignDraft | None = None,
+        first: SignDraft | None = None,
         habits: Habits | None = None,
         environment: Mapping[str, str] | None = None,
         remarks: Iterable[str] = (),
@@ -80,6 +74,7 @@ class StudioApp(App[None]):
         Args:
             shop: Catalogue, settings and option values under what is typed.
             draft: The sign last worked on.
+            first: The sign to begin with where there is none.
             habits: How the maker likes to work.
             environment: The process environment.
             remarks: Sentences to tell at the start.
@@ -90,11 +85,14 @@ class StudioApp(App[None]):
         self.shop = shop
         self.habits = habits or Habits()
         self.shared = SharedAssets(shop.catalogue, assets)
+        self.key_order = KeyOrder(self, super().on_event)
         self.keymap = keymap_of(shop.settings.keys)
         self.made: list[Path] = []
+        self.said: list[tuple[float, str]] = []
         self.last_words: list[str] = []
         self._remarks = tuple(remarks)
         self._draft = draft
+        self._first = first
         self.kept_picture = KeptPicture(shop.catalogue, shop.values)
         self._shown: Shown | None = None
         self._keeper: Desk[_Memory, None] = Desk(self._keep, lambda _: None, self._not_kept, name="sapwood-keeper")
@@ -113,9 +111,22 @@ class StudioApp(App[None]):
         return self.shop.catalogue
 
     @property
+    def known_lists(self) -> tuple[KnownList, ...]:
+        """Kinds of lists that the settings know."""
+        from studio.production.list_settings import known_lists
+
+        return known_lists(self.shop.settings)
+
+    @property
     def house(self) -> Mapping[str, Value]:
         """Option values that hold before anything is typed."""
         return self.shop.values
+
+    @property
+    def colour_depth(self) -> Depth:
+        """How many colours pictures may be drawn in; browsers and the like are asked nothing and have all."""
+        depth = colour_depth(self.environment, is_terminal=True, encoding="utf-8")
+        return "truecolor" if depth == "none" else depth
 
     @property
     def cell_kind(self) -> CellKind:
@@ -124,12 +135,16 @@ class StudioApp(App[None]):
 
     def get_default_screen(self) -> EditorScreen:
         """Return the bench, which lies under everything else."""
-        editor = SignEditor(self.catalogue, self.house)
+        editor = SignEditor(self.catalogue, self.house, self._first if self._draft is None else None)
         if self._draft is not None and self._draft != editor.state:
             editor.history.steps.append(Step(self._draft, "the sign of last time"))
             editor.history.place = 1
         self.editor_screen = EditorScreen(editor)
         return self.editor_screen
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Return what holds for the terminal's own colours, of which no theme knows more."""
+        return {"frame": "ansi_bright_black", "placeholder": "ansi_default"}
 
     def refresh_css(self, animate: bool = True) -> None:
         """Read the styles anew; not for the theme that they were read with first."""
@@ -152,6 +167,18 @@ class StudioApp(App[None]):
             self.editor_screen.call_after_refresh(
                 self.editor_screen.tell, " ".join(remarks), "warn" if self._remarks else "good"
             )
+
+    async def on_event(self, event: events.Event) -> None:
+        """Let keys and pastes act in the order in which they were pressed."""
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
+            await self.key_order.take(event)
+        else:
+            await super().on_event(event)
+
+    async def on_mark(self, mark: Mark) -> None:
+        """Let the next key through once the one before it is done."""
+        mark.stop()
+        await self.key_order.arrived(mark)
 
     def take(self, key: str, value: str) -> None:
         """Choose a value of an option in the editor."""
@@ -184,7 +211,7 @@ class StudioApp(App[None]):
             self.kept_picture.keep(*shown)
 
     def _not_kept(self, what: _Memory, problem: Exception) -> None:
-        sentence = sentence_for(problem).replace(" with -o", "")
+        sentence = sentence_for(problem)
         self.call_from_thread(self._tell, f"The sign could not be kept for next time: {sentence}")
 
     def _tell(self, sentence: str) -> None:
@@ -212,13 +239,42 @@ class StudioApp(App[None]):
 
     def action_help(self) -> None:
         """Help for the part that has the focus."""
-        from studio.tui.dialogs.help import HelpScreen  # Markdown is slow to load
+        from studio.tui.dialogs.help import HelpScreen, help_for  # Markdown is slow to load
 
         if isinstance(self.screen, HelpScreen):
             return
-        about = _help_for(self.focused or self.screen)
-        keys = self._screen_keys()
+        about = help_for(self.focused or self.screen)
+        keys = self._keys_of(self.screen)
         self.push_screen(HelpScreen(about, keys, self.keymap))
+
+    async def action_quit(self) -> None:
+        """End; ask first where a list is being made."""
+        running = next((one for one in self.screen_stack if isinstance(one, SignScreen) and one.under_way), None)
+        if running is None or isinstance(self.screen, QuitScreen):
+            await super().action_quit()
+            return
+
+        def chosen(answer: str | None) -> None:
+            if answer == QUIT.name:
+                self.last_words.append(running.under_way)
+                self.exit()
+
+        self.push_screen(QuitScreen(running.under_way), chosen)
+
+    def action_messages(self) -> None:
+        """Show what was said lately."""
+        from studio.tui.dialogs.help import MessagesScreen
+
+        self.push_screen(MessagesScreen(self.said))
+
+    def action_units(self) -> None:
+        """Show lengths in inches first, or in millimetres."""
+        unit = "mm" if self.habits.length_unit == "in" else "in"
+        self.keep_habits(units=unit)
+        screen = self.screen
+        if isinstance(screen, SignScreen):
+            screen.units_changed()
+            screen.tell(f"Lengths are shown in {'inches' if unit == 'in' else 'millimetres'} first.")
 
     def action_next_theme(self) -> None:
         """Show the studio in other colours."""
@@ -269,20 +325,21 @@ class StudioApp(App[None]):
 
     def action_measure_printer(self) -> None:
         """Measure a printer with the ruler page."""
-        from studio.tui.pressing.ruler_screen import RulerScreen
+        from studio.tui.pressing.paper_screen import PaperScreen
+        from studio.tui.pressing.ruler_screen import Measured, RulerScreen
 
         if isinstance(self.screen, ModalScreen):
             return
         screen = self.screen
         folder = self.editor_screen.folder
 
-        def measured(sentence: str | None) -> None:
-            if not sentence:
+        def measured(printer: Measured | None) -> None:
+            if printer is None:
                 return
             printers = open_shop().catalogue.printers
             self.shop = replace(self.shop, catalogue=replace(self.catalogue, printers=printers))
-            if isinstance(screen, SignScreen):
-                screen.tell(sentence, "good")
+            if isinstance(screen, PaperScreen):
+                screen.printer_measured(*printer)
 
         self.push_screen(RulerScreen(lambda: self.catalogue, folder), measured)
 
@@ -290,11 +347,14 @@ class StudioApp(App[None]):
         if isinstance(self.screen, SignScreen):
             self.call_after_refresh(self.screen.ask)
 
-    def open_list(self, path: str | None) -> None:
-        """Go to the list of names, opening a file when one is given."""
+    def open_list(self, path: str | None, *, with_look: bool = True) -> None:
+        """Go to the list of names, opening a file when one is given; with the single sign's look or without."""
         from studio.tui.orders.screen import NamesScreen
 
-        self.push_screen(NamesScreen(self.editor_screen.editor.history.state.effective(self.house), path))
+        editor = self.editor_screen.editor
+        values = editor.history.state.effective(self.house) if with_look else dict(self.house)
+        look = f"Sign's look: {editor.look}" if with_look else "Without the single sign's look"
+        self.push_screen(NamesScreen(values, path, look=look, has_look=with_look))
 
     def action_test_strip(self) -> None:
         """Lead through the test strip, pressed on the surface of the sign on the bench."""
@@ -309,7 +369,7 @@ class StudioApp(App[None]):
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Return every action for the palette."""
-        for key in self._screen_keys():
+        for key in self._keys_of(screen):
             if key.id == "palette":
                 continue
             told = f"{key.told} ({key_shown(key, self.keymap)})"
@@ -327,25 +387,6 @@ class StudioApp(App[None]):
         if not await self.run_action(action, default_namespace=target):
             await self.run_action(action)
 
-    def _screen_keys(self) -> tuple[Key, ...]:
-        screen = self.screen
-        if screen is self.editor_screen:
-            return (*ON_THE_BENCH, *UNDER_THE_LOUPE, *EVERYWHERE)
-        if screen.id in ("press", "paper"):
-            return (*(AT_THE_PRESS if screen.id == "press" else ON_PAPER), *EVERYWHERE)
-        return (*IN_THE_LIST, *UNDER_THE_LOUPE, *EVERYWHERE)
-
-
-def _help_for(widget: Widget) -> str:
-    """Return the help of a widget or of what it lies in."""
-    from studio.tui.editor.fields import FIELDS
-
-    texts = []
-    key = (widget.id or "").removeprefix("field-")
-    if key in FIELDS:
-        texts.append(f"# {FIELDS[key].label}\n\n{FIELDS[key].hint}")
-    for node in widget.ancestors_with_self:
-        if isinstance(node, Widget) and node.HELP:
-            texts.append(node.HELP)
-            break
-    return "\n\n".join(texts)
+    def _keys_of(self, screen: Screen[Any]) -> tuple[Key, ...]:
+        """Return the keys of a screen and those that hold everywhere."""
+        return (*getattr(screen, "own_keys", ()), *EVERYWHERE)

@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from studio.model.options import Value
+from studio.orders.told import KnownList
 from studio.storage.catalogue import Catalogue
 from studio.terminal.cells import CellKind
+from studio.terminal.palette import Depth
 from studio.tui.saved.memory import Habits
 
 if TYPE_CHECKING:
@@ -25,6 +27,7 @@ class StudioContext(Protocol):
     """The app as its screens see it."""
 
     habits: Habits
+    said: list[tuple[float, str]]
     keymap: dict[str, str]
     kept_picture: KeptPicture
     shared: SharedAssets
@@ -35,8 +38,18 @@ class StudioContext(Protocol):
         ...
 
     @property
+    def known_lists(self) -> tuple[KnownList, ...]:
+        """Kinds of lists that the settings know."""
+        ...
+
+    @property
     def house(self) -> Mapping[str, Value]:
         """Option values that hold before anything is typed."""
+        ...
+
+    @property
+    def colour_depth(self) -> Depth:
+        """How many colours pictures may be drawn in."""
         ...
 
     @property
@@ -69,6 +82,6 @@ class StudioContext(Protocol):
         """Take note of a print, to be told at the end."""
         ...
 
-    def open_list(self, path: str | None) -> None:
-        """Go to the list of names, opening a file when one is given."""
+    def open_list(self, path: str | None, *, with_look: bool = True) -> None:
+        """Go to the list of names, opening a file when one is given; with the single sign's look or without."""
         ...

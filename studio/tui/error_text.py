@@ -16,7 +16,7 @@ def sentence_for(problem: BaseException) -> str:
     if isinstance(problem, StudioError):
         return str(problem)
     if isinstance(problem, MemoryError):
-        return "There is not memory enough for that. Use a lower density or a smaller picture."
+        return "Not enough memory. Use a lower resolution or a smaller picture."
     path = log_trace("".join(traceback.format_exception(problem)), "studio")
-    where = f"What happened is in {path}." if path else "It could not be logged anywhere."
-    return f"That met a bug in the program ({type(problem).__name__}); your sign is as it was. {where}"
+    where = f"Details are in {path}." if path else "It could not be logged anywhere."
+    return f"Something went wrong ({type(problem).__name__}). Your sign is unchanged. {where}"

@@ -13,6 +13,7 @@ from textual.message import Message
 from studio.orders.told import Told
 
 if TYPE_CHECKING:
+    from studio.orders.told import Told
     from studio.tui.engine.engine import Answer
     from studio.tui.orders.order_book import OrderBook, RowFact
     from studio.tui.status_lines import Tone
@@ -42,6 +43,18 @@ class Typed(Message):
         self.key = key
         self.text = text
         self.is_choice = is_choice
+
+
+class CaretMoved(Message):
+    """A key moved the caret within a field."""
+
+
+class Dropped(Message):
+    """A file was dropped on a field."""
+
+    def __init__(self, path: str) -> None:
+        super().__init__()
+        self.path = path
 
 
 class WantsList(Message):

@@ -8,13 +8,18 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Mapping
+from typing import Final
 
 from studio.errors import StudioError
 from studio.storage.catalogue import read_catalogue
 from studio.storage.settings import Settings
 from studio.storage.workspace import Shop, open_shop
 from studio.tui.app import StudioApp
+from studio.tui.editor.draft import SignDraft
 from studio.tui.saved.memory import Habits, read_draft, read_habits
+
+FIRST_SIGN: Final = SignDraft(said=(("layout", "arc-top"),))
+"""What the very first start shows: a sign without a warning."""
 
 
 def open_app(environment: Mapping[str, str] | None = None) -> StudioApp:
@@ -37,7 +42,7 @@ def open_app(environment: Mapping[str, str] | None = None) -> StudioApp:
         habits = read_habits()
     except StudioError as problem:
         remarks.append(str(problem))
-    return StudioApp(shop, draft=draft, habits=habits, environment=variables, remarks=remarks)
+    return StudioApp(shop, draft=draft, first=FIRST_SIGN, habits=habits, environment=variables, remarks=remarks)
 
 
 def run_studio() -> int:

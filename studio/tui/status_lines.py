@@ -1,6 +1,7 @@
 """The lines that speak: above, what to do here; below, what just happened, and the keys.
 
-Invariant: what is said stays until something else is said; names and paths are never read as markup.
+Invariant: what is said stands until it is out of date, and is kept among the messages; names and paths are never read
+as markup.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from typing import Final, Literal, TypeAlias
 from textual import events
 from textual.content import Content
 from textual.reactive import reactive
+from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -24,6 +26,8 @@ _MARKS: Final[dict[Tone, tuple[str, str]]] = {
     "bad": ("✗ ", "$error"),
     "busy": ("… ", "$secondary"),
 }
+_STAYS_S: Final[dict[Tone, float]] = {"plain": 12.0, "good": 20.0, "warn": 30.0, "bad": 60.0}
+"""How long a sentence stands; it can be read again among the messages. What is going on stays."""
 _FULL: Final = "▰"
 _EMPTY: Final = "▱"
 _BAR: Final = 10
@@ -49,10 +53,20 @@ class ToldLine(Static):
         super().__init__("", id="told", markup=False)
         self.sentence = ""
         """What is said, without its mark."""
+        self._expiry: Timer | None = None
+
+    def _expire(self) -> None:
+        self._expiry = None
+        self.sentence = ""
+        self.update("")
 
     def tell(self, sentence: str, tone: Tone = "plain") -> None:
         """Say something."""
         self.sentence = sentence
+        if self._expiry is not None:
+            self._expiry.stop()
+        stays_s = _STAYS_S.get(tone)
+        self._expiry = None if stays_s is None or not sentence else self.set_timer(stays_s, self._expire)
         mark, style = _MARKS[tone]
         self.update(Content.styled(mark, f"bold {style}") + Content(sentence) if mark else Content(sentence))
 

@@ -25,22 +25,36 @@ DUSK: Final = Theme(
     warning="#e0a03c",
     error="#e2725b",
     dark=True,
-    variables={"footer-key-foreground": "#e8c58f", "input-selection-background": "#d9a866 40%"},
+    variables={
+        "footer-key-foreground": "#e8c58f",
+        "input-selection-background": "#d9a866 40%",
+        "text-muted": "#b5ac9c",
+        "placeholder": "#b5ac9c",
+        "frame": "#7d7263",
+        "border-blurred": "#7d7263",
+    },
 )
 NOON: Final = Theme(
     name="pikewater-noon",
-    primary="#8a5a1e",
+    primary="#7a4e18",
     secondary="#2f6f6b",
     accent="#6b4412",
     foreground="#2a241c",
     background="#f4efe4",
     surface="#ebe4d5",
     panel="#ddd3bf",
-    success="#3f7a2c",
-    warning="#9a5b00",
-    error="#a8321c",
+    success="#2f5f20",
+    warning="#744600",
+    error="#9a2a16",
     dark=False,
-    variables={"footer-key-foreground": "#6b4412", "input-selection-background": "#8a5a1e 30%"},
+    variables={
+        "footer-key-foreground": "#6b4412",
+        "input-selection-background": "#8a5a1e 30%",
+        "text-muted": "#574d3f",
+        "placeholder": "#574d3f",
+        "frame": "#857a68",
+        "border-blurred": "#857a68",
+    },
 )
 TERMINAL_DARK: Final = "ansi-dark"
 TERMINAL_LIGHT: Final = "ansi-light"

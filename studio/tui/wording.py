@@ -1,57 +1,42 @@
-"""The engine's sentences in the studio's words: an option is called by the label of its field.
+"""Problems and findings in the studio's words: an option is called by the label of its field.
 
-Invariant: only names of options change; numbers, units and advice stay as they are.
+Invariant: words are added from a problem's fields; no sentence is taken apart.
 """
 
 from __future__ import annotations
 
-import re
 import shlex
 from collections.abc import Iterable, Mapping
 from typing import Final
 
 from studio.errors import StudioError
-from studio.model.options import BY_KEY
+from studio.model.finding import Finding
 from studio.tui.editor.fields import label_of
 
-_NAMED: Final = re.compile(r"^--(?P<name>[a-z-]+): ")
-_OPTION: Final = re.compile(r"--(?P<name>[a-z]+(?:-[a-z]+)*)")
-_HINTS: Final = (
-    re.compile(r"\s*See sapwood [^.]*\."),
-    re.compile(r"\s*\(--[a-z-]+[^)]*\)"),
-    re.compile(r"; --[a-z-]+(?: '[^']*'| [^;).\s]+)?(?=\))"),
-)
 
-
-def key_named(message: str) -> str | None:
-    """Return the key of the option that a sentence is about, as far as it says so."""
-    match = _OPTION.search(message)
-    if match is not None:
-        key = match["name"].replace("-", "_")
-        return key if key in BY_KEY else None
-    lowered = message.lower()
-    for start, key in (("blank", "blank"), ("corner radius", "blank"), ("hole", "hole"), ("surface", "spread")):
-        if lowered.startswith(start):
-            return key
-    return "text" if "text" in lowered[:12] else None
+def message_of(finding: Finding) -> str:
+    """Return what was found, with the field that it is about."""
+    return f"{label_of(finding.option)}: {finding.message}" if finding.option else finding.message
 
 
 def spoken(problem: StudioError) -> str:
-    """Return an error's sentence and advice as shown beside a field."""
-    return in_studio_words(f"{_NAMED.sub('', problem.message)} {problem.advice}".strip())
+    """Return an error's sentence and advice as shown beside the field that it is about."""
+    return f"{problem.message} {problem.advice}".strip()
 
 
-def in_studio_words(sentence: str) -> str:
-    """Return a sentence with the command line's spellings replaced by the studio's labels."""
-    for hint in _HINTS:
-        sentence = hint.sub("", sentence)
-    return _OPTION.sub(_label, sentence).strip()
+def advice_of(finding: Finding) -> str:
+    """Return what helps against a finding where nothing can be applied at a key, with the fields that do it."""
+    if wood := wood_advice_of(finding):
+        others = " ".join(offer.sentence for offer in finding.offers if not offer.is_of_the_wood)
+        return f"{others} {wood}".strip()
+    fields = listed(label_of(key) for key in finding.ways)
+    return f"{finding.remedy} See {fields}." if fields and finding.remedy else finding.remedy
 
 
-def _label(match: re.Match[str]) -> str:
-    name = match["name"]
-    key = name.removeprefix("no-").replace("-", "_")
-    return label_of(key) if key in BY_KEY else match[0]
+def wood_advice_of(finding: Finding) -> str:
+    """Return what would hold on other wood, which no key can make of the wood that lies there."""
+    wood = [offer.sentence for offer in finding.offers if offer.is_of_the_wood]
+    return f"{' '.join(wood)} That takes another blank." if wood else ""
 
 
 def listed(words: Iterable[str]) -> str:
@@ -97,13 +82,44 @@ def taken_as(path: str) -> str | None:
     return _FILES.get(path.rpartition(".")[2].lower())
 
 
+WHAT_FILES_CAN_BE: Final = (
+    "a picture can be a PNG or JPEG, a face a TTF, OTF or TTC, a list of names a CSV. Save it as one of those first."
+)
+
+
+def dropped_file(text: str) -> str | None:
+    """Return the path in what was pasted where that is a file that is there, or would be one by its ending."""
+    from pathlib import Path
+
+    path = dropped_path(text)
+    if path is None:
+        return None
+    stem, _, ending = path.rpartition("/")[2].rpartition(".")
+    if stem and 2 <= len(ending) <= 5 and ending.isalnum():
+        return path
+    try:
+        return path if Path(path).expanduser().exists() else None
+    except (OSError, ValueError, RuntimeError):
+        return None
+
+
+_FIRST_FIELDS: Final = {
+    "also": "also_text", "outline": "outline_width", "shift": "shift_right", "artwork_at": "artwork_right",
+}  # fmt: skip
+"""Options of several fields, each with the field that its faults are told at."""
+_HOLE_WORDS: Final = {"across": "hole_across", "up": "hole_down", "diameter": "hole_size"}
+
+
 def by_field(faults: Mapping[str, str]) -> dict[str, str]:
     """Return faults by the field that they are told at, where an option has several fields."""
     told = dict(faults)
     if "blank" in told:
         told.setdefault(measure_at_fault(told["blank"]), told.pop("blank"))
-    if "also" in told:
-        told["also_text"] = told.pop("also")
+    if "hole" in told:
+        told.setdefault(_HOLE_WORDS.get(told["hole"].partition(":")[0], "hole_size"), told.pop("hole"))
+    for option, field in _FIRST_FIELDS.items():
+        if option in told:
+            told.setdefault(field, told.pop(option))
     return told
 
 

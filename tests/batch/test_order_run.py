@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.errors import OutputError, SettingsError
+from studio.errors import OutputError, RunExistsError, SettingsError
 from studio.model.finding import Finding
 from studio.model.options import option_keys
 from studio.model.sign import Sign
@@ -144,7 +144,7 @@ def test_the_report_has_a_line_for_every_row_in_list_order(whole: Path) -> None:
 def test_a_row_that_cannot_be_made_says_why(whole: Path) -> None:
     """A wrong option and a wrong quantity are refused with their reason, and the rows after them are made."""
     lines = lines_of(whole)
-    for row, says in ((4, "--max-cap: '12' has no unit"), (5, "quantity 'x'")):
+    for row, says in ((4, "max-cap: '12' has no unit"), (5, "quantity 'x'")):
         findings = lines[row - 1]["findings"]
         assert isinstance(findings, list)
         assert findings[0]["code"] == BAD_ROW and says in findings[0]["message"]
@@ -250,7 +250,7 @@ def test_a_folder_with_a_run_is_left_alone_unless_told(tmp_path: Path, maker: Ca
     """A second run into a folder is refused with the ways out, and replaces all with overwrite."""
     ran(maker, RunOptions(tmp_path, jobs=1))
     before = files_in(tmp_path)
-    with pytest.raises(OutputError, match=r"holds a run already.*--resume.*--overwrite"):
+    with pytest.raises(RunExistsError, match=r"holds a run already.*Resume it, replace it"):
         ran(maker, RunOptions(tmp_path, jobs=1))
     assert files_in(tmp_path) == before
     done = ran(maker, RunOptions(tmp_path, jobs=1, overwrite=True))

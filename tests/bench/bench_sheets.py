@@ -1,4 +1,4 @@
-"""Sheets against what they come on top of: `.venv/bin/python -m tests.bench.bench_sheets`.
+"""Sheets against what they come on top of: `.venv/bin/python -m tests.bench.bench_sheets` (`--warm`: lists alone).
 
 Prints ratios: one sign's sheets against its render, both cold and warm, and 200 small signs ganged against making them;
 and the memory that the PDF of a run takes against the size of the file. Nothing here can fail.
@@ -27,8 +27,9 @@ _SIGNS = 200
 
 def main() -> None:
     """Measure and print."""
-    plain, sheets = _cold([]), _cold(["--paper", "letter"])
-    print(f"render, cold: {plain:.2f} s of processor; with --paper letter {sheets:.2f} s: {sheets - plain:+.2f} s")
+    if "--warm" not in sys.argv:
+        plain, sheets = _cold([]), _cold(["--paper", "letter"])
+        print(f"render, cold: {plain:.2f} s of processor; with --paper letter {sheets:.2f} s: {sheets - plain:+.2f} s")
     for label, blanks in (("equal rounds", ["round:3in"]), ("mixed", ["round:3in", "oval:4inx2.5in", "rect:4inx2in"])):
         _ganged(label, blanks)
 

@@ -121,7 +121,9 @@ def test_joined_sheets_are_the_print(text: str, values: dict[str, str]) -> None:
     slips = {number: (3 * number - 5, 4 - 2 * number) if number > 1 else (0, 0) for number in range(1, 10)}
     held = {
         tile.number: _in_hand(
-            sheets.pages[tile.number - 1], pdfium_pixels(data, tile.number - 1, (850, 1100)), slips[tile.number]
+            sheets.pages[tile.number - 1],
+            pdfium_pixels(data, tile.number - 1, (_DPI * 17 // 2, _DPI * 11)),
+            slips[tile.number],
         )
         for tile in sheets.tiling.tiles
     }

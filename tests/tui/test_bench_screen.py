@@ -34,7 +34,7 @@ async def _made(pilot: Any) -> str:
         await pilot.pause(0.02)
         if isinstance(pilot.app.screen, ReplaceScreen):
             return "asked"
-        if told(pilot).startswith(("Made", "Nothing was made")):
+        if told(pilot).startswith(("Made", "Not made")):
             return told(pilot)
     raise AssertionError(told(pilot))
 
@@ -148,15 +148,17 @@ async def test_a_wrong_value_keeps_the_picture(studio: Studio, size: tuple[int, 
     """A value that will not do is told beside its field, the last picture stays and is called that."""
     async with studio(size) as pilot:
         editor_screen = app_of(pilot).editor_screen
-        before = editor_screen.query_one(Picture)._lines
-        editor_screen.query_one("#field-color", Input).focus()
-        await type_in(pilot, "green")
+        editor_screen.query_one("#field-weight", Input).focus()
+        await pilot.pause(0.2)
         await settled(pilot)
-        assert "is not a colour" in fault_of(pilot, "color")
+        before = editor_screen.query_one(Picture)._lines
+        await type_in(pilot, "heavy")
+        await settled(pilot)
+        assert "is not a number" in fault_of(pilot, "weight")
         assert "as before" in screen_text(pilot)
         assert editor_screen.query_one(Picture)._lines == before
         await press(pilot, "f10")
-        assert "mend colour first" in told(pilot)
+        assert "fix Weight first" in told(pilot)
 
 
 async def test_no_name_is_no_error(studio: Studio, size: tuple[int, int]) -> None:
@@ -172,7 +174,7 @@ async def test_no_name_is_no_error(studio: Studio, size: tuple[int, int]) -> Non
         )
         assert "No name yet" in fault_of(pilot, "text")
         await press(pilot, "f10")
-        assert told(pilot).startswith("Nothing was made")
+        assert told(pilot).startswith("Not made")
 
 
 async def test_as_it_prints_and_back(studio: Studio, size: tuple[int, int]) -> None:
@@ -200,7 +202,7 @@ async def test_the_loupe(studio: Studio, size: tuple[int, int]) -> None:
         editor_screen = app_of(pilot).editor_screen
         await press(pilot, "f7")
         await settled(pilot)
-        assert "Loupe" in screen_text(pilot) and isinstance(pilot.app.focused, Picture)
+        assert "Zoom" in screen_text(pilot) and isinstance(pilot.app.focused, Picture)
         assert editor_screen.answer is not None and editor_screen.answer.painted is not None
         wide = editor_screen.answer.painted.frame
         weak = next(one for one in editor_screen.answer.findings if one.where.x_mm is not None)
@@ -214,7 +216,7 @@ async def test_the_loupe(studio: Studio, size: tuple[int, int]) -> None:
         await settled(pilot)
         assert editor_screen.answer.painted.frame.left_mm > near.left_mm
         await press(pilot, "n")
-        assert "finding" in told(pilot) or "no weak place" in told(pilot)
+        assert "Finding" in told(pilot) or "no weak place" in told(pilot)
         await press(pilot, "escape")
         await settled(pilot)
         assert editor_screen.loupe is None and pilot.app.focused.id == "field-text"
@@ -289,7 +291,7 @@ async def test_making_again_asks_once(studio: Studio, size: tuple[int, int]) -> 
         await press(pilot, "f10")
         assert await _made(pilot) == "asked"
         await press(pilot, "escape")
-        assert told(pilot) == "Nothing was made; the files are as they were."
+        assert told(pilot) == "Not made; the files are as they were."
         assert sorted(file.name for file in Path("signs").glob("*print.png")) == ["bo-print.png"]
         app_of(pilot).editor_screen.tell("")
         await press(pilot, "f10")
@@ -315,7 +317,7 @@ async def test_a_folder_that_cannot_be(studio: Studio, size: tuple[int, int]) ->
         await pilot.pause(0.1)
         assert "is a file, not a folder" in fault_of(pilot, "folder")
         await press(pilot, "f10")
-        assert told(pilot).startswith("Nothing was made")
+        assert told(pilot).startswith("Not made")
         assert app_of(pilot).editor_screen.editor.state.text == "Bo"
 
 
@@ -342,7 +344,7 @@ async def test_the_palette_finds_actions_and_choices(studio: Studio, size: tuple
         await settled(pilot)
         assert app_of(pilot).editor_screen.editor.state.value("face") == "Lobster"
         commands = {command.title for command in app_of(pilot).get_system_commands(pilot.app.screen)}
-        assert {"Make", "Loupe", "Undo", "List", "Quit", "Colours", "Limits"} <= commands
+        assert {"Make", "Zoom", "Undo", "List", "Quit", "Colours", "Limits"} <= commands
 
 
 async def test_a_fresh_sign_and_back(studio: Studio, size: tuple[int, int]) -> None:
@@ -448,7 +450,7 @@ async def test_no_colours(studio: Studio, size: tuple[int, int], monkeypatch: py
         await settled(pilot)
         await press(pilot, "f7")
         await settled(pilot)
-        assert "Loupe" in screen_text(pilot)
+        assert "Zoom" in screen_text(pilot)
 
 
 async def test_the_artwork_under_the_cursor_is_shown_by_itself(studio: Studio, size: tuple[int, int]) -> None:

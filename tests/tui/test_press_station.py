@@ -11,6 +11,7 @@ from textual.widgets import Input
 
 from studio.sheets.pressing.steps import press_card
 from studio.storage.catalogue import Catalogue
+from studio.tui.pressing.paper_screen import PaperScreen
 from studio.tui.pressing.ruler_screen import QUESTIONS, RulerScreen, drawing
 from studio.tui.pressing.timer_screen import PressScreen
 from tests.tui.conftest import SIZES, app_of, press, screen_text, told
@@ -119,9 +120,9 @@ async def test_leaving_asks_while_the_press_is_closed(
 
 
 async def test_a_printer_is_measured_reading_by_reading(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
-    """Ctrl+B writes the ruler page and asks for each reading; a wrong one is told and asked for again; all is kept."""
+    """M on the paper screen asks reading by reading; a wrong one is told and asked for again; then all is kept."""
     async with studio(size) as pilot:
-        await press(pilot, "ctrl+b")
+        await press(pilot, "ctrl+s", "m")
         screen = pilot.app.screen
         assert isinstance(screen, RulerScreen)
         await _answer(pilot, "kitchen")
@@ -135,24 +136,30 @@ async def test_a_printer_is_measured_reading_by_reading(studio: Studio, size: tu
         assert "'31' is no line of the ladder" in screen_text(pilot)
         await _answer(pilot, "3")
 
-        assert pilot.app.screen is app_of(pilot).editor_screen
+        paper = pilot.app.screen
+        assert isinstance(paper, PaperScreen)
         kept = (tmp_path / "sapwood.toml").read_text(encoding="utf-8")
         assert kept.splitlines()[0] == "[printer.kitchen]"
         assert f"scale_across = {round(186 / 186.3, 6)}" in kept
         assert 'margins = "3mm,13mm,6.35mm,3mm"' in kept
         assert (tmp_path / "signs" / "kitchen-ruler-proof.pdf").is_file()
+        for _ in range(1500):
+            await pilot.pause(0.02)
+            if "Kept in" in told(pilot):
+                break
         assert "Kept in" in told(pilot)
+        assert "‹ kitchen ›" in screen_text(pilot)
 
 
 async def test_leaving_the_measuring_keeps_nothing(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
     """Escape in the midst of it leaves the settings as they were."""
     async with studio(size) as pilot:
-        await press(pilot, "ctrl+b")
+        await press(pilot, "ctrl+s", "m")
         for answer in ("kitchen", "letter", "180", "240"):
             await _answer(pilot, answer)
         await press(pilot, "escape")
 
-        assert pilot.app.screen is app_of(pilot).editor_screen
+        assert isinstance(pilot.app.screen, PaperScreen)
         assert not (tmp_path / "sapwood.toml").exists()
 
 

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.tui.key_loop import WAYS, Terminal, lost_of
+
 ROOT = Path(__file__).parent.parent.parent
 TMUX = shutil.which("tmux")
 PATIENCE_S = 60.0
@@ -102,6 +104,18 @@ def test_where_it_cannot_be_drawn(folder: Path, environment: dict[str, str], wor
     try:
         text = terminal.wait_for("left with 2")
         assert words in text.replace("\n", "") and "Traceback" not in text
+    finally:
+        terminal.close()
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(TMUX is None, reason="tmux is not installed")
+def test_no_letter_is_lost(folder: Path) -> None:
+    """Each way of typing comes out as typed; `key_loop`, run by hand, tries each fifty times."""
+    terminal = Terminal(folder)
+    try:
+        terminal.wait_for("Findings:")
+        assert {way.name: lost_of(way, 1, terminal) for way in WAYS} == {way.name: [] for way in WAYS}
     finally:
         terminal.close()
 

@@ -15,14 +15,74 @@ from studio.storage.paths import draft_file
 from studio.storage.sign_builder import build_sign
 from studio.tui.editor.draft import TEXT, History, SignDraft, SignEditor, second_text, with_second_text
 from studio.tui.editor.fields import FIELDS, STATIONS, BlankParts, blank_text, parts_of
+from studio.tui.editor.parts import HOLE_PARTS, OUTLINE_PARTS, PAIRS
+from studio.tui.lengths import Unit, said
 from studio.tui.saved.memory import Habits, habits_file, read_draft, read_habits, write_draft, write_habits
 
 
 def test_every_option_has_a_field() -> None:
     """Whatever the command line can be told, a field of the bench can be told as well."""
     ours = {"shape", "width", "height", "corner", "text", "also_text", "also_layout", "folder"}
-    assert set(BY_KEY) - {"also"} == set(FIELDS) - ours
+    in_parts = {"also", "shift", "artwork_at", "outline"}
+    parts = {*HOLE_PARTS, *PAIRS, *OUTLINE_PARTS}
+    assert set(BY_KEY) - in_parts == set(FIELDS) - ours - parts
+    assert parts <= set(FIELDS)
     assert [station.name for station in STATIONS] == ["wood", "picture", "name", "look", "make"]
+
+
+@pytest.fixture
+def editor(catalogue: Catalogue) -> SignEditor:
+    """Return an editor of a blank as measured, 9 3/8 x 9 5/8 in."""
+    return SignEditor(catalogue, {}, SignDraft("Bo", (("blank", "rect:9 3/8inx9 5/8in"),)))
+
+
+def test_a_hole_is_told_from_the_top_edge(editor: SignEditor, catalogue: Catalogue) -> None:
+    """A hole 1/4 in wide, 3/4 in below the top edge of a 9 5/8 in blank, lies 4 1/16 in above its middle."""
+    editor.unit = "in"
+    editor.type("hole_size", "1/4")
+    editor.type("hole_down", "3/4")
+    (hole,) = build_sign("Bo", editor.state.values, catalogue).blank.holes
+    assert (hole.x_mm, hole.y_mm, hole.diameter_mm) == pytest.approx((0, 4.0625 * 25.4, 6.35))
+    assert [editor.shown(key) for key in HOLE_PARTS] == ["0in", "3/4in", "1/4in"]
+    editor.type("hole_size", "")
+    assert build_sign("Bo", editor.state.values, catalogue).blank.holes == ()
+
+
+def test_what_is_no_length_yet_stays_as_typed(editor: SignEditor) -> None:
+    """Half-typed lengths are kept letter by letter, and told as what they are."""
+    editor.type("hole_size", "8mm")
+    editor.type("hole_down", "3/")
+    assert editor.shown("hole_down") == "3/" and editor.shown("hole_size") == "8mm"
+
+
+def test_offsets_and_outlines_in_parts(editor: SignEditor) -> None:
+    """Each half of an offset, and width and colour of an outline, are fields of their own for one option."""
+    editor.type("shift_up", "-4mm")
+    editor.type("outline_width", "1.5")
+    editor.choose("outline_color", "dark green")
+    assert editor.state.values["shift"] == "0mm,-4mm" and editor.state.values["outline"] == "1.5mm:dark green"
+    editor.choose("outline_color", "own")
+    editor.type("outline_width", "none")
+    editor.type("shift_up", "0mm")
+    assert set(editor.state.values) == {"blank"}
+
+
+def test_a_round_stays_round(catalogue: Catalogue) -> None:
+    """The width of a true round takes its height along; the height can be measured apart after that."""
+    editor = SignEditor(catalogue, {}, SignDraft("Bo", (("blank", "round:254mm"),)))
+    editor.type("width", "12in")
+    assert editor.state.values["blank"] == "round:12in"
+    editor.type("height", "300mm")
+    assert editor.state.values["blank"] == "round:12inx300mm"
+
+
+@pytest.mark.parametrize(
+    ("length_mm", "unit", "told"),
+    [(33.4, "mm", "33.4 mm (1 5/16 in)"), (238.125, "in", "9 3/8 in (238.1 mm)"), (-3.0, "in", "-1/8 in (-3 mm)")],
+)
+def test_lengths_in_both_units(length_mm: float, unit: Unit, told: str) -> None:
+    """The maker's unit comes first, inches in sixteenths, the other in brackets."""
+    assert said(length_mm, unit) == told
 
 
 def test_choices_are_the_options_own() -> None:

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import ast
 import os
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
-from studio.errors import SettingsError
+import studio
+from studio.errors import UnknownNameError
 from studio.model.finding import Offer, Where, found
+from studio.model.options import Value
+from studio.pipeline.plan import plan
+from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
 from studio.storage.settings import Setting
+from studio.storage.sign_builder import build_sign
 from studio.storage.workspace import KEY_ACTIONS
 from studio.terminal.capabilities import first_cell_kind, has_light_ground, is_colourless, reason_against
 from studio.tui.editor.apply_remedy import remedies_of
 from studio.tui.editor.choices import entries_for
 from studio.tui.editor.draft import SignDraft
+from studio.tui.editor.fields import label_of
 from studio.tui.keys import (
     ALL_KEYS,
     AT_THE_PRESS,
@@ -29,7 +37,9 @@ from studio.tui.keys import (
     keymap_of,
 )
 from studio.tui.themes import first_theme
-from studio.tui.wording import dropped_path, in_studio_words, key_named, spoken
+from studio.tui.wording import advice_of, dropped_path, message_of, spoken
+
+_STILL_SPELLED = frozenset({"serve.py", "list_settings.py", "sign_sheets.py", "ruler_readings.py", "tiling.py"})
 
 
 @dataclass
@@ -89,14 +99,15 @@ def test_where_no_studio_can_open() -> None:
 @pytest.mark.parametrize(
     ("environment", "kind"),
     [
-        ({}, "half"),
-        ({"TERM": "xterm-256color"}, "half"),
+        ({}, "quadrant"),
+        ({"TERM": "xterm-256color"}, "quadrant"),
+        ({"TERM": "linux"}, "half"),
         ({"KITTY_WINDOW_ID": "1"}, "sextant"),
         ({"TERM": "foot"}, "sextant"),
         ({"TERM_PROGRAM": "WezTerm"}, "sextant"),
         ({"VTE_VERSION": "7006"}, "sextant"),
-        ({"VTE_VERSION": "5202"}, "half"),
-        ({"KITTY_WINDOW_ID": "1", "TMUX": "/tmp/t"}, "half"),
+        ({"VTE_VERSION": "5202"}, "quadrant"),
+        ({"KITTY_WINDOW_ID": "1", "TMUX": "/tmp/t"}, "quadrant"),
         ({"KITTY_WINDOW_ID": "1", "NO_COLOR": "1"}, "braille"),
     ],
 )
@@ -139,15 +150,46 @@ def test_dropped_files(typed: str, path: str | None) -> None:
 
 
 def test_sentences_in_the_studios_words() -> None:
-    """Options are called by their labels, and hints for the command line are left out."""
-    assert in_studio_words("Nunito at weight 540 holds at 30.0 mm cap height (--weight 540).") == (
-        "Nunito at weight 540 holds at 30.0 mm cap height."
-    )
-    assert in_studio_words("--layout box gives 30.0 mm cap height, which holds.").startswith("Laid box gives")
-    problem = SettingsError("--face: there is no face called 'x'.", advice="See sapwood list faces, or name a file.")
-    assert spoken(problem) == "there is no face called 'x'."
-    assert key_named("--max-cap 3 mm is less than --min-cap 5 mm.") == "max_cap"
-    assert key_named("blank width: '25' has no unit.") == "blank"
+    """A problem's option is called by the label of its field, and its way out by no spelling of the command line."""
+    problem = UnknownNameError("There is no face called 'x'.", advice="Choose one by its name.", option="face")
+    assert spoken(problem) == "There is no face called 'x'. Choose one by its name."
+    weight = found("option-without-effect", "Pacifico has one weight; 600 changes nothing.", option="weight")
+    assert message_of(weight) == f"{label_of('weight')}: Pacifico has one weight; 600 changes nothing."
+    apart = found("texts-collide", "Two texts meet.", remedy="Move one of them.", ways=("shift", "max_cap"))
+    assert advice_of(apart) == f"Move one of them. See {label_of('shift')} and {label_of('max_cap')}."
+
+
+def test_no_sentence_of_the_engine_speaks_command_line(catalogue: Catalogue) -> None:
+    """Neither findings nor errors name an option as it is typed; what lends letters never says that it refuses them."""
+    lent = plan(build_sign("Tess \u0416", {"artwork": "none", "face": "Yellowtail"}, catalogue), FileAssets(catalogue))
+    (told,) = [one for one in lent.findings if one.code == "fallback-face"]
+    assert "refuse" not in f"{message_of(told)} {advice_of(told)}"
+    for file in Path(studio.__file__).parent.rglob("*.py"):
+        if file.relative_to(Path(studio.__file__).parent).parts[0] in ("cli", "terminal", "orders", "strip"):
+            continue
+        texts = _texts_of(ast.parse(file.read_text("utf-8")))
+        spelled = [text for text in texts if re.search(r"(^|[\s(])(--[a-z]{2,}|-o\b)", text)]
+        assert spelled == [] or file.name in _STILL_SPELLED, (file, spelled)
+
+
+def _texts_of(tree: ast.Module) -> list[str]:
+    """Return the texts of a module, docstrings left out."""
+    told = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    constants = (node for node in ast.walk(tree) if isinstance(node, ast.Constant) and id(node) not in told)
+    return [node.value for node in constants if isinstance(node.value, str)]
+
+
+def test_painted_holds_with_a_house_spread(catalogue: Catalogue) -> None:
+    """With a spread of the house's own, 'on painted it holds' holds: its options set the surface's own spread again."""
+    house: dict[str, Value] = {"artwork": "none", "surface": "bare", "spread": "0.5mm"}
+    asked: dict[str, Value] = {"face": "Lobster", "cap": "11mm"}
+    assets = FileAssets(catalogue)
+    ill = plan(build_sign("Tess", {**house, **asked}, catalogue), assets)
+    offers = [(one.code, offer) for one in ill.findings for offer in one.offers if offer.is_of_the_wood]
+    assert "thin-stroke" in [code for code, _ in offers]
+    for code, offer in offers:
+        after = plan(build_sign("Tess", {**house, **asked, **dict(offer.changes)}, catalogue), assets, remedies=False)
+        assert not [one for one in after.findings if one.code == code], offer
 
 
 @pytest.mark.parametrize(

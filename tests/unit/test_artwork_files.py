@@ -101,7 +101,7 @@ def test_picture_has_the_exact_size_and_resolution(name: str) -> None:
 def test_facts_are_complete(facts: dict[str, object]) -> None:
     """Each page of facts names title, description, size, lettering colour and bleed, and nothing unknown."""
     known = {"title", "description", "width_mm", "height_mm", "lettering_color", "full_bleed"}
-    assert known <= facts.keys() <= known | {"open_area", "layout"}
+    assert known <= facts.keys() <= known | {"open_area", "layout", "keep"}
     assert (facts["width_mm"], facts["height_mm"]) == (SIZE_MM, SIZE_MM)
     assert facts["title"]
     assert "\n" not in str(facts["description"])

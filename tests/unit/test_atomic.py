@@ -93,7 +93,7 @@ def test_an_existing_file_stays_without_overwrite(tmp_path: Path) -> None:
     with pytest.raises(OutputError) as caught:
         write_whole(target, b"new")
     assert target.read_bytes() == b"old"
-    assert "--overwrite" in str(caught.value) and "another folder" in str(caught.value)
+    assert caught.value.ways == ("overwrite", "out") and "another folder" in str(caught.value)
     assert str(target) in caught.value.message
     assert names_in(tmp_path) == ["a.png"]
 

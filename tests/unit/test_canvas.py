@@ -38,7 +38,7 @@ def test_too_many_pixels_are_refused_with_a_density_that_works() -> None:
     huge = Blank("huge", "round", 2000.0, 2000.0)
     with pytest.raises(SettingsError, match="400 million") as caught:
         lay_canvas(huge, bleed_mm=3, waste_mm=6, dpi=600)
-    named = int(caught.value.advice.split("--dpi ")[1].split()[0])
+    named = int(caught.value.advice.split("Use ")[1].split()[0])
     assert lay_canvas(huge, bleed_mm=3, waste_mm=6, dpi=named).dpi == named
     with pytest.raises(SettingsError):
         lay_canvas(huge, bleed_mm=3, waste_mm=6, dpi=named + 1)

@@ -197,10 +197,11 @@ def test_batch_makes_a_list(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
 
 
 def test_batch_dry_run_and_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A dry run writes its report alone; with --json each row is a line of JSON with the list's own columns."""
+    """A dry run writes its report alone; with --json each row is a line of JSON, the run itself the last."""
     (tmp_path / "orders.csv").write_text("name,table\nLoon,7\nTrout,8\n", encoding="utf-8")
     assert main(["batch", "orders.csv", *QUICK, "--dry-run", "--json", "--jobs", "1"]) == 0
-    rows = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    *rows, run = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert (run["run"]["totals"], run["run"]["rows"]) == ({"fits": 2}, 2)
     assert [(row["row"], row["state"], row["table"]) for row in rows] == [(1, "fits", "7"), (2, "fits", "8")]
     assert sorted(entry.name for entry in tmp_path.iterdir()) == ["orders-signs", "orders.csv"]
     assert sorted(entry.name for entry in (tmp_path / "orders-signs").iterdir()) == ["report.csv", "report.jsonl"]

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageCms
 
+from studio.cli.wording import advice_of, message_of
 from studio.errors import SettingsError
 from studio.model import sign as sign_module
 from studio.model.options import (
@@ -219,13 +220,13 @@ def test_holes_typed_take_the_place_of_the_blanks_own(catalogue: Catalogue) -> N
         ({"dpi": "299.5"}, ("--dpi", "whole")),
         ({"dpi": "9000"}, ("--dpi", "1200")),
         ({"outline": "0mm"}, ("--outline", "50 mm")),
-        ({"outline": "1mm:red"}, ("--outline", "#3b2314")),
+        ({"outline": "1mm:reddish"}, ("--outline", "#3b2314")),
         ({"features": "liga=0;ss01"}, ("--features", "ss01,liga=0")),
         ({"fallback": "perhaps"}, ("--fallback", "yes or no")),
         ({"artwork_fit": "covr"}, ("--artwork-fit", "cover")),
         ({"artwork_fit": "0mm"}, ("--artwork-fit", "3 mm")),
         ({"artwork_threshold": "101"}, ("--artwork-threshold", "100", "wholly opaque")),
-        ({"color": "brown"}, ("--color", "#3b2314")),
+        ({"color": "brownish"}, ("--color", "#3b2314")),
         ({"hole": ("1mm,2mm",)}, ("hole", "0mm,110mm,8mm")),
         ({"blnk": "x"}, ("--blnk", "blank")),
         ({"max_cap": "3mm", "min_cap": "6mm"}, ("--max-cap", "--min-cap")),
@@ -237,7 +238,8 @@ def test_mistakes_name_the_option_and_a_way_out(
     """A wrong value is refused in a sentence with the option's name and what to write in its place."""
     with pytest.raises(SettingsError) as caught:
         build_sign("Pikewater", values, catalogue)
-    assert all(word in str(caught.value) for word in words), str(caught.value)
+    said = f"{message_of(caught.value)} {advice_of(caught.value)}"
+    assert all(word in said for word in words), said
 
 
 @pytest.mark.parametrize("text", ["", "  ", r"\n", "x" * 501, "caf\udce9"])

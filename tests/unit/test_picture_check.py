@@ -11,6 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from studio.checks.artwork_quality import picture_findings
+from studio.cli.wording import remedy_of
 from studio.colour import WHITE
 from studio.model.artwork import Artwork, ArtworkSetting
 from studio.model.blank import Blank
@@ -37,7 +38,7 @@ def art(width_px: int, height_px: int, width_mm: float | None, **changes: object
 
 def width_offered(finding: Finding) -> float:
     """Return the width that a remedy names."""
-    match = re.search(r"--artwork-fit (\d+(?:\.\d+)?)mm", finding.remedy)
+    match = re.search(r"--artwork-fit (\d+(?:\.\d+)?)mm", remedy_of(finding))
     assert match is not None, finding.remedy
     return float(match[1])
 
@@ -128,7 +129,7 @@ def test_the_width_offered_reaches_the_bleed(
     """However a picture is moved and turned, the width offered covers the bleed, and one millimetre less does not."""
     setting = art(9000, 7000, width_mm, full_bleed=True, x_mm=x_mm, y_mm=y_mm, turn_rad=turn_rad)
     findings = picture_findings(sign_of(setting, blank))
-    assume(findings and "--artwork-fit" in findings[0].remedy)
+    assume(findings and "--artwork-fit" in remedy_of(findings[0]))
     offered = width_offered(findings[0])
     assert "artwork-short-of-bleed" not in [
         one.code for one in picture_findings(sign_of(at_width(setting, offered), blank))

@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 
+from studio.cli.wording import remedy_of
 from studio.model.finding import Finding
 from studio.model.options import Value
 from studio.model.sign import Sign
@@ -66,18 +67,18 @@ def kept(sign: Sign, remedies: bool) -> Plan:
 
 def sentences(finding: Finding) -> list[str]:
     """Return a remedy's sentences."""
-    return [match[0].strip() for match in _SENTENCE.finditer(finding.remedy)]
+    return [match[0].strip() for match in _SENTENCE.finditer(remedy_of(finding))]
 
 
 def taken(sentence: str, text: str, values: dict[str, Value]) -> tuple[str, dict[str, Value]] | None:
     """Return text and values once a sentence is taken at its word; `None` when it names nothing to set."""
-    typed, option = _TYPED.search(sentence), _OPTION.search(sentence)
+    typed, options = _TYPED.search(sentence), list(_OPTION.finditer(sentence))
     if typed is not None:
         return typed["text"], values
-    if option is None:
+    if not options:
         return None
-    value = (option["quoted"] or option["bare"]).rstrip(".,")
-    return text, {**values, option["name"].replace("-", "_"): value}
+    said = {one["name"].replace("-", "_"): (one["quoted"] or one["bare"]).rstrip(".,") for one in options}
+    return text, {**values, **said}
 
 
 def codes(made: Plan, lettering: int | None) -> set[str]:
@@ -141,7 +142,7 @@ def test_the_lightest_weight_is_told() -> None:
     """At the weight told the strokes hold, one step of ten lighter they do not."""
     text, values = ILL[0]
     finding = next(one for one in planned(text, values).findings if one.code == "thin-stroke")
-    match = re.search(r"--weight (\d+)", finding.remedy)
+    match = re.search(r"--weight (\d+)", remedy_of(finding))
     assert match is not None
     weight = int(match[1])
     at, lighter = (planned(text, {**values, "weight": str(heavy)}, remedies=False) for heavy in (weight, weight - 10))
@@ -166,7 +167,7 @@ def test_a_shop_without_finer_surfaces_tells_of_none() -> None:
     """On the finest surface there is no other to name."""
     made = planned("Tess", {"face": "Young Serif", "cap": "3mm", "surface": "factory"})
     ill = [one for one in made.findings if one.code == "thin-stroke"]
-    assert ill and all("--surface" not in one.remedy for one in ill)
+    assert ill and all("--surface" not in remedy_of(one) for one in ill)
 
 
 @pytest.mark.parametrize("case", range(len(ILL)))
@@ -223,7 +224,7 @@ def test_a_repair_that_cannot_help_says_so() -> None:
     text, values = "Marlow & Tess", {"face": "Pacifico", "cap": "12mm", "surface": "bare"}
     made = planned(text, {**values, "repair": "weight"}, remedies=False)
     (note,) = [one for one in made.findings if one.code == "option-without-effect"]
-    assert "--repair weight" in note.message
+    assert "found no weight" in note.message and note.option == "repair"
     assert "thin-stroke" in codes(made, 0)
 
 

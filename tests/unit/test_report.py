@@ -121,7 +121,7 @@ def test_a_report_is_not_overwritten_unasked(tmp_path: Path) -> None:
     """A folder that holds a report keeps it."""
     report(tmp_path, (MADE,))
     before = (tmp_path / "report.csv").read_bytes()
-    with pytest.raises(OutputError, match="--overwrite"):
+    with pytest.raises(OutputError, match="Replace it"):
         ReportWriter(tmp_path)
     assert (tmp_path / "report.csv").read_bytes() == before
 

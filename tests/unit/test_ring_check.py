@@ -40,7 +40,7 @@ def test_an_outline_is_told_under_the_limit_and_not_above(width: str, count: int
 def test_the_outline_offered_holds() -> None:
     """What the remedy asks for is not warned of."""
     (remedy,) = told("0.5mm:#aa2200", "bare")
-    assert remedy == "--outline 1.1mm:#aa2200 holds."
+    assert remedy == "An outline of 1.1mm:#aa2200 holds."
     assert not told("1.1mm:#aa2200", "bare")
 
 

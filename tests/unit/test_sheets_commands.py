@@ -155,6 +155,8 @@ def test_batch_lays_small_signs_together_and_reports_where(capsys: pytest.Captur
         assert len(pdf.pages) == 3
     assert str(Path("out") / "sheets.pdf") in capsys.readouterr().out.split()
     assert not [path for path in Path("out").iterdir() if path.name.endswith(".part")]
+    assert main(["batch", "orders.csv", "-o", "out", "--resume", "--dpi", "60", "--jobs", "1"]) == 0
+    assert "sheets.pdf is from an earlier run" in capsys.readouterr().err
 
 
 def test_a_dry_run_tells_how_many_sheets_it_would_take(capsys: pytest.CaptureFixture[str]) -> None:

@@ -26,11 +26,11 @@ PROOF_DPI: Final = 150.0
 _SCALES: Final = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.45, 0.4, 0.35, 0.3, 0.25, 0.2, 0.15, 0.1, 0.05)
 _LARGEST_MM: Final = 12.0
 _SMALLEST_MM: Final = 6.0
-_PROOF_SHARE: Final = 0.42
-"""Of the page's height, at most."""
+_PROOF_SHARES: Final = (0.42, 0.35, 0.28, 0.22)
+"""Of the page's height, at most: the largest at which all else stands on the same page."""
 NO_WHITE: Final = "Dye has no white: whatever is white on the design shows the surface's own colour."
 _OWN_WOOD: Final = (
-    "Every piece of wood is its own: grain, tone and colour differ from it to the next, and from a screen."
+    "Every piece of wood is its own: its grain, tone and colour differ from this picture and from each other."
 )
 
 
@@ -77,9 +77,9 @@ def approval_of(sign: Sign) -> Approval:
     )
 
 
-def proof_scale(width_mm: float, height_mm: float, paper: Paper) -> float:
+def proof_scale(width_mm: float, height_mm: float, paper: Paper, share: float = _PROOF_SHARES[0]) -> float:
     """Return the scale at which a proof is shown on a page: true size where it fits, else the largest plain one."""
-    wide, high = TextColumn.width_on(paper), paper.height_mm * _PROOF_SHARE
+    wide, high = TextColumn.width_on(paper), paper.height_mm * share
     return next((scale for scale in _SCALES if width_mm * scale <= wide and height_mm * scale <= high), _SCALES[-1])
 
 
@@ -101,6 +101,17 @@ def approval_pages(
         setter: Shapes lines of text.
         today: The day it is sent, in words; may be empty.
     """
+    for share in _PROOF_SHARES:
+        pages = _pages(sign, proof_rgba, paper, setter, today, share)
+        if len(pages) == 1:
+            return pages
+    return _pages(sign, proof_rgba, paper, setter, today, _PROOF_SHARES[0])
+
+
+def _pages(
+    sign: Sign, proof_rgba: NDArray[np.uint8], paper: Paper, setter: Setter, today: str, share: float
+) -> tuple[Page, ...]:
+    """Return the pages with a proof of at most a share of the page's height."""
     approval = approval_of(sign)
     column = TextColumn(paper, setter, foot="A proof, the right way round. Not for pressing.")
     column.line("Your sign: please check, and say yes", em_mm=7.5)
@@ -108,12 +119,15 @@ def approval_pages(
     if about:
         column.line(about, colour=GREY)
     column.space(2.0)
-    _draw_proof(column, sign, proof_rgba, paper)
+    _draw_proof(column, sign, proof_rgba, paper, share)
     column.heading("Exactly this text")
     for lines in approval.texts:
         for line in lines:
             fitting = column.width_mm / max(length_mm(line, setter, 1.0), 1e-6)
-            column.line(line, em_mm=max(_SMALLEST_MM, min(_LARGEST_MM, fitting)), widest_mm=column.width_mm)
+            if fitting >= _SMALLEST_MM:
+                column.line(line, em_mm=min(_LARGEST_MM, fitting))
+            else:
+                column.paragraph(line, em_mm=_SMALLEST_MM)  # never cut short: it is what is approved
         column.space(1.0)
     for spelling in approval.spellings:
         column.paragraph(f"Spelled: {spelling}", em_mm=4.2)
@@ -133,10 +147,10 @@ def approval_pages(
     return column.pages()
 
 
-def _draw_proof(column: TextColumn, sign: Sign, proof_rgba: NDArray[np.uint8], paper: Paper) -> None:
+def _draw_proof(column: TextColumn, sign: Sign, proof_rgba: NDArray[np.uint8], paper: Paper, share: float) -> None:
     """Draw the proof with its scale in words below."""
     blank = sign.blank
-    scale = proof_scale(blank.width_mm, blank.height_mm, paper)
+    scale = proof_scale(blank.width_mm, blank.height_mm, paper, share)
     width, height = blank.width_mm * scale, blank.height_mm * scale
     left, top = (paper.width_mm - width) / 2, column.y_mm
     picture = picture_of_pixels(on_white(proof_rgba), PROOF_DPI)

@@ -59,7 +59,7 @@ class QuestionScreen(ModalScreen[str]):
             with Horizontal(classes="buttons"):
                 for choice in self._choices:
                     yield Button(f"{choice.label} ({choice.key})", id=choice.name, variant=choice.variant)
-                yield Button("Leave (Esc)", id=LEAVE)
+                yield Button("Cancel (Esc)", id=LEAVE)
 
     def on_key(self, event: Key) -> None:
         """Answer by an answer's key."""
@@ -87,11 +87,21 @@ class ReplaceScreen(QuestionScreen):
 
     def __init__(self, files: Sequence[Path]) -> None:
         names = "\n".join(f"  {file.name}" for file in files[:5])
-        super().__init__("There already", f"In {files[0].parent}:\n{names}", (KEEP_BOTH, REPLACE))
+        super().__init__("File already exists", f"In {files[0].parent}:\n{names}", (KEEP_BOTH, REPLACE))
 
 
-GO_ON = Choice("go-on", "Go on", "g", "primary")
-ANEW = Choice("anew", "All anew", "a", "warning")
+QUIT = Choice("quit", "Quit", "q", "warning")
+
+
+class QuitScreen(QuestionScreen):
+    """Asks before a list is left half made."""
+
+    def __init__(self, told: str) -> None:
+        super().__init__("A list is being made", told, (QUIT,))
+
+
+GO_ON = Choice("go-on", "Resume", "r", "primary")
+ANEW = Choice("anew", "Start over", "s", "warning")
 
 
 class RunAgainScreen(QuestionScreen):
@@ -99,8 +109,8 @@ class RunAgainScreen(QuestionScreen):
 
     def __init__(self, folder: Path) -> None:
         told = (
-            f"{folder} holds signs of a list already.\n\n"
-            "Going on keeps those that are whole and made from the same orders, and makes the rest. "
-            "Making anew replaces them."
+            f"{folder} already holds a run of a list.\n\n"
+            "Resume keeps the signs that are whole and made from the same orders, and makes the rest. "
+            "Start over replaces them."
         )
-        super().__init__("Begun before", told, (GO_ON, ANEW))
+        super().__init__("This folder already has a run", told, (GO_ON, ANEW))

@@ -185,7 +185,7 @@ class StripScreen(ModalScreen[None]):
         done = "Replaced" if known else "Kept"
         self._tell(
             f"{done}: surface {name}, {surface.standing}, in {file}. The studio lists it from its next start on; "
-            f"commands take --surface {name} at once."
+            f"commands take the surface {name} at once."
         )
 
     def _offer_keeping(self, is_read: bool) -> None:

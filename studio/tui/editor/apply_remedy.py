@@ -39,9 +39,9 @@ class Remedy:
 
 
 def remedies_of(finding: Finding, state: SignDraft) -> tuple[Remedy, ...]:
-    """Return the remedies of a finding that can be applied, best first."""
+    """Return the remedies of a finding that can be applied, best first; none that only other wood could bring."""
     lettering = finding.where.lettering or 0
-    reached = ((offer, _changes(offer, lettering, state)) for offer in finding.offers)
+    reached = ((offer, _changes(offer, lettering, state)) for offer in finding.offers if not offer.is_of_the_wood)
     return tuple(Remedy(offer.sentence, changes) for offer, changes in reached if changes)
 
 

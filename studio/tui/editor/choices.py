@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from studio.colour import NAMED
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank
 from studio.storage.catalogue import Catalogue
@@ -19,6 +20,8 @@ from studio.storage.picture_guard import PICTURE_ENDINGS
 from studio.tui.wording import dropped_path
 from studio.units import inches
 
+COLOURS: Final = {"color": "own", "also_color": "same", "outline_color": "own"}
+"""Fields of a colour, each with the word that stands for none of its own."""
 MOST_FILES: Final = 500
 _ENDINGS: Final = {"artwork": PICTURE_ENDINGS, "face": FONT_ENDINGS, "list": (".csv", ".txt", ".tsv")}
 
@@ -57,6 +60,8 @@ def entries_for(key: str, typed: str, catalogue: Catalogue) -> tuple[Entry, ...]
     path = dropped_path(typed)
     if path is not None and key in _ENDINGS:
         return tuple(_files(path, _ENDINGS[key]))
+    if key in COLOURS and typed.strip().startswith("#"):
+        return (Entry(typed.strip(), typed.strip(), "as typed"),)
     if key == "blank" and ":" in typed:
         return (Entry(typed.strip(), typed.strip(), "as measured"),)
     word = typed.strip().casefold()
@@ -74,6 +79,9 @@ def _named(key: str, catalogue: Catalogue) -> Iterator[Entry]:
     elif key == "artwork":
         yield from (Entry(artwork.name, artwork.name, _of_artwork(artwork)) for artwork in catalogue.artworks)
         yield Entry("none", "none", "bare wood")
+    elif key in COLOURS:
+        yield Entry(COLOURS[key], COLOURS[key], "as it comes" if COLOURS[key] == "own" else "as the name's")
+        yield from (Entry(name, name, code) for name, code in NAMED.items())
     elif key == "face":
         yield from (Entry(face.name, face.name, _of_face(face)) for face in catalogue.faces)
 

@@ -19,6 +19,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from studio.tui.editor.choices import Entry
+from studio.tui.editor.text_input import TextInput
 from studio.tui.preview.picture import Lines
 from studio.tui.wording import dropped_path
 
@@ -77,7 +78,7 @@ Enter.
 
     def compose(self) -> ComposeResult:
         """Return the parts."""
-        yield Input(placeholder=self._hint, compact=True, id="chooser-typed")
+        yield TextInput(placeholder=self._hint, compact=True, select_on_focus=False, id="chooser-typed")
         yield OptionList(markup=False, compact=True, id="chooser-list")
         yield Static("", id="chooser-told", markup=False)
         if self.key == "artwork":
@@ -101,7 +102,7 @@ Enter.
         with typing.prevent(Input.Changed):
             typing.value = typed
             typing.cursor_position = len(typed)
-        typing.focus()
+        self.screen.set_focus(typing)
         typing.selection = type(typing.selection).cursor(len(typed))
         self._fill(typed, current)
 

@@ -11,7 +11,22 @@ from typing import Final
 
 from studio.model.options import BY_KEY, LAYOUTS, Value, merged_values
 from studio.storage.catalogue import Catalogue
-from studio.tui.editor.fields import FIELDS, label_of, parts_of, with_part
+from studio.tui.editor.fields import FIELDS, label_of, own_holes, parts_of, with_part
+from studio.tui.editor.parts import (
+    HOLE_PARTS,
+    LENGTHS,
+    OUTLINE_PARTS,
+    PAIRS,
+    hole_part,
+    in_unit,
+    outline_part,
+    pair_part,
+    with_hole_part,
+    with_outline_part,
+    with_pair_part,
+    with_unit,
+)
+from studio.tui.lengths import Unit
 
 USUAL_LAYOUT: Final = "arc-bottom"
 
@@ -180,6 +195,8 @@ class SignEditor:
         self.house = house
         self.history = History([Step(state or SignDraft())])
         self._trial: SignDraft | None = None
+        self.unit: Unit = "mm"
+        """The unit that lengths are shown in, and that a bare number is taken in."""
 
     @property
     def state(self) -> SignDraft:
@@ -197,7 +214,19 @@ class SignEditor:
         if key == TEXT:
             return state.text
         if key in _PARTS:
-            return str(getattr(parts_of(self._effective("blank"), self.catalogue), key))
+            part = str(getattr(parts_of(self._effective("blank"), self.catalogue), key))
+            return part if key == "shape" else in_unit(part, self.unit)
+        if key in HOLE_PARTS:
+            return hole_part(self._holes(state), key, self._blank_height(), self.unit)
+        if key == "hole":
+            return "; ".join(self._holes(state)[1:])
+        if key in PAIRS:
+            option, place = PAIRS[key]
+            return pair_part(self._effective(option), place, self.unit)
+        if key in OUTLINE_PARTS:
+            return outline_part(self._effective("outline"), key, self.unit)
+        if key in LENGTHS:
+            return in_unit(self._effective(key), self.unit)
         if key == "also_text":
             return second_text(state).text
         if key == "also_layout":
@@ -209,6 +238,22 @@ class SignEditor:
         state = self.history.state
         if key == TEXT:
             return state.with_value(TEXT, typed)
+        if key in LENGTHS:
+            typed = with_unit(typed, self.unit)
+        if key in HOLE_PARTS:
+            if typed == hole_part(self._holes(state), key, self._blank_height(), self.unit):
+                return state
+            drilled = with_hole_part(self._holes(state), key, typed, self._blank_height())
+            return state.with_value("hole", drilled or ("none",))
+        if key == "hole":
+            first = self._holes(state)[:1]
+            others = tuple(item.strip() for item in typed.split(";") if item.strip())
+            return state.with_value("hole", (*first, *others) or ("none",))
+        if key in PAIRS:
+            option_key, place = PAIRS[key]
+            return self._with_usual(state, option_key, with_pair_part(self._effective(option_key), place, typed))
+        if key in OUTLINE_PARTS:
+            return self._with_usual(state, "outline", with_outline_part(self._effective("outline"), key, typed))
         if key in _PARTS:
             if typed.strip() == self.shown(key):
                 return state
@@ -222,9 +267,26 @@ class SignEditor:
         option = BY_KEY[key]
         if option.repeatable:
             return state.with_value(key, tuple(item.strip() for item in typed.split(";") if item.strip()))
+        return self._with_usual(state, key, typed)
+
+    def _with_usual(self, state: SignDraft, key: str, typed: str) -> SignDraft:
+        """Return the state with a value said, or with none where it is the usual one."""
         plain = typed.strip()
-        usual = merged_values({key: option.default}, self.house).get(key, "")
-        return state.with_value(key, "" if plain == usual else plain)
+        usual = str(merged_values({key: BY_KEY[key].default}, self.house).get(key, ""))
+        is_usual = plain == usual or (key in LENGTHS and plain == in_unit(usual, self.unit))
+        return state.with_value(key, "" if is_usual else plain)
+
+    def _holes(self, state: SignDraft) -> tuple[str, ...]:
+        """Return all holes as they are said, or else the blank's own."""
+        said = merged_values(self.house, state.values).get("hole", ())
+        lines = tuple(said.splitlines()) if isinstance(said, str) else said
+        kept = tuple(line.strip() for line in lines if line.strip())
+        if len(kept) == 1 and kept[0].lower() == "none":
+            return ()
+        return kept if kept and kept[0].lower() != "own" else own_holes(self._effective("blank"), self.catalogue)
+
+    def _blank_height(self) -> str:
+        return parts_of(self._effective("blank"), self.catalogue).height
 
     def type(self, key: str, typed: str) -> bool:
         """Take over what a field holds; keystrokes in one go are one step. Tell whether anything changed."""
@@ -257,6 +319,14 @@ class SignEditor:
         """Make the change again that was taken back last; `None` when there is none."""
         self._trial = None
         return _in_words(self.history.redo())
+
+    @property
+    def look(self) -> str:
+        """Everything of the sign but its name, in a line."""
+        state, self._trial = self._trial, None
+        parts = [self.shown(key) for key in ("face", "layout", "blank", "surface", "artwork")]
+        self._trial = state
+        return ", ".join(part.rpartition("/")[2] for part in parts)
 
     def summary(self, station: str) -> str:
         """Return a station in a few words, for when it is closed."""

@@ -58,7 +58,10 @@ def with_part(text: str, holes: Value, part: str, typed: str, catalogue: Catalog
         typed: What was typed.
         catalogue: Where names are looked up.
     """
-    parts = replace(parts_of(text, catalogue), **{part: typed.strip()})
+    before = parts_of(text, catalogue)
+    parts = replace(before, **{part: typed.strip()})
+    if before.shape == parts.shape == "round" and part == "width" and before.width == before.height:
+        parts = replace(parts, height=parts.width)  # a true round stays one; its height can be changed alone
     kept = holes
     if ":" not in text and not holes:
         kept = own_holes(text, catalogue)
@@ -116,40 +119,44 @@ def _few(key: str) -> tuple[str, ...]:
     return BY_KEY[key].choices
 
 
+def _fine(key: str, label: str, kind: FieldKind, hint: str, choices: tuple[str, ...] = ()) -> Field:
+    return Field(key, label, kind, hint, choices, is_fine=True)
+
+
 STATIONS: Final[tuple[Station, ...]] = (
     Station(
         "wood",
         "Wood",
-        "Which piece of wood lies here?",
+        "What is it made of?",
         (
             Field("blank", "Blank", "list", "A blank by name. Enter shows them all, ← and → try the next."),
             Field("shape", "Shape", "choice", "The piece as you measured it.", SHAPES),
             Field("width", "Width", "typed", "At its widest, such as 254mm, 10in or 10 1/2in."),
             Field("height", "Height", "typed", "At its tallest, such as 254mm. Rounds are seldom true: measure both."),
             Field("surface", "Surface", "list", "What the dye goes into. It decides how fine a stroke may be."),
-            Field("corner", "Corners", "typed", "Radius of a rectangle's corners, such as 10mm.", is_fine=True),
-            Field(
-                "hole", "Holes", "typed",
-                "across,up,diameter from the middle, such as 0mm,110mm,8mm; several with a ; between; or none.",
-                is_fine=True,
-            ),
-            Field("clearance", "Round holes", "typed", "How far lettering keeps from a hole: 5mm.", is_fine=True),
-            Field("margin", "Safe zone", "typed", "How far lettering keeps from the rim: auto, or 8mm.", is_fine=True),
-            Field("spread", "Blur", "typed", "Blur of a fine line on your own stock: 0.27mm, or own.", is_fine=True),
-            Field("wood", "Proof on", "choice", "Proof pressed into this wood, or plain.", _few("wood"), True),
-            Field("grain", "Grain", "typed", "Which way it runs: along, across, or degrees such as 15.", is_fine=True),
+            _fine("hole_size", "Hole size", "typed", "How wide the hole is, such as 8mm or 1/4in. Empty for no hole."),
+            _fine("hole_down", "Hole down", "typed", "From the top edge down to the hole's middle, such as 3/4in."),
+            _fine("hole_across", "Hole across", "typed", "To the right of the middle; 0in is on the centre line."),
+            _fine("hole", "Other holes", "typed", "Further holes: right,up,size from the middle, with ; between."),
+            _fine("corner", "Corners", "typed", "Radius of a rectangle's corners, such as 10mm."),
+            _fine("clearance", "Hole margin", "typed", "How far lettering keeps from a hole, such as 5mm."),
+            _fine("margin", "Edge margin", "typed", "How far lettering keeps from the edge: auto, or 8mm."),
+            _fine("spread", "Blur", "typed", "How far a fine line spreads on your stock: 0.27mm, or own."),
+            _fine("wood", "Proof on", "choice", "Proof pressed into this wood, or plain.", _few("wood")),
+            _fine("grain", "Grain", "typed", "Which way it runs: along, across, or degrees such as 15."),
         ),
     ),
     Station(
         "picture",
         "Picture",
-        "What goes round the name?",
+        "Which picture goes with the name?",
         (
             Field("artwork", "Artwork", "list", "Enter shows them all. A picture file dropped here is taken too."),
             Field("artwork_fit", "Size", "typed", "own, cover, contain, or a width such as 260mm."),
-            Field("artwork_at", "Moved", "typed", "right,up from the middle, such as 5mm,-3mm."),
-            Field("artwork_turn", "Turned", "typed", "Degrees to the left, such as 15."),
-            Field("artwork_threshold", "Counts from", "typed", "Opacity in percent that counts.", is_fine=True),
+            Field("artwork_right", "Move right", "typed", "How far right of the middle; -3mm is to the left."),
+            Field("artwork_up", "Move up", "typed", "How far above the middle; -3mm is below it."),
+            Field("artwork_turn", "Rotation", "typed", "Degrees to the left, such as 15."),
+            _fine("artwork_threshold", "Threshold", "typed", "What is fainter than this opacity in percent is empty."),
         ),
     ),
     Station(
@@ -157,54 +164,57 @@ STATIONS: Final[tuple[Station, ...]] = (
         "Name",
         "Whose sign is it?",
         (
-            Field("text", "Name", "typed", r"The customer's name. Type \n where a new line begins."),
-            Field("also_text", "Second", "typed", "A second text, such as est. 2019. Leave it empty for none."),
-            Field("also_layout", "stands", "choice", "Where the second text stands.", _few("layout")),
-            Field("case", "Capitals", "choice", "As typed, or all in capitals.", _few("case"), True),
-            Field("fallback", "Lend letters", "switch", "Letters that the face lacks come from another.", is_fine=True),
+            Field("text", "Name", "typed", r"The customer's name. Enter begins a new line."),
+            Field("also_text", "Second text", "typed", "A second text, such as est. 2019. Leave it empty for none."),
+            Field("also_layout", "Position", "choice", "Where the second text goes.", _few("layout")),
+            _fine("case", "Letter case", "choice", "As typed, all capitals, or small capitals.", _few("case")),
+            _fine("fallback", "Substitute", "switch", "Take letters that the face lacks from another face."),
         ),
     ),
     Station(
         "look",
         "Look",
-        "How shall it look?",
+        "How should it look?",
         (
             Field("face", "Face", "list", "Enter shows them all; the sign shows each as you move."),
             Field(
-                "composition", "Composed", "choice", "How much air is left, or as large as fits.", _few("composition")
+                "composition", "Composition", "choice", "How much air is left, or as large as fits.",
+                _few("composition"),
             ),
-            Field("layout", "Laid", "choice", "Along the rim, in a box, or what comes out largest.", _few("layout")),
+            Field("layout", "Layout", "choice", "Along the rim, in a block, or the largest of them.", _few("layout")),
             Field("weight", "Weight", "typed", "good, or a number such as 600, where the face has several."),
-            Field("color", "Colour", "typed", "own (the artwork's), or #rrggbb such as #3b2314."),
-            Field("outline", "Ring", "typed", "A ring round the letters: none, 1.5mm, or 1.5mm:#ffffff."),
+            Field("color", "Colour", "list", "own is the artwork's. Enter shows names; #3b2314 can be typed too."),
+            Field("outline_width", "Outline", "typed", "A line round the letters: none, or its width, such as 1.5mm."),
+            _fine("outline_color", "Outline col.", "list", "Colour of the outline: own, white, or another."),
             Field("cap", "Cap height", "typed", "Height of the capitals: largest, or 24mm."),
-            Field("repair", "Mend", "choice", "Thin strokes made sturdier by themselves.", _few("repair")),
-            Field("breathing", "Air", "typed", "Clear room in cap heights: own, or 0.3.", is_fine=True),
-            Field("emphasis", "Large", "typed", "Words that stand large: auto, none, or the words.", is_fine=True),
-            Field("small", "Small", "typed", "Words to be set small: none, or The, est. 1952.", is_fine=True),
-            Field("same_size", "Same size", "choice", "In a list: one height for all.", _few("same_size"), True),
-            Field("max_cap", "at most", "typed", "No capitals taller than this: none, or 40mm.", is_fine=True),
-            Field("min_cap", "at least", "typed", "No capitals smaller than this: 5mm.", is_fine=True),
-            Field("shift", "Moved", "typed", "right,up from where it was fitted, such as 0mm,-4mm.", is_fine=True),
-            Field("sweep", "Arc", "typed", "Most degrees of the circle that an arc may take: 160.", is_fine=True),
-            Field("spacing", "Gaps", "choice", "On arcs: evened, or plainly as they come.", _few("spacing"), True),
-            Field("follow", "Bend", "choice", "On arcs: letters turned, or outlines led.", _few("follow"), True),
-            Field("features", "Features", "typed", "The face's own extras, such as ss01,liga=0.", is_fine=True),
-            Field("also_face", "Second in", "typed", "The face of the second text: same, or a name.", is_fine=True),
-            Field("also_color", "its colour", "typed", "same, or #rrggbb.", is_fine=True),
+            Field("repair", "Auto-fix", "choice", "Makes thin strokes sturdier by itself.", _few("repair")),
+            _fine("breathing", "Air", "typed", "Clear room round the lettering, in cap heights: own, or 0.3."),
+            _fine("emphasis", "Large words", "typed", "Words that stand large: auto, none, or the words."),
+            _fine("small", "Small words", "typed", "Words to be set small: none, or The, est. 1952."),
+            _fine("same_size", "Same size", "choice", "In a list: one height for all.", _few("same_size")),
+            _fine("max_cap", "Cap at most", "typed", "No capitals taller than this: none, or 40mm."),
+            _fine("min_cap", "Cap at least", "typed", "No capitals smaller than this: 5mm."),
+            _fine("shift_right", "Move right", "typed", "How far right of where it was fitted; -4mm is to the left."),
+            _fine("shift_up", "Move up", "typed", "How far above where it was fitted; -4mm is below."),
+            _fine("sweep", "Arc length", "typed", "Most degrees of the circle that an arc may take: 160."),
+            _fine("spacing", "Spacing", "choice", "On arcs: even gaps, or the font's own.", _few("spacing")),
+            _fine("follow", "Arc style", "choice", "On arcs: turn each letter, or bend joined script.", _few("follow")),
+            _fine("features", "Features", "typed", "The face's own extras, such as ss01,liga=0."),
+            _fine("also_face", "Second face", "typed", "The face of the second text: same, or a name."),
+            _fine("also_color", "Second col.", "list", "same as the name's, or another."),
         ),
     ),
     Station(
         "make",
         "Make",
-        "Where does it go?",
+        "Where do the files go?",
         (
             Field("folder", "Folder", "typed", "Where the files go. It is made where there is none."),
-            Field("profile", "Profile", "typed", "The printer's ICC profile: none, or a file.", is_fine=True),
-            Field("bleed", "Bleed", "typed", "How far the artwork runs past the edge: 3mm.", is_fine=True),
-            Field("waste", "Waste", "typed", "Room round that for the marks: 6mm.", is_fine=True),
-            Field("dpi", "Density", "typed", "Pixels an inch, 36 to 1200.", is_fine=True),
-            Field("background", "Ground", "choice", "What is where nothing is.", _few("background"), True),
+            _fine("profile", "Profile", "typed", "The printer's ICC profile: none, or a file."),
+            _fine("bleed", "Bleed", "typed", "How far the artwork runs past the edge: 3mm."),
+            _fine("waste", "Waste", "typed", "Extra margin round the bleed for printer's marks: 6mm."),
+            _fine("dpi", "Resolution", "typed", "Dots per inch (dpi), 36 to 1200."),
+            _fine("background", "Background", "choice", "Of the page: white, or transparent.", _few("background")),
         ),
     ),
 )  # fmt: skip
@@ -212,7 +222,10 @@ STATIONS: Final[tuple[Station, ...]] = (
 
 FIELDS: Final[dict[str, Field]] = {field.key: field for station in STATIONS for field in station.fields}
 STATION_OF: Final[dict[str, str]] = {field.key: station.name for station in STATIONS for field in station.fields}
-_LABELS: Final = {"also": "Second", "max_cap": "the tallest capitals", "min_cap": "the smallest capitals"}
+_LABELS: Final = {
+    "also": "Second text", "out": "Folder", "outline": "Outline", "shift": "Move right, Move up",
+    "artwork_at": "Move right, Move up",
+}  # fmt: skip
 
 
 def label_of(key: str) -> str:

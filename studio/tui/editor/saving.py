@@ -17,6 +17,7 @@ from studio.tui.editor.draft import SignDraft, SignEditor
 from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import FIELDS, STATION_OF
 from studio.tui.editor.station import StationPane
+from studio.tui.editor.text_input import TextInput
 from studio.tui.error_text import sentence_for
 from studio.tui.preview.sign_screen import SignScreen
 from studio.tui.status_lines import ToldLine
@@ -43,16 +44,19 @@ class Making(SignScreen):
         if self._is_making:
             self.tell("A sign is being made. The next can be made in a moment.", "busy")
             return
-        faulty = self._faulty_field()
+        if self._chooser is not None:
+            self.tell("Not made yet: Enter takes the choice first, Esc leaves it.", "warn")
+            return
+        faulty = self._faulty_field() if self.are_findings_current else None
         if faulty is not None:
             self.action_station(STATION_OF[faulty])
             row = self.query_one(f"#row-{faulty}", FieldRow)
-            row.control.focus()
-            self.tell(
-                f"Nothing was made: mend {FIELDS[faulty].label.lower()} first; what is wrong is told there.", "bad"
-            )
+            self.set_focus(row.control)
+            self.tell(f"Not made: fix {FIELDS[faulty].label} first (see the message there).", "bad")
             return
+        self.editor.history.close_step()
         self._make(self.editor.history.state, "ask")
+        self.action_station("name")  # what is typed from now on is the next name
 
     def action_station(self, name: str) -> None:
         """Go to a station; for the bench to fill in."""
@@ -96,7 +100,10 @@ class Making(SignScreen):
 
     def _not_made(self, sentence: str) -> None:
         self._is_making = False
-        self.tell(f"Nothing was made. {sentence.replace(' with -o', '')}", "bad")
+        name = self.query_one("#field-text", TextInput)
+        if name.is_all_selected:
+            name.cursor_position = len(name.value)  # what is typed now goes on with this name
+        self.tell(f"Not made. {sentence}", "bad")
 
     def _was_made(self, state: SignDraft, made: Outcome) -> None:
         from studio.production.save_sign import InTheWay, Made
@@ -109,15 +116,15 @@ class Making(SignScreen):
                 if answer in ("keep-both", "replace"):
                     self._make(state, "keep-both" if answer == "keep-both" else "replace")
                 else:
-                    self.tell("Nothing was made; the files are as they were.")
+                    self.tell("Not made; the files are as they were.")
 
             self.app.push_screen(ReplaceScreen(made.files), chosen)
             return
         if not isinstance(made, Made):
-            self.tell("Nothing was made: the sign cannot come out well. Findings marked CANNOT tell why.", "bad")
+            self.tell("Not made: this sign has errors. The findings say which.", "bad")
             return
         self.studio.note_made(made.files["print"])
-        weak = f" with {made.warnings} WEAK place{'s' * (made.warnings != 1)}" if made.warnings else ""
+        weak = f" with {made.warnings} warning{'s' * (made.warnings != 1)}" if made.warnings else ""
         self.tell(
             f"Made{weak}: {made.files['print'].name}, {made.size}, in {_short(made.files['print'].parent)}. "
             "Print it at 100 %. Type the next name.",
@@ -156,7 +163,7 @@ def folder_fault(folder: Path) -> str:
     if not there.is_dir():
         return f"{there} is a file, not a folder."
     if not os.access(there, os.W_OK):
-        return f"You may not write into {there}. Choose a folder of your own."
+        return f"You don't have permission to write into {there}. Choose a folder of your own."
     return ""
 
 

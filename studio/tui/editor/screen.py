@@ -6,38 +6,43 @@ Invariant: the fields mirror the workbench's state; nothing is kept in a widget 
 from __future__ import annotations
 
 from functools import partial
+from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.app import ComposeResult
+from textual.await_remove import AwaitRemove
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
+from studio.tui.editor.changing import Changing
 from studio.tui.editor.choices import Entry, entries_for
 from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import TEXT, SignDraft, SignEditor
 from studio.tui.editor.field_row import FieldRow
-from studio.tui.editor.fields import FIELDS, STATION_OF, STATIONS, label_of
-from studio.tui.editor.other_ways import ShowingWays
+from studio.tui.editor.fields import FIELDS, STATION_OF, STATIONS
 from studio.tui.editor.station import FinerLine, StationPane, StationTitle, rows_of, with_room
-from studio.tui.keys import ON_THE_BENCH, bindings, footer_keys, key_shown
-from studio.tui.messages import Mended, Typed, WantsList
+from studio.tui.editor.text_input import TextInput
+from studio.tui.keys import ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, footer_keys, key_shown
+from studio.tui.messages import CaretMoved, Typed, WantsList
 from studio.tui.preview.findings import FindingsPane
 from studio.tui.preview.picture import Picture
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine
-from studio.tui.wording import by_field, dropped_path, listed_value, taken_as
+from studio.tui.wording import by_field, dropped_path
 
 if TYPE_CHECKING:
     from studio.tui.engine.engine import Answer
 
 _ROWS_ROUND = 3
 """Rows of the screen above and below the stations."""
+STEP_ENDS_S = 1.0
+"""After such a rest, what is typed next is a step of its own to undo."""
 WELCOME = "Type the customer's name, look at the sign, press F10 to make it. F1 helps."
 
 
-class EditorScreen(ShowingWays):
+class EditorScreen(Changing):
     """One sign."""
 
     AUTO_FOCUS = "#field-text"
@@ -48,7 +53,7 @@ class EditorScreen(ShowingWays):
         Binding("escape", "step_back", show=False),
     ]
     HELP = """\
-# The bench
+# The sign
 
 A sign is made from top to bottom: **wood**, **picture**, **name**, **look**, **make**. Each station has its key; Tab
 goes on to the next field, and the sign on the right follows every key press.
@@ -60,7 +65,9 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     def __init__(self, editor: SignEditor) -> None:
         self.editor = editor
         super().__init__(editor.house)
+        editor.unit = self.studio.habits.length_unit
         self._is_welcome = True
+        self._typed_s = 0.0
         self._known_rows: dict[str, FieldRow] = {}
 
     @property
@@ -72,6 +79,17 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     def shown_state(self) -> SignDraft:
         """The sign on the bench, or the choice being tried."""
         return self.editor.state
+
+    @property
+    def own_keys(self) -> tuple[Key, ...]:
+        """The keys of this screen, for help and menu."""
+        return (*ON_THE_BENCH, *UNDER_THE_LOUPE)
+
+    @property
+    def text_in_hand(self) -> int | None:
+        """The text whose field has the focus, while no choice is being tried."""
+        focused = self.focused.id if self.focused is not None else None
+        return None if self.editor.is_trying else {"field-text": 0, "field-also_text": 1}.get(str(focused))
 
     @property
     def nothing_found(self) -> str:
@@ -105,11 +123,17 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         yield ToldLine()
         yield KeyLine(footer_keys(ON_THE_BENCH), self.studio.keymap)
 
+    def units_changed(self) -> None:
+        """Show lengths in the other unit, in fields too."""
+        super().units_changed()
+        self.editor.unit = self.studio.habits.length_unit
+        self.refresh_fields()
+
     def ready(self) -> None:
         """Show the state and stand in the name."""
         self._show_folder()
         self.query_one(FindingsPane).show((), "… The sign is being checked.", is_well=False)
-        self.query_one("#field-text").focus()
+        self.set_focus(self.query_one("#field-text"))
         self.hint(WELCOME)
 
     def laid_out(self) -> None:
@@ -129,11 +153,20 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         if path is not None and self.take_file(path):
             return
         editor = self.editor
+        now = monotonic()
+        if now - self._typed_s > STEP_ENDS_S:
+            editor.history.close_step()
+        self._typed_s = now
         changed = editor.choose(event.key, event.text) if event.is_choice else editor.type(event.key, event.text)
         if event.is_choice:
             self._row(event.key).show_value(editor.shown(event.key))
         if changed:
             self.state_changed(typed=None if event.is_choice else event.key)
+
+    def on_caret_moved(self, event: CaretMoved) -> None:
+        """Let what is typed elsewhere in a field be a step of its own to undo."""
+        event.stop()
+        self.editor.history.close_step()
 
     def state_changed(self, typed: str | None = None) -> None:
         """Show a changed state everywhere but in the field that is being typed in."""
@@ -169,33 +202,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
                 row.show_fault(faults.get(key, ""))
         for key in faults.keys() - rows.keys():
             self._pane(STATION_OF[key]).show_finer(True)
-
-    def take(self, key: str, value: str) -> None:
-        """Take over a choice made elsewhere than in its field."""
-        if self.editor.choose(key, value):
-            self.state_changed()
-            self.tell(f"{FIELDS[key].label}: {value}. Ctrl+Z takes it back.")
-
-    def on_paste(self, event: events.Paste) -> None:
-        """Take a file that was dropped on the terminal, wherever the focus is."""
-        path = dropped_path(event.text)
-        if path is not None and self.take_file(path):
-            event.stop()
-            event.prevent_default()
-
-    def take_file(self, path: str) -> bool:
-        """Take a picture as artwork, a font as face, a list as list; tell whether it was one of those."""
-        key = taken_as(path)
-        if key is None:
-            return False
-        if key == "list":
-            self.studio.open_list(path)
-        else:
-            self.editor.choose(key, path)
-            self.state_changed()
-            self.tell(f"{path} is the {FIELDS[key].label.lower()} now. Ctrl+Z takes it back.", "good")
-        self._row(TEXT).show_value(self.editor.shown(TEXT))
-        return True
+        self._mend_if_awaited(answer)
 
     # Lists to choose from
 
@@ -224,14 +231,19 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         """Take the choice, or leave all as it was; go back to the stations."""
         if self._chooser is None:
             return
+        await self._put_chooser_away(event.value)
+
+    def _put_chooser_away(self, value: str | None) -> AwaitRemove:
+        """Take the choice, or leave all as it was where it is `None`, and go back to the stations."""
+        assert self._chooser is not None
         chooser, self._chooser = self._chooser, None
         self.editor.stop_trying()
-        if event.value is not None:
-            self.editor.choose(event.key, event.value)
+        if value is not None:
+            self.editor.choose(chooser.key, value)
         self.query_one("#stations").display = True
-        self._row(event.key).control.focus()
-        await chooser.remove()
+        self.set_focus(self._row(chooser.key).control)
         self.state_changed()
+        return chooser.remove()
 
     def _entries(self, key: str, typed: str) -> tuple[Entry, ...]:
         return entries_for(key, typed, self.studio.catalogue)
@@ -252,6 +264,8 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             self.call_after_refresh(widget.scroll_visible, animate=False)
         self.editor.history.close_step()
         self._hint_for(widget)
+        if self._asked and self.query_one(Picture).lettering != self.text_in_hand:
+            self.ask()
 
     def _hint_for(self, widget: Widget) -> None:
         key = (widget.id or "").removeprefix("field-")
@@ -261,9 +275,9 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         elif key in FIELDS:
             self.hint(FIELDS[key].hint)
         elif isinstance(widget, FinerLine):
-            self.hint("Enter shows the finer points of this station, and hides them.")
+            self.hint("Enter shows more fields, and hides them.")
         elif isinstance(widget, FindingsPane):
-            self.hint("Enter applies the remedy under the cursor, F8 the first one; Ctrl+Z takes it back.")
+            self.hint("Enter applies the remedy under the cursor, F8 the first one; Ctrl+Z undoes it.")
         elif isinstance(widget, Picture):
             self.hint("F7 looks closely, F6 shows it as it prints, Ctrl+L draws the limits, F12 other cells.")
 
@@ -282,9 +296,14 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         return with_room(here, rows, self.app.size.height - _ROWS_ROUND - len(rows) * (1 + gap))
 
     def action_station(self, name: str) -> None:
-        """Go to a station's first field."""
+        """Go to a station's first field; what is typed there next replaces what it holds."""
+        if self._chooser is not None:
+            self._put_chooser_away(None)
         self._pane(name).open(True)
-        self._go_to(self._pane(name).controls()[0])
+        first = self._pane(name).controls()[0]
+        self._go_to(first)
+        if isinstance(first, TextInput):
+            first.select_whole()
 
     def on_station_title_chosen(self, event: StationTitle.Chosen) -> None:
         """Go to a station that was clicked."""
@@ -303,11 +322,11 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         pane = next((one for one in widget.ancestors if isinstance(one, StationPane)), None)
         if pane is not None:
             pane.open(True)
-        widget.focus()
+        self.set_focus(widget)
 
     def action_findings(self) -> None:
         """Go to the findings."""
-        self.query_one(FindingsPane).focus()
+        self.set_focus(self.query_one(FindingsPane))
 
     def action_step_back(self) -> None:
         """Leave the loupe, the print, and at last go back to the name."""
@@ -318,57 +337,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         elif self.is_printed:
             self.action_flip()
         else:
-            self.action_station("name")
-
-    # Changes
-
-    def action_undo(self) -> None:
-        """Take the last change back."""
-        self._told_step(self.editor.undo(), "Taken back: {}.", "There is nothing to take back.")
-
-    def action_redo(self) -> None:
-        """Make the change again that was taken back."""
-        self._told_step(self.editor.redo(), "Done again: {}.", "There is nothing to do again.")
-
-    def _told_step(self, what: str | None, done: str, nothing: str) -> None:
-        if what is None:
-            self.tell(nothing)
-            return
-        self.state_changed()
-        self.tell(done.format(what))
-
-    def action_fresh(self) -> None:
-        """Lay a fresh sign on the bench."""
-        if self.editor.history.change(SignDraft(), "a fresh sign"):
-            self.state_changed()
-        self.tell("A fresh sign lies on the bench. Ctrl+Z brings the one before back.", "good")
-        self.action_station("name")
-
-    def action_mend(self) -> None:
-        """Apply the first remedy of the chosen finding."""
-        chosen = self.query_one(FindingsPane).chosen()
-        if chosen is not None:
-            self._mend(*chosen)
-        elif self.answer is None:
-            self.tell("The sign is still being checked. Press F8 again in a moment.", "busy")
-        elif not self.answer.is_final:
-            self.tell("The remedies are still being tried. Press F8 again in a moment.", "busy")
-        else:
-            self.tell("No finding here has a remedy that one key can apply.")
-
-    def on_mended(self, event: Mended) -> None:
-        """Apply a remedy that was chosen."""
-        self._mend(event.finding, event.remedy)
-
-    def _mend(self, finding: int, remedy: int) -> None:
-        told = self.query_one(FindingsPane).told
-        if finding >= len(told) or remedy >= len(told[finding].remedies):
-            return
-        chosen = told[finding].remedies[remedy]
-        if self.editor.put(dict(chosen.changes), "the remedy"):
-            self.state_changed()
-            set_to = [f"{label_of(key).lower()} {listed_value(value)}" for key, value in chosen.changes if value]
-            self.tell(f"Applied: {', '.join(set_to)}. Ctrl+Z takes it back.", "good")
+            self._go_to(self._row(TEXT).control)
 
     def action_names(self) -> None:
         """Go to the list of names."""

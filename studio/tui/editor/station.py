@@ -52,7 +52,7 @@ class StationTitle(Widget):
         if len(told) > room:
             told = f"{told[: max(0, room - 1)]}…"
         line = Text(f"{head:<12}", no_wrap=True, end="", style="bold")
-        line.append(f"{told:<{room}} ", style="dim" if self.is_open else "not bold")
+        line.append(f"{told:<{room}} ", style="not bold italic" if self.is_open else "not bold")
         line.append(self._key, style="reverse" if self.is_open else "not bold")
         return line
 

@@ -24,6 +24,8 @@ class Stepper(Widget, can_focus=True):
         Binding("left", "step(-1)", "Before", show=False),
         Binding("right", "step(1)", "Next", show=False),
         Binding("enter,space", "open", "Choose", show=False),
+        Binding("up", "screen.go(-1)", "Field above", show=False),
+        Binding("down", "screen.go(1)", "Field below", show=False),
     ]
     value: reactive[str] = reactive("")
 
@@ -44,9 +46,14 @@ class Stepper(Widget, can_focus=True):
 
     def render(self) -> Text:
         """Return the line."""
+        return Text(f"‹ {self._shown} ›", no_wrap=True, end="")
+
+    @property
+    def _shown(self) -> str:
+        """The value as far as there is room; of a file its own name, not the way to it."""
         room = max(1, self.size.width - 4)
-        shown = self.value if len(self.value) <= room else f"…{self.value[-room + 1 :]}"
-        return Text(f"‹ {shown} ›", no_wrap=True, end="")
+        value = self.value.rpartition("/")[2] or self.value if len(self.value) > room else self.value
+        return value if len(value) <= room else f"{value[: room - 1]}…"
 
     def action_step(self, steps: int) -> None:
         """Go on or back by some values; at the end it begins again."""
@@ -70,9 +77,14 @@ class Stepper(Widget, can_focus=True):
             event.prevent_default()
             self.post_message(WantsList(self.key, event.character))
 
-    def on_click(self) -> None:
-        """A click does what Enter does."""
-        self.action_open()
+    def on_click(self, event: events.Click) -> None:
+        """A click on an arrow steps that way; elsewhere it does what Enter does."""
+        if event.x <= 1:
+            self.action_step(-1)
+        elif event.x in (len(self._shown) + 2, len(self._shown) + 3):
+            self.action_step(1)
+        else:
+            self.action_open()
 
     def on_paste(self, event: events.Paste) -> None:
         """A file dropped here opens the list with its path."""

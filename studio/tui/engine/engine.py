@@ -23,7 +23,7 @@ from studio.tui.editor.draft import TEXT, SignDraft
 from studio.tui.preview.painter import Painted, Painter
 from studio.tui.preview.view import Ask
 from studio.tui.saved.stamps import FROM_FILES
-from studio.tui.wording import key_named, spoken
+from studio.tui.wording import spoken
 
 if TYPE_CHECKING:
     import numpy as np
@@ -118,6 +118,8 @@ class Engine:
         self._assets = InterruptibleAssets(assets)
         self._painter = Painter(self._assets)
         self._read: tuple[object, Sign] | None = None
+        self._remedied: dict[SignDraft, Plan] = {}
+        """The sign whose remedies were sought last: only looked at otherwise, it keeps them."""
         self._names = {"", "none", *(art.name for art in catalogue.artworks), *(one.name for one in catalogue.faces)}
 
     def answer(self, ask: Ask) -> Answer:
@@ -126,13 +128,16 @@ class Engine:
         try:
             is_named = bool(state.text.strip())
             sign = self._sign(state if is_named else replace(state, text=_NO_NAME))
-            planned = _worst_first(plan(sign, self._assets, remedies=False)) if is_named else None
+            known = self._remedied.get(state) if self._read is not None else None
+            planned = known
+            if known is None and is_named:
+                planned = _worst_first(plan(sign, self._assets, remedies=False))
             painted = None if ask.view.is_empty else self._painter.paint(sign, planned, ask.view)
             small = None if ask.small is None else self._painter.paint_artwork(sign, ask.small, ask.view)
         except StudioError as problem:
             return Answer(ask, faults=self._faults(state, problem))
         faults = {} if is_named else {TEXT: "No name yet. Type the customer's name."}
-        return Answer(ask, planned, painted, faults, is_final=not _curable(planned), small=small)
+        return Answer(ask, planned, painted, faults, is_final=known is not None or not _curable(planned), small=small)
 
     def remedied(self, answer: Answer, is_overtaken: Callable[[], bool]) -> Answer:
         """Return an answer with the remedies of its findings.
@@ -147,6 +152,7 @@ class Engine:
             planned = _worst_first(plan(self._sign(answer.ask.state), self._assets))
         finally:
             self._assets.is_overtaken = bool
+        self._remedied = {answer.ask.state: planned}
         return replace(answer, planned=planned, is_final=True)
 
     def _sign(self, state: SignDraft) -> Sign:
@@ -169,7 +175,7 @@ class Engine:
             except StudioError as alone:
                 faults[key] = spoken(alone)
         if not faults:
-            key = key_named(problem.message) or _kind_of(problem)
+            key = problem.option or _kind_of(problem)
             faults[key] = spoken(problem)
         return faults
 

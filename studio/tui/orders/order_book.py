@@ -14,18 +14,21 @@ from studio.model.finding import Finding
 from studio.model.options import from_cells
 from studio.orders.order_list import OrderList
 from studio.orders.order_row import OrderRow
+from studio.orders.row_reading import MOST_PIECES
 from studio.tui.editor.draft import TEXT, SignDraft
 
 STATE_WORDS: Final = {
     "": "…",
     "fits": "ok",
-    "fits-with-warnings": "WEAK",
-    "refused": "CANNOT",
+    "fits-with-warnings": "warning",
+    "refused": "error",
     "made": "made",
-    "made-with-warnings": "made, WEAK",
-    "failed": "FAILED",
+    "made-with-warnings": "made, warning",
+    "failed": "failed",
 }
 """What a row's state is called on the screen."""
+QUANTITY: Final = "quantity"
+"""The key under which a row's quantity is fixed; all other keys are options' or the text's."""
 ILL: Final = frozenset({"fits-with-warnings", "refused", "failed"})
 
 
@@ -85,7 +88,9 @@ class OrderBook:
     def fix(self, index: int, key: str, value: str) -> bool:
         """Change a row's text or one of its options; tell whether that changed it."""
         row = self.rows[index]
-        if key == TEXT:
+        if key == QUANTITY:
+            changed = _with_quantity(row, value)
+        elif key == TEXT:
             changed = replace(row, text=value, faults=() if value.strip() else row.faults, warnings=())
         else:
             options = {name: held for name, held in row.options if name != key}
@@ -158,3 +163,12 @@ def fact_of(state: str, findings: tuple[Finding, ...]) -> RowFact:
 
 def _same_but_text(before: OrderRow, now: OrderRow) -> bool:
     return replace(before, text=now.text, faults=now.faults, warnings=now.warnings) == now
+
+
+def _with_quantity(row: OrderRow, typed: str) -> OrderRow:
+    """Return a row with another quantity; what is none stands in its cell, and the row stays faulty."""
+    plain = typed.strip()
+    if not plain.isascii() or not plain.isdigit() or not 1 <= int(plain) <= MOST_PIECES:
+        return replace(row, quantity_cell=typed or row.quantity_cell)
+    faults = tuple(sentence for sentence in row.faults if "quantity" not in sentence)
+    return replace(row, quantity=int(plain), quantity_cell=plain if row.quantity_cell else "", faults=faults)

@@ -38,12 +38,15 @@ class RowTable(ScrollView, can_focus=True):
         Binding("pagedown", "page(1)", "Page down", show=False),
         Binding("home", "go_to(0)", "First", show=False),
         Binding("end", "go_to(-1)", "Last", show=False),
+        Binding("slash", "screen.search", "Search", show=False),
+        Binding("space", "screen.mark", "Mark", show=False),
     ]
     HELP = """\
 # The rows
 
-Every order of the list, with what will become of it: **ok**, **WEAK** (it will blur or fill in somewhere), **CANNOT**
-(no print can be made), and **made** once it is. The sign of the row under the cursor is shown on the right.
+Every order of the list, with what will become of it: **ok**, **warning** (it will blur or fill in
+somewhere), **error** (no print can be made), and **made** once it is. The sign of the row under the
+cursor is shown on the right.
 
 **F4** goes to its text, face and layout; **F5** to the next row that will not come out well; **F7** marks a row, and
 when rows are marked only those are made. **F10** makes them.
@@ -74,7 +77,7 @@ when rows are marked only those are made. **F10** makes them.
     def fill(self, count: int) -> None:
         """Show so many rows, the cursor on the first."""
         self.count, self.cursor = count, 0
-        self.virtual_size = Size(self.size.width, count)
+        self.virtual_size = Size(1, count)
         self.scroll_to(y=0, animate=False)
         self.refresh()
 
@@ -116,14 +119,17 @@ when rows are marked only those are made. **F10** makes them.
             return
         before = self.cursor
         self.cursor = self.count - 1 if place < 0 else min(place, self.count - 1)
-        first, last = self.in_sight
-        if not first <= self.cursor <= last:
-            top = self.cursor if self.cursor < first else self.cursor - self.size.height + 1
-            self.scroll_to(y=top, animate=False)
+        self._show_cursor()
         self.show_row(before)
         self.show_row(self.cursor)
         if self.cursor != before:
             self.post_message(self.Moved(self.cursor))
+
+    def _show_cursor(self) -> None:
+        first, last = self.in_sight
+        if self.count and not first <= self.cursor <= last:
+            top = self.cursor if self.cursor < first else self.cursor - self.size.height + 1
+            self.scroll_to(y=top, animate=False)
 
     def action_move(self, rows: int) -> None:
         """Move the cursor."""
@@ -138,5 +144,6 @@ when rows are marked only those are made. **F10** makes them.
         self.action_go_to(round(self.scroll_offset.y) + event.y)
 
     def on_resize(self) -> None:
-        """Fit the width."""
-        self.virtual_size = Size(self.size.width, self.count)
+        """Keep the cursor's row in sight."""
+        self.virtual_size = Size(1, self.count)
+        self._show_cursor()

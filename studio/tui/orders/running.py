@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import threading
 from pathlib import Path
+from time import monotonic
 from typing import Final
 
-from studio.errors import OutputError
+from studio.errors import OutputError, RunExistsError
 from studio.tui.dialogs.question import RunAgainScreen
 from studio.tui.error_text import sentence_for
 from studio.tui.messages import RunEnded, RunMoved
@@ -30,11 +31,21 @@ class Running(SignScreen):
 
     book: OrderBook | None = None
     _stop: threading.Event | None = None
+    _done: tuple[int, int] = (0, 0)
+    _began_s = 0.0
 
     @property
     def folder(self) -> Path:
         """Where the list is made into."""
         raise NotImplementedError
+
+    @property
+    def under_way(self) -> str:
+        """What is told of a run that goes on; empty where none does."""
+        if self._stop is None:
+            return ""
+        done, total = self._done
+        return f"{done} of {total} signs are made, in {self.folder}. They stay; F9 and F10 resume the rest next time."
 
     def action_run(self) -> None:
         """Make all rows, or those that are marked."""
@@ -74,7 +85,9 @@ class Running(SignScreen):
         assert self.book is not None
         self._stop = threading.Event()
         total = len(self.book.marked) or len(self.book.rows)
-        self.query_one(ToldLine).tell_progress("Making the list", 0, total)
+        self._done, self._began_s = (0, total), monotonic()
+        what = f"Making {total} marked rows" if self.book.marked else "Making the list"
+        self.query_one(ToldLine).tell_progress(what, 0, total)
         book, folder, stop = self.book, self.folder, self._stop
         self.run_worker(
             lambda: self._run_in_thread(book, folder, stop, resume, overwrite),
@@ -89,9 +102,10 @@ class Running(SignScreen):
         total = len(book.marked) or len(book.rows)
         try:
             sentence, is_well = self._made(book, folder, stop, resume, overwrite, total)
+        except RunExistsError as problem:
+            self.post_message(RunEnded(problem.message, "plain", asks=True))
         except OutputError as problem:
-            is_there = "holds a run already" in problem.message
-            self.post_message(RunEnded(str(problem).replace(" with -o", ""), "bad", asks=is_there))
+            self.post_message(RunEnded(str(problem), "bad"))
         except Exception as problem:
             self.post_message(RunEnded(f"The list was not made to its end. {sentence_for(problem)}", "bad"))
         else:
@@ -118,7 +132,7 @@ class Running(SignScreen):
             overwrite=overwrite,
             list_name=str(book.file.absolute()),
         )
-        done = kept = ill = 0
+        done = kept = ill = warned = 0
         setup = ShopMakerSetup(self.studio.catalogue, self.house)
         with closing(run_orders(same_sized(book.orders, setup), setup, options)) as run:  # type: ignore[type-var]
             for finished in run:
@@ -127,17 +141,19 @@ class Running(SignScreen):
                 done += 1
                 kept += finished.kept
                 ill += finished.row.state not in SOUND
+                warned += finished.row.state.endswith("-with-warnings")
                 fact = fact_of(finished.row.state, finished.row.findings)
                 self.post_message(RunMoved(finished.row.row, fact, done, total))
                 if stop.is_set():
                     break
         if stop.is_set() and done < total:
-            return f"Stopped: {done} of {total} are done, in {folder}. F10 goes on with them.", False
-        bad = f", {ill} could not be made (F5 leads to them)" if ill else ""
+            return f"Stopped: {done} of {total} are done, in {folder}. F10 resumes.", False
+        bad = f", {ill} could not be made (F5 to go to them)" if ill else ""
+        weak = f", {warned} of them with warnings" if warned else ""
         again = f", {kept} of them before" if kept else ""
         return (
-            f"{done - ill} signs are made{again}{bad}. They are in {folder}, with contact.png and report.csv.",
-            not ill,
+            f"{done - ill} signs are made{again}{weak}{bad}. They are in {folder}, with contact.png and report.csv.",
+            not ill and not warned,
         )
 
     def on_run_moved(self, event: RunMoved) -> None:
@@ -145,9 +161,12 @@ class Running(SignScreen):
         if self.book is None:
             return
         self.book.facts[event.number] = event.fact
-        self.query_one(RowTable).show_row(event.number - 1)
+        self.query_one(RowTable).refresh()
         if self._stop is not None and not self._stop.is_set():
-            self.query_one(ToldLine).tell_progress("Making the list (Esc stops it)", event.done, event.total)
+            self._done = (event.done, event.total)
+            left_s = (monotonic() - self._began_s) / event.done * (event.total - event.done)
+            what = f"Making the list (Esc stops it), {_spoken_time(left_s)} left"
+            self.query_one(ToldLine).tell_progress(what, event.done, event.total)
 
     def on_run_ended(self, event: RunEnded) -> None:
         """Tell what came of it, or ask what to do about an earlier run."""
@@ -160,6 +179,10 @@ class Running(SignScreen):
             if answer in ("go-on", "anew"):
                 self._run(resume=answer == "go-on", overwrite=answer == "anew")
             else:
-                self.tell("Nothing was made; the folder is as it was.")
+                self.tell("Not made; the folder is as it was.")
 
         self.app.push_screen(RunAgainScreen(self.folder), chosen)
+
+
+def _spoken_time(seconds: float) -> str:
+    return f"{max(1, round(seconds))} s" if seconds < 90 else f"{round(seconds / 60)} min"

@@ -18,26 +18,27 @@ from textual.timer import Timer
 from textual.widgets import Input, Label
 
 from studio.model.options import Value
-from studio.tui.editor.autosave import DRAFT_AFTER_S
-from studio.tui.editor.choices import entries_for
-from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import TEXT, SignDraft
 from studio.tui.editor.field_row import FieldRow
-from studio.tui.editor.fields import FIELDS, Field
-from studio.tui.editor.saving import folder_fault
-from studio.tui.keys import IN_THE_LIST, bindings, footer_keys
-from studio.tui.messages import ListOpened, Mended, Met, RowsKnown, Typed
+from studio.tui.editor.fields import Field, label_of
+from studio.tui.editor.text_input import TextInput
+from studio.tui.keys import IN_THE_LIST, UNDER_THE_LOUPE, Key, bindings, footer_keys
+from studio.tui.messages import ListOpened, Met, RowsKnown
 from studio.tui.orders.opening import NOTHING_SAID, OpensLists
-from studio.tui.orders.order_book import RowFact
+from studio.tui.orders.order_book import QUANTITY, RowFact
 from studio.tui.orders.row_checker import RowChecker
+from studio.tui.orders.row_order import RowOrder
 from studio.tui.orders.row_table import Cell, RowTable
+from studio.tui.orders.rows_shown import HINT
 from studio.tui.orders.saved_fixes import FixKeeper
-from studio.tui.preview.findings import FindingsPane
+from studio.tui.preview.picture import Picture
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine
 
 if TYPE_CHECKING:
+    from studio.orders.order_list import OrderList
     from studio.tui.engine.engine import Answer
 
+_USES: Final = ("text", "quantity")
 _STATE_STYLES: Final = {
     "": "faint",
     "fits": "good",
@@ -50,9 +51,8 @@ _STATE_STYLES: Final = {
 _FIXED: Final = (
     Field(TEXT, "Text", "typed", "What stands on the sign of this row; the file itself stays as it is."),
     Field("face", "Face", "choice", "Another face for this row alone: ← and → try them."),
-    Field("layout", "Laid", "choice", "Another layout for this row alone."),
+    Field("layout", "Layout", "choice", "Another layout for this row alone."),
 )
-HINT: Final = "Arrows move, F4 mends a row, F7 marks, F10 makes them, F9 goes back."
 
 
 class NamesScreen(OpensLists):
@@ -70,18 +70,38 @@ but for what its own columns say. Whole lists are made into a folder of their ow
 a run that was stopped is gone on with. Fixes are kept beside the list, not in it: they are there again next time.
 """
 
-    def __init__(self, house: Mapping[str, Value], path: str | None) -> None:
+    def __init__(self, house: Mapping[str, Value], path: str | None, *, look: str = "", has_look: bool = True) -> None:
         """Set up.
 
         Args:
-            house: The bench's option values, under those of the rows.
+            house: The option values under those of the rows.
             path: The list to open, if any.
+            look: What those are, in words.
+            has_look: Whether they are those of the single sign, and not the house's own.
         """
+        self._look_told = look
+        self.has_look = has_look
+        self.order = RowOrder(0)
         super().__init__({key: value for key, value in house.items() if value})
         self._path = path
         self._checker = RowChecker(self.studio.catalogue, self.house, self._facts_came)
         self._keeper = FixKeeper(lambda sentence: self.post_message(Met(sentence)))
         self._keep_timer: Timer | None = None
+
+    @property
+    def own_keys(self) -> tuple[Key, ...]:
+        """The keys of this screen, for help and menu."""
+        return (*IN_THE_LIST, *UNDER_THE_LOUPE)
+
+    @property
+    def text_in_hand(self) -> int | None:
+        """The row's text, while its field has the focus."""
+        return 0 if self.focused is not None and self.focused.id == "field-text" else None
+
+    def on_descendant_focus(self) -> None:
+        """Show the text large while it is typed."""
+        if self._asked and self.query_one(Picture).lettering != self.text_in_hand:
+            self.ask()
 
     @property
     def shown_state(self) -> SignDraft | None:
@@ -101,10 +121,13 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         with Horizontal(id="work", classes="list"):
             with Vertical(id="left"), Vertical(id="stations"):
                 yield Label("", id="list-title", markup=False)
+                yield Label(self._look_told, id="list-look", markup=False)
+                yield TextInput(placeholder="Search", compact=True, id="search")
                 yield RowTable(self._cells, id="rows")
                 with Vertical(id="fixes"):
                     for field in _FIXED:
                         yield FieldRow(field, "", partial(self._values_of, field.key))
+                    yield Vertical(id="row-extra")
                     folder = Field("list_folder", "Into", "typed", "The folder that this list is made into.")
                     yield FieldRow(folder, "", tuple)
             with Vertical(id="right"):
@@ -117,6 +140,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         self._checker.start()
         self._keeper.start()
         self.query_one("#rows").border_title = "Rows"
+        self.query_one("#search").display = False
         path = self._path or self.studio.habits.last_list
         self.hint(HINT)
         if self._path:
@@ -133,55 +157,20 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
 
     # Opening
 
-    @property
-    def chooser_is_open(self) -> bool:
-        """Whether a list is being chosen."""
-        return self._chooser is not None
-
-    async def action_open_list(self) -> None:
-        """Ask for a list."""
-        await self._ask_for_list(str(self.book.file) if self.book else self.studio.habits.last_list)
-
-    async def _ask_for_list(self, path: str) -> None:
-        if self._chooser is not None:
-            return
-        self._chooser = Chooser(
-            "list",
-            "A list of names",
-            "Path of a CSV: ./ or ~/",
-            lambda typed: entries_for("list", typed, self.studio.catalogue),
-        )
-        self.query_one("#stations").display = False
-        await self.query_one("#left").mount(self._chooser)
-        self.hint("Choose a CSV with a column of names, type its path, or drop the file here. Esc goes back.")
-        self._chooser.begin(path or "./", path)
-
-    async def on_chooser_taken(self, event: Chooser.Taken) -> None:
-        """Open the list that was chosen."""
-        if self._chooser is None:
-            return
-        chooser, self._chooser = self._chooser, None
-        self.query_one("#stations").display = True
-        await chooser.remove()
-        self.hint(HINT)
-        if event.value is not None:
-            self.open_file(event.value)
-        elif self.book is None:
-            self.action_back()
-            return
-        self.query_one(RowTable).focus()
-
     def on_list_opened(self, event: ListOpened) -> None:
         """Show a list that was read."""
         self.book = event.book
         self.studio.keep_habits(last_list=str(event.book.file.absolute()))
         self._checker.forget()
         table = self.query_one(RowTable)
-        table.fill(len(self.book.rows))
-        table.focus()
+        self.order = RowOrder(len(self.book.rows))
+        table.fill(len(self.order.places))
+        self.set_focus(table)
         folder = self.studio.habits.list_folder or f"{event.book.file.stem}-signs"
         self.query_one("#row-list_folder", FieldRow).show_value(folder)
-        self.tell(" ".join((*event.book.orders.assumed, event.remark)).strip())
+        table.border_title = f"Rows of {event.book.file.name}"
+        self._told = event.said
+        self.tell(" ".join((_taken(event.book.orders), event.remark)).strip())
         if event.said != NOTHING_SAID and event.book.orders.taken_for.headers:
             self.offer_to_keep(event.book.orders.taken_for.headers, event.said)
         self._look()
@@ -195,19 +184,20 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
     def _place(self) -> int:
         return self.query_one(RowTable).cursor
 
-    def _cells(self, place: int, width: int) -> list[Cell]:
+    def _cells(self, line: int, width: int) -> list[Cell]:
         """Return the cells of a row for the table."""
         assert self.book is not None
+        place = self.order.places[line]
         row, fact = self.book.rows[place], self.book.fact(place)
         mark = "●" if row.row in self.book.marked else " "
         text = row.text.replace("\n", " / ")
         state = fact.word
-        room = max(4, width - 8 - 11)
+        room = max(4, width - 8 - 14)
         shown = text if cell_len(text) <= room else f"{set_cell_size(text, room - 1)}…"
         return [
             (f"{mark}{row.row:>5}  ", "faint"),
             (set_cell_size(shown, room), ""),
-            (f" {state:<10}", _STATE_STYLES.get(fact.state, "")),
+            (f" {state:<13}", _STATE_STYLES.get(fact.state, "")),
         ]
 
     def on_row_table_moved(self, event: RowTable.Moved) -> None:
@@ -222,7 +212,8 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
     def _look(self) -> None:
         if self.book is not None:
             first, last = self.query_one(RowTable).in_sight
-            self._checker.look_at(first + 1, last + 1)
+            seen = self.order.places[first : last + 1] or (0,)
+            self._checker.look_at(min(seen) + 1, max(seen) + 1)
 
     def _show_row(self) -> None:
         """Show the row under the cursor: its fields, its sign, and why it is as it is."""
@@ -230,8 +221,9 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
             return
         row, options = self.book.rows[self._place], dict(self.book.rows[self._place].options)
         self.query_one("#row-text", FieldRow).show_value(row.text.replace("\n", "\\n"))
+        self._show_extra(row)
         for key in ("face", "layout"):
-            self.query_one(f"#row-{key}", FieldRow).show_value(options.get(key, "as the bench"))
+            self.query_one(f"#row-{key}", FieldRow).show_value(options.get(key, "as the sign"))
         self.query_one("#fixes").border_title = f"Row {row.row}, line {row.line}"
         self.ask()
 
@@ -239,8 +231,18 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         """Tell what is wrong with the row."""
         if self.book is None:
             return
-        faults = " ".join(self.book.rows[self._place].faults or answer.faults.values())
-        self.query_one("#row-text", FieldRow).show_fault(faults)
+        row = self.book.rows[self._place]
+        faults = dict(answer.faults)
+        for sentence in row.faults:
+            key = QUANTITY if row.quantity_cell and "quantity" in sentence else TEXT
+            faults[key] = f"{faults.get(key, '')} {sentence}".strip()
+        shown = {one.field.key: one for one in self.query(FieldRow)}
+        here = {key: faults.pop(key) for key in tuple(faults) if key in shown}
+        elsewhere = " ".join(f"{label_of(key)}: {sentence}" for key, sentence in faults.items())
+        here[TEXT] = f"{here.get(TEXT, '')} {elsewhere}".strip()
+        for key, one in shown.items():
+            if key != "list_folder":
+                one.show_fault(here.get(key, ""))
 
     def _facts_came(self, facts: Sequence[tuple[int, RowFact]]) -> None:
         """Pass on what the checker found, from its thread."""
@@ -254,114 +256,56 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         for number, fact in event.facts:
             if number not in self.book.facts:
                 self.book.facts[number] = fact
-                table.show_row(number - 1)
+                table.show_row(self.order.shown_at(number - 1))
         self._title()
 
     def _title(self) -> None:
         assert self.book is not None
         counts = self.book.counts()
         words = [
-            f"{counts.get(state, 0)} {word}"
-            for state, word in (("fits-with-warnings", "WEAK"), ("refused", "CANNOT"), ("", "to check"))
-            if counts.get(state)
+            f"{count} {word if count == 1 or word == 'to check' else f'{word}s'}"
+            for count, word in (
+                (counts.get("refused", 0) + counts.get("failed", 0), "error"),
+                (counts.get("fits-with-warnings", 0) + counts.get("made-with-warnings", 0), "warning"),
+                (counts.get("", 0), "to check"),
+            )
+            if count
         ]
-        marked = f", {len(self.book.marked)} marked" if self.book.marked else ""
         told = f": {', '.join(words)}" if words else ""
-        title = f"{self.book.file.name}, {len(self.book.rows)} rows{told}{marked}"
+        rows = len(self.book.rows)
+        count = f"{len(self.book.marked)} of {rows} marked" if self.book.marked else f"{rows} rows"
+        title = f"{count}{told}"
         self.query_one("#list-title", Label).update(title, layout=False)
-
-    # Fixing
-
-    def on_typed(self, event: Typed) -> None:
-        """Take over a fix."""
-        event.stop()
-        if event.key == "list_folder":
-            self.studio.keep_habits(list_folder=event.text.strip())
-            self.query_one("#row-list_folder", FieldRow).show_fault(folder_fault(self.folder))
-            return
-        if self.book is None:
-            return
-        value = event.text.replace("\\n", "\n") if event.key == TEXT else event.text
-        value = "" if value == "as the bench" and event.key != TEXT else value
-        if event.is_choice:
-            self.query_one(f"#row-{event.key}", FieldRow).show_value(event.text)
-        if self.book.fix(self._place, event.key, value):
-            self._fixed(self._place)
-
-    def _fixed(self, place: int) -> None:
-        assert self.book is not None
-        self._checker.want([self.book.rows[place]])
-        self._keeper.note(self.book)
-        if self._keep_timer is None:
-            self._keep_timer = self.set_timer(DRAFT_AFTER_S, self._keep_fixes)
-        self.query_one(RowTable).show_row(place)
-        self.ask()
-        self._title()
-
-    def _keep_fixes(self) -> None:
-        """Keep the fixes for next time."""
-        self._keep_timer = None
-        self._keeper.write()
-
-    def action_undo_fix(self) -> None:
-        """Take the last fix back."""
-        place = self.book.undo() if self.book is not None else None
-        if place is None:
-            self.tell("There is nothing to take back.")
-            return
-        self.query_one(RowTable).action_go_to(place)
-        self._fixed(place)
-        self._show_row()
-        self.tell(f"The fix of row {place + 1} is taken back.")
-
-    def on_mended(self, event: Mended) -> None:
-        """Apply a remedy to the row."""
-        told = self.query_one(FindingsPane).told
-        if self.book is None or event.finding >= len(told):
-            return
-        changes = told[event.finding].remedies[event.remedy].changes
-        changed = [self.book.fix(self._place, key, value) for key, value in changes if isinstance(value, str)]
-        if any(changed):
-            self._fixed(self._place)
-            self._show_row()
-            self.tell("The remedy is applied to this row. Ctrl+Z takes it back.", "good")
-
-    def _values_of(self, key: str) -> tuple[str, ...]:
-        if key == "layout":
-            return ("as the bench", *FIELDS["layout"].choices)
-        return ("as the bench", *(entry.value for entry in entries_for(key, "", self.studio.catalogue)))
 
     # Ways about
 
     def action_rows(self) -> None:
         """Go to the rows."""
-        self.query_one(RowTable).focus()
+        self.set_focus(self.query_one(RowTable))
 
     def action_fix(self) -> None:
         """Go to the text of the row."""
-        self.query_one("#field-text").focus()
+        self.set_focus(self.query_one("#field-text"))
 
     def action_list_folder(self) -> None:
         """Go to the folder."""
-        self.query_one("#field-list_folder").focus()
+        self.set_focus(self.query_one("#field-list_folder"))
 
-    def action_mark(self) -> None:
-        """Mark the row and go on to the next."""
-        if self.book is not None:
-            self.book.turn_mark(self._place)
-            self.query_one(RowTable).action_move(1)
-            self.query_one(RowTable).refresh()
-            self._title()
-            self.recount_sheets()
+    def action_turn_look(self) -> None:
+        """Take the rows with the look of the single sign, or as the house's own settings have it."""
+        if self.book is not None and self._stop is None:
+            self._keeper.write()
+            self.dismiss()
+            self.studio.open_list(str(self.book.file), with_look=not self.has_look)
 
     def action_next_fault(self) -> None:
         """Go to the next row that will not come out well."""
         place = self.book.next_ill(self._place) if self.book is not None else None
         if place is None:
-            self.tell("No row known so far will come out badly.")
+            self.tell("No problems found so far.")
             return
         assert self.book is not None
-        self.query_one(RowTable).action_go_to(place)
+        self.go_to_row(place)
         why = self.book.fact(place).why or " ".join(self.book.rows[place].faults)
         self.tell(f"Row {self.book.rows[place].row}: {why}", "warn")
 
@@ -374,6 +318,8 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
 
     def step_back(self) -> None:
         """Go from the fields to the rows, and from there to the bench."""
+        if self._end_search():
+            return
         if self.loupe is not None:
             self.put_loupe_away()
             self.ask()
@@ -383,3 +329,14 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
             self.action_back()
         else:
             self.action_rows()
+
+
+def _taken(orders: OrderList) -> str:
+    """Return what the list's columns were taken for, in a sentence."""
+    used = [
+        f"{one.use} from “{one.header or f'column {one.number}'}”"
+        for one in orders.taken_for.columns
+        if one.use in _USES
+    ]
+    said = f"{len(orders.rows)} rows: {', '.join(used)}. Alt+C changes that." if used else ""
+    return " ".join((said, *orders.remarks)).strip()

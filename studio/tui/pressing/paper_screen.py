@@ -19,7 +19,7 @@ from studio.model.sign import Sign
 from studio.tui.dialogs.question import ReplaceScreen
 from studio.tui.editor.stepper import Stepper
 from studio.tui.error_text import sentence_for
-from studio.tui.keys import ON_PAPER, bindings, footer_keys
+from studio.tui.keys import ON_PAPER, Key, bindings, footer_keys
 from studio.tui.messages import Typed
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine, Tone
 
@@ -53,14 +53,16 @@ class SeamDrawing(Static, can_focus=True):
 class PaperScreen(Screen[None]):
     """The paper station."""
 
+    own_keys: ClassVar[tuple[Key, ...]] = ON_PAPER
+    """The keys of this screen, for help and menu."""
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(ON_PAPER)]
     HELP = """\
 # The paper station
 
 Choose the paper that your printer takes, and the printer where it was measured. The drawing shows the sign as it is
 read and the sheets that it takes; where there are several, the seam lies where it cuts least. ↑ and ↓ move it by a
-millimetre and tell what it cuts there; `=` puts it back. F10 writes the sign with its sheets and the pages that are
-marked. Sheets go on transfer paper, pages on plain paper.
+millimetre and tell what it cuts there; `=` puts it back. M measures a printer. F10 writes the sign with its sheets
+and the pages that are marked. Sheets go on transfer paper, pages on plain paper.
 """
 
     def __init__(self, sign: Sign, folder: Path, *, paper: str, printer: str = "") -> None:
@@ -81,6 +83,7 @@ marked. Sheets go on transfer paper, pages on plain paper.
         self._sheets: SignSheets | None = None
         self._seam_mm: float | None = None
         self._asked = 0
+        self._said = ""
         self._is_writing = False
         self._kinds = {"template", "card"}
 
@@ -220,7 +223,7 @@ marked. Sheets go on transfer paper, pages on plain paper.
 
     def _not_laid(self, number: int, sentence: str) -> None:
         if number == self._asked:
-            self._tell(sentence.replace("--paper: ", "").replace("--seam: ", ""), "bad")
+            self._tell(sentence, "bad")
 
     def _laid(self, number: int, sheets: SignSheets, wish: Wish) -> None:
         """Show the newest sheets, and what their seam costs."""
@@ -236,7 +239,10 @@ marked. Sheets go on transfer paper, pages on plain paper.
         drawing.update(sheets_drawing(sign.blank, sign.bleed_mm, sheets.tiling, size.width, size.height))
         self.query_one("#paper-told", Static).update("\n".join(_told(sheets, wish)))
         remarks = (*printer_remarks(wish), *sheets.remarks)
-        if remarks:
+        if self._said:
+            self._tell(self._said, "good")
+            self._said = ""
+        elif remarks:
             self._tell(remarks[0], "warn")
         else:
             self._tell("F10 writes print, proof, report, sheets, and the pages marked.", "good")
@@ -267,7 +273,7 @@ marked. Sheets go on transfer paper, pages on plain paper.
 
     def _not_written(self, sentence: str) -> None:
         self._is_writing = False
-        self._tell(f"Nothing was written. {sentence.replace(' with -o', '')}", "bad")
+        self._tell(f"Nothing was written. {sentence}", "bad")
 
     def _written(self, written: object) -> None:
         from studio.production.save_sign import InTheWay
@@ -287,6 +293,14 @@ marked. Sheets go on transfer paper, pages on plain paper.
         self.studio.note_made(files["print"])
         names = ", ".join(path.name for kind, path in files.items() if kind not in ("thumbnail", "report", "proof"))
         self._tell(f"Written into {self._folder}: {names}. Print at 100 %. F11 goes to the press.", "good")
+
+    def printer_measured(self, name: str, sentence: str) -> None:
+        """Take a printer that was just measured, and say what it came to."""
+        self._printer = name
+        self.query_one("#field-printer", Stepper).value = name
+        self._seam_mm = None
+        self._said = sentence
+        self._lay()
 
     def _tell(self, sentence: str, tone: Tone = "plain") -> None:
         self.query_one(ToldLine).tell(sentence, tone)

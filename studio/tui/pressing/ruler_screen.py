@@ -66,8 +66,15 @@ QUESTIONS: Final = (
 )
 
 
-class RulerScreen(ModalScreen[str]):
-    """Asks for a printer and its readings; gives a sentence about what was kept, nothing where it was left."""
+class Measured(NamedTuple):
+    """A printer measured: its name, and a sentence about what was kept."""
+
+    name: str
+    sentence: str
+
+
+class RulerScreen(ModalScreen[Measured | None]):
+    """Asks for a printer and its readings; gives what was kept, nothing where it was left."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "Leave", show=False),
@@ -131,7 +138,7 @@ class RulerScreen(ModalScreen[str]):
 
     def action_leave(self) -> None:
         """Leave everything as it was."""
-        self.dismiss("")
+        self.dismiss(None)
 
     def _take(self, question: Question, text: str) -> str:
         """Check an answer, and return what to say about it.
@@ -169,7 +176,7 @@ class RulerScreen(ModalScreen[str]):
             self._tell(_in_words(str(problem)))
             return
         words = " ".join(line.strip() for line in scale_lines(measured, readings))
-        self.dismiss(f"{words} Kept in {file}. {PROOF_TOLD} It is {proof}.")
+        self.dismiss(Measured(name, f"{words} Kept in {file}. {PROOF_TOLD} It is {proof}."))
 
     def _margins(self, name: str) -> Margins | None:
         """Return the margins that were typed; an edge left empty keeps what is known of it."""
@@ -201,7 +208,7 @@ def _in_words(sentence: str) -> str:
     """Return a sentence with the names of lines as they stand on the page, in place of the command's options."""
     for side, name in (("across", "ACROSS"), ("feed", "FEED"), ("ac", "DIAGONAL ac"), ("bd", "DIAGONAL bd")):
         sentence = re.sub(rf"--{side}\b", name, sentence)
-    return sentence.removeprefix("--printer: ").removeprefix("--paper: ")
+    return sentence
 
 
 def drawing(key: str) -> Text:

@@ -19,7 +19,7 @@ from studio.errors import StudioError
 from studio.sheets.pressing.steps import PressCard
 from studio.sheets.pressing.timer import PressTimer, SignAtPress, clock_face, timer_for
 from studio.tui.dialogs.question import Choice, QuestionScreen
-from studio.tui.keys import AT_THE_PRESS, bindings, footer_keys
+from studio.tui.keys import AT_THE_PRESS, Key, bindings, footer_keys
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine
 
 _TICK_S: Final = 0.2
@@ -82,6 +82,8 @@ class SignPane(Vertical):
 class PressScreen(Screen[None]):
     """The press station."""
 
+    own_keys: ClassVar[tuple[Key, ...]] = AT_THE_PRESS
+    """The keys of this screen, for help and menu."""
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings(AT_THE_PRESS),
         Binding("right,left", "other_sign", show=False),

@@ -13,12 +13,11 @@ from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from studio.model.finding import Finding
+from studio.model.finding import SAID, Finding
 from studio.tui.editor.apply_remedy import Remedy
 from studio.tui.messages import Mended
-from studio.tui.wording import in_studio_words
+from studio.tui.wording import advice_of, message_of, wood_advice_of
 
-WORDS: Final = {"refuse": "CANNOT", "warn": "WEAK", "note": "note"}
 _STYLES: Final = {"refuse": "bold $error", "warn": "bold $warning", "note": "$text-muted"}
 
 
@@ -29,6 +28,11 @@ class Told:
     finding: Finding
     remedies: tuple[Remedy, ...] = ()
 
+    @property
+    def advice(self) -> str:
+        """What helps beside the remedies that a key applies: what only other wood can do, or what no key can."""
+        return wood_advice_of(self.finding) if self.remedies else advice_of(self.finding)
+
 
 class FindingsPane(OptionList):
     """The list of findings; Enter on a remedy applies it."""
@@ -36,8 +40,9 @@ class FindingsPane(OptionList):
     HELP = """\
 # Findings
 
-What was found about the sign, worst first. **CANNOT** bars the print, **WEAK** will blur or fill in when pressed,
-**note** is good to know. Each tells what was measured and the limit.
+What was found about the sign, worst first. An **error** stops the print, a **warning** is
+of something that will blur or fill in when pressed, a **note** is good to know.
+Each tells what was measured and the limit.
 
 Lines with an arrow are remedies that were tried and hold: **Enter** applies the one under the cursor, **F8** the
 first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the finding is.
@@ -84,23 +89,23 @@ first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the 
         return next(((number, 0) for number, one in enumerate(self._told) if one.remedies), None)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Apply the remedy under the cursor."""
+        """Apply the remedy under the cursor; a finding's own line is there to be read."""
         event.stop()
         place = _place_of(event.option_id)
-        if place is not None and self._told[place[0]].remedies:
-            self.post_message(Mended(place[0], max(0, place[1])))
+        if place is not None and place[1] >= 0:
+            self.post_message(Mended(*place))
 
 
 def _options(number: int, told: Told, mend_key: str) -> list[Option]:
     finding = told.finding
-    head = Content.styled(f"{WORDS[finding.severity]} {number + 1} ", _STYLES[finding.severity])
-    text = head + Content(in_studio_words(finding.message))
-    if not told.remedies and finding.remedy:
-        text += Content.styled(f" {in_studio_words(finding.remedy)}", "$text-muted")
+    head = Content.styled(f"{SAID[finding.severity]} {number + 1} ", _STYLES[finding.severity])
+    text = head + Content(message_of(finding))
+    if advice := told.advice:
+        text += Content.styled(f" {advice}", "$text-muted")
     options = [Option(text, id=f"finding-{number}")]
     for place, remedy in enumerate(told.remedies):
         key = f"{mend_key} " if mend_key and place == 0 else ""
-        line = Content.styled(f"  → {key}", "bold $accent") + Content(in_studio_words(remedy.sentence))
+        line = Content.styled(f"  → {key}", "bold $accent") + Content(remedy.sentence)
         options.append(Option(line, id=f"remedy-{number}-{place}"))
     return options
 

@@ -5,6 +5,7 @@ Invariant: pictures come from the same placement and the same raster rooms as th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -28,10 +29,20 @@ from studio.render.pixels import over_white
 from studio.render.profiled import through_profile
 from studio.render.proof import ProofBase, pressed_and_cut
 from studio.render.wood_proof import in_wood
-from studio.terminal.cells import GRID, CellKind, cells_of
+from studio.terminal.cells import GRID, CellKind, Cells, cells_of
 from studio.tui.preview.limit_lines import LimitLines, draw_limits, limit_lines
-from studio.tui.preview.strips import Drawn, Mark, StripMaker, with_ground
-from studio.tui.preview.view import Frame, Loupe, View, loupe_frame, proof_density_px, whole_frame
+from studio.tui.preview.strips import Drawn, Mark, StripMaker, few_colours, with_ground
+from studio.tui.preview.view import (
+    Box,
+    Frame,
+    Loupe,
+    View,
+    box_frame,
+    density_px,
+    loupe_frame,
+    proof_density_px,
+    whole_frame,
+)
 from studio.units import MM_PER_INCH, round_half_up
 
 _SAMPLES: Final = 4
@@ -79,6 +90,13 @@ def _drawn(
     return canvas
 
 
+_WORTH_IT: Final = 1.2
+"""How much larger a text must come out for it to be shown by itself."""
+_AIR_BESIDE: Final = 0.012
+_AIR_ABOVE: Final = 0.2
+"""Room round a text that is shown by itself, as a share of its size; the numbers of findings stand in it."""
+_LEAST_INSET_ROWS: Final = 3
+_MOST_INSET_ROWS: Final = 9
 _PRINT_PX: Final = 480
 _LOUPE_SHARPNESS: Final = 2
 
@@ -126,6 +144,8 @@ class Painter:
             frame, pixels = self._close(sign, placement, findings, view, view.loupe)
         elif view.is_printed:
             frame, pixels = self._printed(sign, placement, view)
+        elif view.lettering is not None and placement is not None and (close := self._lettering(sign, placement, view)):
+            return self._painted(sign, findings, view, *close)
         else:
             frame, pixels = self._read(sign, placement, view)
         across, down = GRID[view.kind]
@@ -137,8 +157,17 @@ class Painter:
         canvas[:] = _ground_of(view)
         top, left = frame.top * down, frame.left * across
         canvas[top : top + picture.shape[0], left : left + picture.shape[1]] = picture
-        marks = _marks(findings, frame, points_at=view.loupe is not None)
-        drawn = Drawn(with_ground(cells_of(canvas, view.kind), _code(view.ground)), marks)
+        return self._painted(sign, findings, view, frame, canvas)
+
+    def _painted(
+        self, sign: Sign, findings: Sequence[Finding], view: View, frame: Frame, canvas: NDArray[np.uint8]
+    ) -> Painted:
+        """Return a picture of the whole view, shape (rows x down, columns x across, 3), as lines."""
+        marks = _marks(findings, frame, view)
+        cells = few_colours(
+            with_ground(cells_of(canvas, view.kind), _code(view.ground)), view.depth, _code(view.ground)
+        )
+        drawn = Drawn(cells, marks)
         return Painted(frame, self._strips.strips_of(drawn), drawn)
 
     def paint_artwork(self, sign: Sign, size: tuple[int, int], view: View) -> list[Strip]:
@@ -146,13 +175,50 @@ class Painter:
         if sign.artwork is None:
             return []
         pixels = self._small.pixels(sign.artwork.artwork, *size, view.kind, _ground_of(view))
-        cells = with_ground(cells_of(pixels, view.kind), _code(view.ground))
+        cells = few_colours(
+            with_ground(cells_of(pixels, view.kind), _code(view.ground)), view.depth, _code(view.ground)
+        )
         return self._small_strips.strips_of(Drawn(cells))
 
     def _read(self, sign: Sign, placement: Placement | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
         frame = whole_frame(view, sign.blank.width_mm, sign.blank.height_mm)
         base = proof_base_for(sign, self._assets, proof_density_px(frame, view.kind))
         return frame, self._laid(base, placement, view)
+
+    def _lettering(self, sign: Sign, placement: Placement, view: View) -> tuple[Frame, NDArray[np.uint8]] | None:
+        """Return the text that is being typed, large, over the whole sign small, as a picture of the whole view.
+
+        `None` where it stands as large in the picture of the whole sign.
+        """
+        assert view.lettering is not None
+        box = lettering_box(placement, view.lettering)
+        if box is None:
+            return None
+        whole = whole_frame(view, sign.blank.width_mm, sign.blank.height_mm)
+        close = box_frame(view, view.rows, box, sign.blank.width_mm)
+        if close.mm_per_column > whole.mm_per_column / _WORTH_IT:
+            return None
+        spare = view.rows - close.rows
+        inset = min(spare, _MOST_INSET_ROWS)
+        if inset < _LEAST_INSET_ROWS:
+            inset = 0
+        close = replace(close, top=(spare - inset) // 2 if inset else spare // 2)
+        across, down = GRID[view.kind]
+        wanted = _SAMPLES / 2 * across * max(sign.blank.width_mm, sign.blank.height_mm) / close.mm_per_column
+        base = proof_base_for(sign, self._assets, density_px(wanted))
+        pixels = self._laid(base, placement, view)
+        canvas = np.empty((view.rows * down, view.columns * across, 3), np.uint8)
+        canvas[:] = _ground_of(view)
+        shown = _cut(pixels, base.window, close, (close.rows * down, close.columns * across)).copy()
+        if view.limits_shown:
+            draw_limits(shown, self._lines_of(sign, close, view), is_mirrored=False)
+        _put(canvas, shown, close.top * down, 0)
+        if inset:
+            small = whole_frame(replace(view, rows=inset), sign.blank.width_mm, sign.blank.height_mm)
+            size = (small.columns * across, small.rows * down)
+            image = Image.fromarray(pixels).resize(size, Image.Resampling.BOX)
+            _put(canvas, np.asarray(image), (view.rows - inset) * down, (view.columns - small.columns) // 2 * across)
+        return close, canvas
 
     def _printed(self, sign: Sign, placement: Placement | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
         around_mm = 2 * (sign.bleed_mm + sign.waste_mm)
@@ -217,6 +283,46 @@ class Painter:
         return self._lines[2]
 
 
+def lettering_box(placement: Placement, number: int) -> Box | None:
+    """Return left, bottom, right and top of one text in mm, with some air; `None` where it is not set."""
+    if number >= len(placement.letterings):
+        return None
+    contours = placement.letterings[number].ring_contours or placement.letterings[number].contours
+    if not contours:
+        return None
+    points = np.concatenate(contours)
+    (left, bottom), (right, top) = points.min(axis=0), points.max(axis=0)
+    beside, above = _AIR_BESIDE * (right - left), _AIR_ABOVE * (top - bottom)
+    return float(left - beside), float(bottom - above), float(right + beside), float(top + above)
+
+
+def _cut(pixels: NDArray[np.uint8], window: PixelWindow, frame: Frame, shape: tuple[int, int]) -> NDArray[np.uint8]:
+    """Return the part of a proof that a frame shows, in so many rows and columns; beyond the proof its edge goes on."""
+    left = (frame.left_mm - window.left_mm) * window.px_per_mm
+    top = (window.top_mm - frame.top_mm) * window.px_per_mm
+    width = frame.columns * frame.mm_per_column * window.px_per_mm
+    height = 2 * frame.rows * frame.mm_per_column * window.px_per_mm
+    before = (max(0, math.ceil(-top)), max(0, math.ceil(-left)))
+    after = (
+        max(0, math.ceil(top + height - pixels.shape[0])),
+        max(0, math.ceil(left + width - pixels.shape[1])),
+    )
+    if any((*before, *after)):
+        pixels = np.pad(pixels, ((before[0], after[0]), (before[1], after[1]), (0, 0)), mode="edge")
+    box = (left + before[1], top + before[0], left + before[1] + width, top + before[0] + height)
+    return np.asarray(Image.fromarray(pixels).resize((shape[1], shape[0]), Image.Resampling.LANCZOS, box=box))
+
+
+def _put(canvas: NDArray[np.uint8], part: NDArray[np.uint8], top: int, left: int) -> None:
+    canvas[top : top + part.shape[0], left : left + part.shape[1]] = part
+
+
+def _in_cells(pixels: NDArray[np.uint8], view: View) -> Cells:
+    """Return pixels as the cells and in the colours that the terminal has."""
+    ground = _code(view.ground)
+    return few_colours(with_ground(cells_of(pixels, view.kind), ground), view.depth, ground)
+
+
 def _code(colour: tuple[int, int, int]) -> int:
     return colour[0] << 16 | colour[1] << 8 | colour[2]
 
@@ -244,8 +350,9 @@ def weak_places(findings: Sequence[Finding]) -> tuple[tuple[float, float], ...]:
     )
 
 
-def _marks(findings: Sequence[Finding], frame: Frame, *, points_at: bool) -> tuple[Mark, ...]:
-    """Return the numbers of findings at their places; under the loupe they point at the place and do not hide it."""
+def _marks(findings: Sequence[Finding], frame: Frame, view: View) -> tuple[Mark, ...]:
+    """Return the numbers of findings at their places; close up they stand beside the place and do not hide it."""
+    points_at, is_close = view.loupe is not None, view.lettering is not None and frame.columns == view.columns
     marks = []
     for number, finding in enumerate(findings, 1):
         if finding.where.x_mm is None or finding.where.y_mm is None or (finding.severity == "note" and not points_at):
@@ -253,6 +360,10 @@ def _marks(findings: Sequence[Finding], frame: Frame, *, points_at: bool) -> tup
         cell = frame.cell_of(finding.where.x_mm, finding.where.y_mm)
         if cell is not None:
             text = f"{number}►" if points_at else str(number)
+            if is_close and not points_at:
+                is_above = cell[1] - frame.top < frame.rows / 2
+                marks.append(Mark(frame.top if is_above else frame.top + frame.rows - 1, cell[0], text))
+                continue
             marks.append(Mark(cell[1], cell[0] - (len(text) if points_at else 0), text))
     return tuple(marks)
 

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from itertools import zip_longest
 from typing import ClassVar
 
+from textual import events
 from textual.binding import BindingType
 from textual.geometry import Region
 from textual.message import Message
@@ -62,6 +63,26 @@ safe zone, open area and holes.
     class Resized(Message):
         """The picture has other room now."""
 
+    class Typed(Message):
+        """A letter was typed on the picture, which takes none."""
+
+        def __init__(self, letter: str) -> None:
+            super().__init__()
+            self.letter = letter
+
+    class Dragged(Message):
+        """The picture was dragged by so many cells; it goes along with the hand.
+
+        Attributes:
+            right: Columns that the view goes to the right.
+            up: Rows that it goes up.
+        """
+
+        def __init__(self, right: int, up: int) -> None:
+            super().__init__()
+            self.right = right
+            self.up = up
+
     class Led(Message):
         """The loupe is to be moved, enlarged, or taken to the next weak place.
 
@@ -89,6 +110,9 @@ safe zone, open area and holes.
         super().__init__(id=id)
         self.number = 0
         """Number of the question whose picture is shown."""
+        self._held_at: tuple[int, int] | None = None
+        self.lettering: int | None = None
+        """The text that was asked for by itself; `None` for the whole sign."""
         self._first: Callable[[Picture], list[Strip]] | None = first
 
     def render_line(self, y: int) -> Strip:
@@ -106,6 +130,40 @@ safe zone, open area and holes.
     def on_resize(self) -> None:
         """Tell that there is other room."""
         self.post_message(self.Resized())
+
+    def on_key(self, event: events.Key) -> None:
+        """Say why a letter goes nowhere."""
+        if event.is_printable and event.character and event.character.isalnum() and event.character != "n":
+            self.post_message(self.Typed(event.character))
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        """Come closer."""
+        event.stop()
+        self.action_zoom(1)
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        """Show more of the sign."""
+        event.stop()
+        self.action_zoom(-1)
+
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        """Take hold of the picture."""
+        self._held_at = (event.x, event.y)
+        self.capture_mouse()
+
+    def on_mouse_up(self) -> None:
+        """Let go of it."""
+        self._held_at = None
+        self.release_mouse()
+
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        """Drag the picture, a cell's width at a time."""
+        if self._held_at is None:
+            return
+        right, up = self._held_at[0] - event.x, event.y - self._held_at[1]
+        if right or up:
+            self._held_at = (event.x, event.y)
+            self.post_message(self.Dragged(right, up))
 
     def action_pan(self, right: int, up: int) -> None:
         """Move the loupe."""

@@ -6,44 +6,50 @@ Invariant: a picture is shown only when it is newer than the one on the screen.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
-from time import monotonic
-from typing import TYPE_CHECKING, Final, cast
+from pathlib import Path
+from time import monotonic, time
+from typing import TYPE_CHECKING, Final
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.geometry import Size
-from textual.screen import Screen
 from textual.strip import Strip
 from textual.timer import Timer
-from textual.widget import Widget
+from textual.widgets import Static
 
 from studio.model.options import Value
-from studio.terminal.cells import CELL_KINDS
 from studio.tui.editor.apply_remedy import remedies_of
 from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import SignDraft
 from studio.tui.engine.service import EngineRoom
+from studio.tui.folders import show_folder
 from studio.tui.gc_pacing import hold_what_stands, tidy
+from studio.tui.lengths import said
 from studio.tui.messages import Answered, Met
 from studio.tui.preview.findings import FindingsPane, Told
+from studio.tui.preview.looking import Looking
 from studio.tui.preview.picture import Picture
-from studio.tui.preview.view import LEGEND, LOUPE_STEPS, Ask, Loupe, View
+from studio.tui.preview.view import LEGEND, Ask, View
 from studio.tui.status_lines import HintLine, ToldLine, Tone
 
 if TYPE_CHECKING:
-    from studio.tui.context import StudioContext
     from studio.tui.engine.engine import Answer
 
+LEAST_SIZE: Final = (64, 20)
+"""Columns and rows under which the parts stand one above the other, and a larger window is asked for."""
+MOST_SAID: Final = 200
+"""Messages that are kept to be read again."""
 REST_S: Final = 0.1
 """How long a hand must rest until all that follows from a picture is told: findings, faults, titles."""
 _LEAST_TOLD = 12
 """Characters of a sentence that are worth showing beside a title."""
+_STALE_AFTER_S: Final = 0.15
+"""How long findings of the sign before may stand unmarked; they are acted on no more from the first moment."""
 _PICTURE_FIRST_S: Final = 0.05
 """How long all other drawing waits for a picture that was asked for."""
 
 
-class SignScreen(Screen[None]):
+class SignScreen(Looking):
     """A screen with a sign's picture and findings."""
 
     def __init__(self, house: Mapping[str, Value]) -> None:
@@ -54,26 +60,17 @@ class SignScreen(Screen[None]):
         """
         super().__init__()
         self.house = house
-        self.answer: Answer | None = None
-        self.is_printed = False
-        self.is_pressed: bool | None = None
-        self.loupe: Loupe | None = None
         self._chooser: Chooser | None = None
         self._asked = 0
         self._waits_until_s = 0.0
         self._early: tuple[SignDraft, View] | None = None
         self._findings_timer: Timer | None = None
-        self._weak_place = 0
-        self._focus_before_loupe: Widget | None = None
+        self._stale_timer: Timer | None = None
+        self._listed = -1
         self._set_room_classes(self.app.size)
         self.room = EngineRoom(self.studio.catalogue, house, self.studio.shared, self)
         if not self.is_picture_kept():
             self.room.start(self.first_state)
-
-    @property
-    def studio(self) -> StudioContext:
-        """What the app offers its screens."""
-        return cast("StudioContext", self.app)
 
     @property
     def first_state(self) -> SignDraft | None:
@@ -107,6 +104,7 @@ class SignScreen(Screen[None]):
         """Return the picture with its frame, and the findings."""
         with Vertical(id="picture-frame"):
             yield Picture(self._first_lines, id="picture")
+            yield Static("", id="says", markup=False)
         yield FindingsPane(mend_key=self.mend_key, id="findings")
 
     def on_mount(self) -> None:
@@ -125,12 +123,19 @@ class SignScreen(Screen[None]):
     def on_resize(self) -> None:
         """Lay things out for the room there is."""
         self._set_room_classes(self.size)
+        self.hint(self.query_one(HintLine).sentence)
         self.title_picture()
         self.laid_out()
 
     def _set_room_classes(self, size: Size) -> None:
         """Set the classes by which the style sheet lays things out; only a change costs anything."""
-        for name, holds in (("wide", size.width >= 110), ("vast", size.width >= 160), ("tall", size.height >= 38)):
+        classes = {
+            "narrow": size.width < LEAST_SIZE[0] or size.height < LEAST_SIZE[1],
+            "wide": size.width >= 110,
+            "vast": size.width >= 160,
+            "tall": size.height >= 38,
+        }
+        for name, holds in classes.items():
             if self.has_class(name) != holds:
                 self.set_class(holds, name)
 
@@ -138,12 +143,21 @@ class SignScreen(Screen[None]):
         """Take note of other room; for the screens to fill in."""
 
     def tell(self, sentence: str, tone: Tone = "plain") -> None:
-        """Say what just happened."""
+        """Say what just happened; it is kept among the messages."""
+        if sentence and tone != "busy":
+            self.studio.said.append((time(), sentence))
+            del self.studio.said[:-MOST_SAID]
         self.query_one(ToldLine).tell(sentence, tone)
 
     def hint(self, sentence: str) -> None:
         """Say what to do here."""
-        self.query_one(HintLine).sentence = sentence
+        larger = f"Make the window larger, please: {LEAST_SIZE[0]} x {LEAST_SIZE[1]}."
+        self.query_one(HintLine).sentence = larger if self.has_class("narrow") else sentence
+
+    @property
+    def are_findings_current(self) -> bool:
+        """Whether the findings that are listed are those of the sign as it is now."""
+        return self._listed == self._asked
 
     def ask(self) -> None:
         """Ask for the picture of the sign as it is now."""
@@ -152,7 +166,10 @@ class SignScreen(Screen[None]):
             return
         picture = self.query_one(Picture)
         view = self._view_of(picture)
+        picture.lettering = view.lettering
         self._asked += 1
+        if self._stale_timer is None:
+            self._stale_timer = self.set_timer(_STALE_AFTER_S, self._mark_stale)
         if self.answer is None and self._early == (state, view):
             self.call_after_refresh(self.room.start)  # what it loads would keep the picture waiting
         else:
@@ -181,8 +198,15 @@ class SignScreen(Screen[None]):
             self.loupe,
             self.studio.habits.limits_shown,
             self._ground(picture),
+            self.text_in_hand if self.loupe is None and not self.is_printed else None,
+            self.studio.colour_depth,
             self.is_pressed,
         )
+
+    @property
+    def text_in_hand(self) -> int | None:
+        """The text that is being typed, from 0; for the screens to fill in."""
+        return None
 
     def _on_timer_update(self) -> None:
         """Draw what has changed; later, while a picture is being made, which would be made slower by it."""
@@ -218,10 +242,30 @@ class SignScreen(Screen[None]):
         self._findings_timer = None
         answer = self.answer
         if answer is not None and answer.ask.number == self._asked:
+            self._listed = answer.ask.number
+            self.query_one(FindingsPane).remove_class("stale")
             self.show_findings(answer)
+            self._say_text(answer)
             self.title_picture()
             self.answered(answer)
             tidy()
+
+    def _say_text(self, answer: Answer) -> None:
+        """Write beneath the picture what stands on the sign, whole and in words."""
+        lettering = (
+            () if answer.planned is None or answer.planned.placement is None else answer.planned.placement.letterings
+        )
+        unit = self.studio.habits.length_unit
+        told = [f"“{' / '.join(one.lines)}”, capitals {said(one.cap_height_mm, unit)}" for one in lettering]
+        self.query_one("#says", Static).update("; ".join(told) or answer.ask.state.text.replace("\\n", " / "))
+
+    def _mark_stale(self) -> None:
+        """Say that the findings are those of the sign before."""
+        self._stale_timer = None
+        if not self.are_findings_current and self.is_mounted:
+            pane = self.query_one(FindingsPane)
+            pane.border_title = "Findings: checking …"
+            pane.add_class("stale")
 
     def answered(self, answer: Answer) -> None:
         """Take note of an answer; for the screens to fill in."""
@@ -234,7 +278,7 @@ class SignScreen(Screen[None]):
         """List the findings with what mends them."""
         pane = self.query_one(FindingsPane)
         if answer.planned is None:
-            pane.show((), "Mend what is marked ✗ first.", is_well=False)
+            pane.show((), "Fix the fields marked ✗ first.", is_well=False)
             pane.border_title = "Findings"
             return
         told = tuple(Told(finding, remedies_of(finding, answer.ask.state)) for finding in answer.findings)
@@ -242,7 +286,8 @@ class SignScreen(Screen[None]):
         bars = sum(one.finding.severity == "refuse" for one in told)
         weak = sum(one.finding.severity == "warn" for one in told)
         notes = len(told) - bars - weak
-        counts = [f"{count} {word}" for count, word in ((bars, "CANNOT"), (weak, "WEAK"), (notes, "note")) if count]
+        named = ((bars, "error"), (weak, "warning"), (notes, "note"))
+        counts = [f"{count} {word}{'s' * (count > 1)}" for count, word in named if count]
         title = f"Findings: {', '.join(counts) if counts else 'none'}"
         if pane.border_title != title:
             pane.border_title = title
@@ -253,7 +298,7 @@ class SignScreen(Screen[None]):
         is_old = self.answer is not None and bool(self.answer.faults) and self.answer.planned is None
         if self.loupe is not None:
             title, side = (
-                f"Loupe: a cell is {1 / self.loupe.dots_per_mm:g} mm wide",
+                f"Zoom: a cell is {1 / self.loupe.dots_per_mm:g} mm wide",
                 "arrows, + and - · n next weak place · Esc",
             )
         elif self.is_printed:
@@ -283,112 +328,34 @@ class SignScreen(Screen[None]):
         composed = planned.placement.letterings[0].composed
         return "" if composed is None else composed.reason.replace("[", "(")
 
-    def action_flip(self) -> None:
-        """Show the sign as it prints, or as it is read."""
-        self.loupe = None
-        self.is_printed = not self.is_printed
-        self.title_picture()
-        self.ask()
+    @property
+    def under_way(self) -> str:
+        """What is told of work that quitting would stop; empty where there is none."""
+        return ""
 
-    def action_press(self) -> None:
-        """Show the sign as pressed, dye spread and grain under it, or plain and sharp as it is printed."""
-        shown = self.is_pressed
-        if shown is None:
-            planned = self.answer.planned if self.answer is not None else None
-            shown = planned is not None and planned.sign.wood is not None
-        self.is_pressed = not shown
-        self.is_printed = False
-        self.title_picture()
-        self.tell("Shown as pressed: dye spread, grain under it." if self.is_pressed else "Shown plain, as printed.")
-        self.ask()
+    def units_changed(self) -> None:
+        """Show lengths in the other unit."""
+        if self.answer is not None:
+            self._say_text(self.answer)
 
-    def action_limits(self) -> None:
-        """Draw the limits, or leave them out."""
-        shown = not self.studio.habits.limits_shown
-        self.studio.keep_habits(limits_shown=shown)
-        self.title_picture()
-        self.tell(f"Safe zone, open area and holes are {'drawn' if shown else 'left out'}.")
-        self.ask()
+    def action_findings(self) -> None:
+        """Go to the findings."""
+        self.set_focus(self.query_one(FindingsPane))
 
-    def draw_otherwise(self) -> None:
-        """Draw with other characters."""
-        kinds = CELL_KINDS
-        kind = kinds[(kinds.index(self.studio.cell_kind) + 1) % len(kinds)]
-        self.studio.keep_habits(cells=kind)
-        self.tell(f"Pictures are drawn with {kind} cells. Keep the finest that shows no gaps.")
-        self.title_picture()
-        self.ask()
-
-    def action_loupe(self) -> None:
-        """Take the loupe, or put it away."""
-        if self.loupe is None:
-            self._focus_before_loupe = self.focused
-            self._weak_place = 0
-            self.loupe = Loupe()
-            self.query_one(Picture).focus()
-        else:
-            self.put_loupe_away()
-        self.title_picture()
-        self.ask()
-
-    def put_loupe_away(self) -> None:
-        """Show the whole sign again and go back to where the focus was."""
-        self.loupe = None
-        if self._focus_before_loupe is not None and self._focus_before_loupe.is_attached:
-            self._focus_before_loupe.focus()
-
-    def on_picture_led(self, event: Picture.Led) -> None:
-        """Move the loupe, or take it when there is none."""
-        if self.loupe is None:
-            if event.larger > 0 or event.to_next:
-                self.action_loupe()
+    def action_open_folder(self) -> None:
+        """Open the folder that signs are made into, or tell its path where nothing can open it."""
+        folder = self.folder.absolute()
+        if not folder.is_dir():
+            self.tell(f"{folder} is not there yet; it is made with the first sign.", "warn")
             return
-        step = min(max(self.loupe.step + event.larger, 0), len(LOUPE_STEPS) - 1)
-        centre = self.loupe.centre_mm or self._loupe_centre()
-        if event.to_next:
-            centre = self._next_weak_place() or centre
-        elif event.right or event.up:
-            picture = self.query_one(Picture)
-            mm = 1 / self.loupe.dots_per_mm
-            across, up = picture.size.width * mm / 4, picture.size.height * 2 * mm / 4
-            centre = (centre[0] + event.right * across, centre[1] + event.up * up)
-        self.loupe = replace(self.loupe, step=step, centre_mm=self._on_the_blank(centre))
-        self.title_picture()
-        self.ask()
+        self.app.copy_to_clipboard(str(folder))
+        opened = show_folder(folder)
+        self.tell(f"{folder} is opened." if opened else f"The files are in {folder} (the path is copied).", "good")
 
-    def _loupe_centre(self) -> tuple[float, float]:
-        """Return the middle of the picture under the loupe."""
-        if self.answer is None or self.answer.painted is None:
-            return (0.0, 0.0)
-        frame = self.answer.painted.frame
-        return (
-            frame.left_mm + frame.columns * frame.mm_per_column / 2,
-            frame.top_mm - frame.rows * frame.mm_per_column,
-        )
-
-    def _on_the_blank(self, centre: tuple[float, float]) -> tuple[float, float]:
-        """Return a point no farther out than the wood."""
-        if self.answer is None or self.answer.planned is None:
-            return centre
-        blank = self.answer.planned.sign.blank
-        across, up = blank.width_mm / 2, blank.height_mm / 2
-        return (min(max(centre[0], -across), across), min(max(centre[1], -up), up))
-
-    def _next_weak_place(self) -> tuple[float, float] | None:
-        findings = self.answer.findings if self.answer is not None else ()
-        places = [
-            (number, (one.where.x_mm, one.where.y_mm))
-            for number, one in enumerate(findings, 1)
-            if one.where.x_mm is not None and one.where.y_mm is not None
-        ]
-        if not places:
-            is_checked = self.answer is not None
-            self.tell("There is no weak place on this sign." if is_checked else "The sign is still being checked.")
-            return None
-        self._weak_place = (self._weak_place + 1) % len(places)
-        number, place = places[self._weak_place]
-        self.tell(f"Here is finding {number}.")
-        return place
+    @property
+    def folder(self) -> Path:
+        """Where signs go; for the screens to fill in."""
+        raise NotImplementedError
 
     def _ground(self, picture: Picture) -> tuple[int, int, int]:
         """Return the colour round the wood; black or white where it is the terminal's own, which is not known."""

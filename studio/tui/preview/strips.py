@@ -17,6 +17,7 @@ from rich.style import Style
 from textual.strip import Strip
 
 from studio.terminal.cells import Cells
+from studio.terminal.palette import Depth, nearest, palette_codes
 
 _MOST_STYLES: Final = 20_000
 GROUND_BITS: Final = 0xF8F8F8
@@ -77,6 +78,18 @@ def with_ground(cells: Cells, ground: int) -> Cells:
         return cells
     coarse = ground & GROUND_BITS
     front, back = (np.where(codes == coarse, np.uint32(ground), codes) for codes in (cells.front, cells.back))
+    return replace(cells, front=front, back=back)
+
+
+def few_colours(cells: Cells, depth: Depth, ground: int) -> Cells:
+    """Return a picture in the colours that a terminal has, the nearest to the eye; its ground stays as it is."""
+    if depth not in ("256", "16") or not cells.is_coloured:
+        return cells
+    table = palette_codes(depth)
+    front, back = (
+        np.where(codes == ground, codes, table[nearest(codes, depth)]).astype(np.uint32)
+        for codes in (cells.front, cells.back)
+    )
     return replace(cells, front=front, back=back)
 
 

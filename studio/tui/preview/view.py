@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, TypeAlias
 
 from studio.render.pixel_grid import PixelWindow
 from studio.terminal.cells import GRID, CellKind
+from studio.terminal.palette import Depth
 from studio.tui.editor.draft import SignDraft
 from studio.units import round_half_up
 
@@ -21,6 +22,8 @@ LEGEND: Final = "- - safe zone, ··· open area, ○ hole"
 _DENSITIES_PX: Final = (300, 480, 600)
 """Sizes that proofs are drawn at before they become cells; few, so that they are found ready. The first is that which
 colours are compared at as well."""
+_STEP: Final = 1.06
+Box: TypeAlias = tuple[float, float, float, float]
 _SHARPNESS: Final = 2.0
 """Least number of proof pixels to a sub-pixel."""
 
@@ -49,6 +52,9 @@ class View:
         is_printed: Mirrored with its marks, as it goes to the printer.
         limits_shown: Whether safe zone, holes and open area are drawn.
         ground: The colour round the wood.
+        lettering: The text that is being typed (from 0), which is then shown as large as there is room, with the
+            whole sign small beside it; `None` for the whole sign alone.
+        depth: How many colours the terminal has.
         is_pressed: Whether the sign is shown as pressed, dye spread and grain under it; `None` as its options say.
     """
 
@@ -59,6 +65,8 @@ class View:
     loupe: Loupe | None = None
     limits_shown: bool = False
     ground: tuple[int, int, int] = (0, 0, 0)
+    lettering: int | None = None
+    depth: Depth = "truecolor"
     is_pressed: bool | None = None
 
     @property
@@ -144,6 +152,36 @@ def whole_frame(view: View, width_mm: float, height_mm: float) -> Frame:
     )
 
 
+def box_frame(view: View, rows: int, box_mm: Box, width_mm: float) -> Frame:
+    """Return the frame that shows a box of wood as large as so many rows of the view allow.
+
+    The scale goes by steps, so that the picture does not breathe with every letter; a box about the middle stays there.
+
+    Args:
+        view: The space.
+        rows: How many of its rows may be taken.
+        box_mm: Left, bottom, right and top of what is to be seen.
+        width_mm: The wood's own width, which is never shown smaller than it would be whole.
+    """
+    left, bottom, right, top = box_mm
+    wanted = max((right - left) / view.columns, (top - bottom) / (2 * rows))
+    whole = width_mm / view.columns
+    mm_per_column = whole * _STEP ** -max(0, math.floor(math.log(whole / wanted, _STEP))) if wanted < whole else wanted
+    taken = min(rows, max(1, math.ceil((top - bottom) / (2 * mm_per_column))))
+    middle = (left + right) / 2
+    slack = view.columns * mm_per_column / 2 - (right - left) / 2
+    centre = 0.0 if abs(middle) <= slack else middle
+    return Frame(
+        left=0,
+        top=0,
+        columns=view.columns,
+        rows=taken,
+        left_mm=centre - view.columns * mm_per_column / 2,
+        top_mm=(bottom + top) / 2 + taken * mm_per_column,
+        mm_per_column=mm_per_column,
+    )
+
+
 def loupe_frame(view: View, loupe: Loupe, centre_mm: tuple[float, float]) -> Frame:
     """Return the frame that shows the wood round a point, enlarged."""
     mm_per_column = 1 / loupe.dots_per_mm
@@ -161,5 +199,9 @@ def loupe_frame(view: View, loupe: Loupe, centre_mm: tuple[float, float]) -> Fra
 def proof_density_px(frame: Frame, kind: CellKind) -> int:
     """Return the longer side, in pixels, of the proof to draw for a frame."""
     across, down = GRID[kind]
-    wanted = _SHARPNESS * max(frame.columns * across, frame.rows * down)
+    return density_px(_SHARPNESS * max(frame.columns * across, frame.rows * down))
+
+
+def density_px(wanted: float) -> int:
+    """Return the size in pixels, of those that are kept, that comes nearest above what is wanted."""
     return next((px for px in _DENSITIES_PX if px >= wanted), _DENSITIES_PX[-1])

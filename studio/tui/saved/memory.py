@@ -18,6 +18,7 @@ from studio.storage.paths import draft_file, state_folder
 from studio.storage.regular_file import regular_bytes
 from studio.terminal.cells import CELL_KINDS, CellKind
 from studio.tui.editor.draft import SignDraft
+from studio.tui.lengths import Unit
 
 SCHEMA: Final = 1
 _LARGEST_BYTES: Final = 1_000_000
@@ -35,6 +36,7 @@ class Habits:
         limits_shown: Whether safe zone, holes and open area are drawn.
         last_list: The order list last opened.
         list_folder: Where its signs went.
+        units: Inches or millimetres, whichever lengths are shown in first; empty for what the locale says.
     """
 
     folder: str = ""
@@ -43,6 +45,12 @@ class Habits:
     limits_shown: bool = False
     last_list: str = ""
     list_folder: str = ""
+    units: str = ""
+
+    @property
+    def length_unit(self) -> Unit:
+        """The unit that lengths are shown in first."""
+        return "in" if self.units == "in" else "mm"
 
     @property
     def cell_kind(self) -> CellKind | None:
