@@ -125,7 +125,10 @@ def packed(setup: ShopMakerSetup, orders: Sequence[OrderRow]) -> Package:
             named[str(path)] = path
     if any(dict(order.options).get("profile", "none").lower() != "none" for order in orders):
         raise OutputError(
-            "A printer's profile in a column of the list is not sent to a cluster.", advice="Give it by --profile."
+            "A printer's profile in a column of the list is not sent to a cluster.",
+            option="cluster",
+            advice="Give one profile for all signs.",
+            ways=("profile",),
         )
     values: set[str] = set()
     for source in (setup.values, *(dict(order.options) for order in orders if order.options)):
