@@ -53,7 +53,10 @@ def words(face: Face) -> Iterator[str]:
     letters = [letter for letter in string.ascii_letters if face.covers(letter)]
     for first, second in itertools.product(letters, letters):
         ways = [("", ""), ("", "n"), ("n", ""), ("n", "n")]
-        if len(shape_line(first + second, face).clusters) == 1:
+        if (
+            len(shape_line(first + second, face).clusters) == 1
+            or len(shape_line(f"n{first}{second}n", face).clusters) < 4
+        ):
             ways += [(letter, after) for letter in letters for after in ("", "n")]
             ways += [(before, letter + after) for letter in letters for before in ("", "n") for after in ("", "n")]
         yield from (before + first + second + after for before, after in ways)
