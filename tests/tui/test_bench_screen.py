@@ -134,7 +134,7 @@ async def test_own_measurements(studio: Studio, size: tuple[int, int]) -> None:
     async with studio(size) as pilot:
         editor_screen = app_of(pilot).editor_screen
         editor_screen.query_one("#field-width", Input).focus()
-        await type_in(pilot, "25x")
+        await type_in(pilot, "25q")
         await settled(pilot)
         assert "is not known" in fault_of(pilot, "width")
         await pilot.press("backspace", "0")

@@ -71,7 +71,7 @@ async def test_every_row_with_its_state(studio: Studio, size: tuple[int, int], o
         await _known(pilot, screen)
         await settled(pilot)
         text = screen_text(pilot)
-        assert "orders.csv, 5 rows" in text and "Marlow" in text and "Zoë" in text
+        assert "5 rows: " in text and "Marlow" in text and "Zoë" in text
         assert screen.book is not None
         assert [screen.book.fact(place).word for place in range(5)] == ["ok", "ok", "error", "error", "ok"]
         assert screen.answer is not None and screen.answer.planned is not None
@@ -118,7 +118,7 @@ async def test_making_stopping_and_going_on(studio: Studio, size: tuple[int, int
         assert screen.book is not None and screen.book.fact(0).word == "made"
         await press(pilot, "f10")
         assert await _ended(pilot, screen) == "asked"
-        await press(pilot, "g")
+        await press(pilot, "r")
         await pilot.pause(0.1)
         assert "of them before" in await _ended(pilot, screen)
 
@@ -129,7 +129,7 @@ async def test_only_marked_rows(studio: Studio, size: tuple[int, int], orders: P
         screen = await _open(pilot, "./orders.csv")
         await press(pilot, "down", "f7")
         assert screen.book is not None and screen.book.marked == {2}
-        assert "1 marked" in screen_text(pilot)
+        assert "1 of 5 marked" in screen_text(pilot)
         await press(pilot, "f10")
         assert (await _ended(pilot, screen)).startswith("1 signs are made")
         assert [file.name for file in Path("orders-signs/prints").glob("*.png")] == ["0002-p-2-zoë.png"]
