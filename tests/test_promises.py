@@ -103,7 +103,9 @@ def test_a_picture_over_97_percent_is_lettered_over(bare_share: float, is_on_pic
 
 def test_a_second_text_is_six_tenths_of_the_name_at_most() -> None:
     """Beside a name of 15 mm a short second text is 9 mm, though there is room for more."""
-    made = planned("Marlow", blank="rect:300mmx200mm", also=("arc-bottom=Ida",), layout="box", cap="15mm")
+    made = planned(
+        "Marlow", blank="rect:300mmx200mm", also=("arc-bottom=Ida",), layout="box", cap="15mm", composition="largest"
+    )
     assert made.placement is not None
 
     assert made.placement.letterings[1].cap_height_mm == pytest.approx(9.0, abs=0.1)
