@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import sys
 import tempfile
 import zlib
 from dataclasses import replace
@@ -24,6 +25,7 @@ from studio.production.run import RunOptions, run_orders
 from studio.production.same_size import same_sized
 from studio.production.sign_sheets import SheetOptions, on_paper, sheets_for, wish_of
 from studio.production.sign_source import ShopMakerSetup
+from studio.production.strip_files import set_line
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelWindow
 from studio.render.pixels import blend_ink
@@ -36,6 +38,9 @@ from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
 from studio.storage.sign_builder import build_sign
 from studio.storage.workspace import open_shop
+from studio.strip.drawing import strip_png
+from studio.strip.found_picture import found_picture
+from studio.strip.reading import read_strip
 from studio.text.shaping import shape_line
 
 PICTURES: Final = Path(__file__).parent / "pictures"
@@ -95,6 +100,7 @@ def main() -> None:
     beside_the_print(catalogue, assets)
     on_two_sheets(catalogue, assets)
     on_a_shared_sheet(catalogue, assets)
+    test_strip(assets)
     season()
 
 
@@ -253,6 +259,28 @@ def beside_the_print(catalogue: Catalogue, assets: FileAssets) -> None:
     for number, words in enumerate(("approval", "template", "ruler page", "hanging")):
         sheet.line(words, 20 + number * 420, 570, 26)
     sheet.save("beside-the-print.png")
+
+
+def test_strip(assets: FileAssets) -> None:
+    """The test strip's print, a photo of it pressed on maple (simulated), and what was found in that photo."""
+    sys.path.insert(0, str(Path(__file__).parents[1]))
+    from tests.strip.simulator import Camera, Press, photographed, pressed
+
+    png = strip_png(set_line)
+    scene = pressed(png, Press(along_mm=0.34, across_mm=0.24, wood="maple", texture=0.04), 12)
+    camera = Camera(px_per_mm=16, turn_deg=9, tilt_deg=12, tilt_towards_deg=60, light=0.2, noise=0.006, jpeg=90)
+    photo = photographed(scene, replace(camera, table="dark", room=1.06), 12)
+    found = found_picture(read_strip(photo), set_line)
+    sheet = Sheet(1700, 920, assets)
+    sheet.lay(png, 30, 30, 640)
+    held = io.BytesIO()
+    Image.fromarray(photo).save(held, "PNG")
+    sheet.lay(held.getvalue(), 30, 456, 640)
+    sheet.lay(found, 710, 30, 960)
+    sheet.line("the print, mirrored", 30, 436, 26)
+    sheet.line("pressed on maple and photographed (simulated)", 30, 906, 26)
+    sheet.line("what was found in the photo", 710, 740, 26)
+    sheet.page.save(PICTURES / "strip.jpg", quality=88)  # a photo takes more colours than the palette of the others
 
 
 def _page_picture(page: Page, width_px: int) -> Image.Image:

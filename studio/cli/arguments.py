@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import Final, NoReturn
 
 from studio.cli.batch_options import add_batch_options
-from studio.cli.paper_options import add_list_paper, add_sign_paper
+from studio.cli.paper_options import add_list_paper, add_sign_paper, add_strip_paper
 from studio.cli.press_options import add_pages, add_press, add_ruler
 from studio.errors import SettingsError
 from studio.model.options import OPTIONS, SignOption, Value, nearest
@@ -103,7 +103,7 @@ _EXAMPLES: Final[dict[str, tuple[str, ...]]] = {
     ),
     "list": ("sapwood list faces", "sapwood list blanks --json"),
     "strip": (
-        "sapwood strip print -o strip",
+        "sapwood strip print -o strip --paper letter",
         "sapwood strip read photo.jpg --save maple-film",
         "sapwood strip read photo.jpg --reference paper.jpg --surface film",
         "sapwood strip read scan.png --scanned 600",
@@ -279,6 +279,7 @@ def _add_strip(parser: Parser) -> None:
     parser.add_argument("--save", metavar="NAME", help="keep it as a surface in sapwood.toml")
     parser.add_argument("--json", action="store_true", help="the whole reading as JSON on stdout")
     _add_output(parser)
+    add_strip_paper(parser)
 
 
 def _add_batch(parser: Parser) -> None:

@@ -55,6 +55,10 @@ def run(arguments: argparse.Namespace) -> int:
         _refuse_no_cluster(arguments.cluster)
     shop = open_shop()
     wish, gap_mm = paper_wish(arguments, shop.catalogue), gap_of(arguments)
+    if arguments.with_strip and wish is None:
+        raise SettingsError(
+            "--with-strip lays the test strip on a sheet, and there are none.", advice="Add --paper letter."
+        )
     values = values_for_paper(merged_values(shop.values, option_values(arguments)), shop.catalogue, wish)
     wanted = _wanted_pages(arguments)
     probe = build_sign(_PROBE, values, shop.catalogue)
@@ -78,7 +82,10 @@ def run(arguments: argparse.Namespace) -> int:
             return _follow(rows, orders, options, record, as_json=arguments.json)
 
         def lay(done: list[RowDone]) -> list[RowDone]:
-            placed = done if wish is None else _on_sheets(done, orders, setup, options, wish, gap_mm)
+            placed = done
+            if wish is not None:
+                with_strip = arguments.with_strip
+                placed = _on_sheets(done, orders, setup, options, wish, gap_mm, with_strip=with_strip)
             if wanted is not None and not options.dry_run:
                 _write_pages(placed, orders, setup, options, wanted, wish)
             return placed
@@ -169,7 +176,14 @@ def _usual_jobs() -> int:
 
 
 def _on_sheets(
-    done: list[RowDone], orders: OrderList, setup: ShopMakerSetup, options: RunOptions, wish: Wish, gap_mm: float
+    done: list[RowDone],
+    orders: OrderList,
+    setup: ShopMakerSetup,
+    options: RunOptions,
+    wish: Wish,
+    gap_mm: float,
+    *,
+    with_strip: bool,
 ) -> list[RowDone]:
     """Lay what was made on sheets, or tell how many it would take; return the rows with their places."""
     if options.dry_run:
@@ -180,7 +194,8 @@ def _on_sheets(
             count = sheets_needed(((maker.sign_of(order), order.quantity) for order in wanted), wish, gap_mm=gap_mm)
             say(f"They take {count} sheet{'' if count == 1 else 's'} of {wish.paper.told}.")
         return done
-    laid = lay_run([held.row for held in done], orders, setup(), options.folder, wish, gap_mm=gap_mm)
+    rows = [held.row for held in done]
+    laid = lay_run(rows, orders, setup(), options.folder, wish, gap_mm=gap_mm, with_strip=with_strip)
     if laid is None:
         say("No sheets: no sign was made.")
         return done

@@ -14,7 +14,14 @@ def add_sign_paper(parser: argparse.ArgumentParser) -> None:
 
 def add_list_paper(parser: argparse.ArgumentParser) -> None:
     """Add the paper of a list, and how far apart signs lie on one sheet."""
-    _added(parser).add_argument("--gap", metavar="LENGTH", help="between signs that share a sheet (4mm)")
+    group = _added(parser)
+    group.add_argument("--gap", metavar="LENGTH", help="between signs that share a sheet (4mm)")
+    group.add_argument("--with-strip", action="store_true", help="the test strip on a sheet with the signs")
+
+
+def add_strip_paper(parser: argparse.ArgumentParser) -> None:
+    """Add the paper of the test strip."""
+    _added(parser)
 
 
 def _added(parser: argparse.ArgumentParser) -> argparse._ArgumentGroup:

@@ -44,9 +44,11 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _print(arguments: argparse.Namespace) -> int:
     """Write the strip's print and the page of what to do."""
+    from studio.cli.sheets import paper_wish
     from studio.production.strip_files import write_strip
 
-    paths = write_strip(Path(arguments.output or ".").expanduser(), overwrite=arguments.overwrite)
+    wish = paper_wish(arguments, _shop().catalogue)
+    paths = write_strip(Path(arguments.output or ".").expanduser(), wish=wish, overwrite=arguments.overwrite)
     for path in paths:
         write(str(path))
     say("Print it at 100 % on transfer paper, as it is: it is mirrored already, 120.0 x 70.0 mm (4.72 x 2.76 in).")
@@ -83,10 +85,10 @@ def _read(arguments: argparse.Namespace) -> int:
     surface = measured_surface(read.reading, starting, name or f"my-{starting.name}", date.today().isoformat())
     if dpi is not None:
         surface = replace(surface, base_colour=_wood_colour(read.reading))
-    target = found_path(photo, None if arguments.output is None else Path(arguments.output).expanduser())
-    write_found(target, read.picture)
     for line in reading_lines(read.reading, starting, scale):
         say(line)
+    target = found_path(photo, None if arguments.output is None else Path(arguments.output).expanduser())
+    write_found(target, read.picture)
     say(f"What was found: {target}")
     if arguments.json:
         write_json({**reading_document(read.reading, surface, scale), "picture": str(target)})
@@ -188,7 +190,7 @@ def _scanned(reading: StripReading, dpi: float, stated: float | None) -> PrintSc
     from studio.strip.scale import scanned_scale
 
     if stated is not None and abs(stated / dpi - 1) > 0.01:
-        say(f"note: the file states {stated:g} dpi, --scanned says {dpi:g}; the latter is taken.")
+        say(f"note: the file states {stated:.0f} dpi, --scanned says {dpi:g}; the latter is taken.")
     scale = scanned_scale(reading.pose, dpi)
     for side in (scale.long, scale.short):
         if side is not None and abs(side - 1) > 0.1:

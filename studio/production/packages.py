@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -22,7 +22,7 @@ from studio.storage.catalogue import Catalogue, FaceSource
 from studio.storage.fonts import FaceEntry
 from studio.storage.paths import shipped_folder
 
-_FILE_OPTIONS = ("face", "also_face", "artwork")
+_FILE_OPTIONS = ("face", "also_face", "artwork", "profile")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,10 @@ class Package:
                 part.write_bytes(data)
                 part.replace(place)
             places[path] = place
-        return ShopMakerSetup(_moved(self.setup.catalogue, places), self.setup.values)
+        values = dict(self.setup.values)
+        if isinstance(profile := values.get("profile"), str) and profile in places:
+            values["profile"] = str(places[profile])
+        return ShopMakerSetup(_moved(self.setup.catalogue, places), values)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +105,7 @@ class SentCatalogue(Catalogue):
         return FaceSource(FaceEntry(text, place, kind="your own"), number)
 
 
-def packed(setup: ShopMakerSetup, orders: Iterable[OrderRow]) -> Package:
+def packed(setup: ShopMakerSetup, orders: Sequence[OrderRow]) -> Package:
     """Return what a list needs elsewhere.
 
     Args:
@@ -120,6 +123,10 @@ def packed(setup: ShopMakerSetup, orders: Iterable[OrderRow]) -> Package:
             shipped[str(path)] = (*within, _digest(path))
         else:
             named[str(path)] = path
+    if any(dict(order.options).get("profile", "none").lower() != "none" for order in orders):
+        raise OutputError(
+            "A printer's profile in a column of the list is not sent to a cluster.", advice="Give it by --profile."
+        )
     values: set[str] = set()
     for source in (setup.values, *(dict(order.options) for order in orders if order.options)):
         values |= _file_values(source)

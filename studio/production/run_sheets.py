@@ -24,6 +24,7 @@ from studio.production.report import ReportWriter
 from studio.production.row_result import MADE, RunRow
 from studio.production.sign_sheets import kept_boxes, mirrored, sheet_name
 from studio.production.sign_source import ShopMaker
+from studio.production.strip_files import strip_piece
 from studio.render.canvas import canvas_of
 from studio.sheets.bottom_left import Footprint
 from studio.sheets.gang import GAP_MM, GangSign, fits
@@ -64,7 +65,14 @@ class _Job:
 
 
 def lay_run(
-    rows: Sequence[RunRow], orders: OrderList, maker: ShopMaker, folder: Path, wish: Wish, *, gap_mm: float = GAP_MM
+    rows: Sequence[RunRow],
+    orders: OrderList,
+    maker: ShopMaker,
+    folder: Path,
+    wish: Wish,
+    *,
+    gap_mm: float = GAP_MM,
+    with_strip: bool = False,
 ) -> RunSheets | None:
     """Lay a run's signs on sheets, and write them beside its reports; `None` when no sign was made.
 
@@ -75,6 +83,7 @@ def lay_run(
         folder: The run's folder.
         wish: The paper and the printer.
         gap_mm: Kept between signs on one sheet.
+        with_strip: Lay the test strip along, on a sheet that signs share.
 
     Raises:
         StudioError: A sign does not go on the paper, or a file cannot be read or written; the prints stay.
@@ -88,7 +97,7 @@ def lay_run(
     kept = {id(job) for job in small}
     pages: list[Page] = []
     where: dict[int, list[tuple[int, int]]] = {}
-    if small:
+    if small or with_strip:
         signs = [
             GangSign(
                 sheet_name(job.sign),
@@ -100,9 +109,12 @@ def lay_run(
             )
             for job in small
         ]
+        signs += [strip_piece()] if with_strip else []
         shared = gang_sheets(signs, wish, caption_line, gap_mm=gap_mm)
         pages += shared.pages
         for place in shared.places:
+            if place.sign == len(small):
+                continue  # the test strip, which is no row
             where.setdefault(small[place.sign].row.row, []).append((place.sheet, place.number))
     shared_pages = len(pages)
     remarks: list[str] = []

@@ -15,13 +15,17 @@ from studio.storage.atomic_write import read_back, ready_folder, write_whole
 from studio.storage.pictures import read_header, read_pixels
 from studio.storage.write_errors import taken
 from studio.strip.drawing import strip_png
+from studio.strip.layout import HEIGHT_MM, WIDTH_MM
 from studio.strip.words import how_to
 
 if TYPE_CHECKING:
+    from studio.sheets.gang import GangSign
+    from studio.sheets.sign_on_paper import Wish
     from studio.strip.reading import StripReading
 
 PRINT_NAME: Final = "strip-print.png"
 PAGE_NAME: Final = "strip.txt"
+SHEET_NAME: Final = "strip-sheet.pdf"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,20 +43,50 @@ class ReadPhoto:
     dpi: float | None
 
 
-def write_strip(folder: Path, *, overwrite: bool = False) -> tuple[Path, Path]:
-    """Write the strip's print and the page of what to do, and return their paths.
+def write_strip(folder: Path, *, wish: Wish | None = None, overwrite: bool = False) -> tuple[Path, ...]:
+    """Write the strip's print, the page of what to do, and a sheet of paper where one is wanted; return their paths.
+
+    Args:
+        folder: Where they go; made when missing.
+        wish: The paper and the printer of the sheet.
+        overwrite: Replace files of the same name.
 
     Raises:
         OutputError: A file cannot be written, or is there already.
     """
-    targets = (folder / PRINT_NAME, folder / PAGE_NAME)
+    files = {PRINT_NAME: strip_png(set_line), PAGE_NAME: how_to(PRINT_NAME).encode()}
+    if wish is not None:
+        files[SHEET_NAME] = _sheet(files[PRINT_NAME], wish)
+    targets = tuple(folder / name for name in files)
     for target in targets:
         if not overwrite and os.path.lexists(target):
             raise taken(target)
     ready_folder(folder)
-    for target, data in zip(targets, (strip_png(set_line), how_to(PRINT_NAME).encode()), strict=True):
+    for target, data in zip(targets, files.values(), strict=True):
         write_whole(target, data, verify=read_back(data), overwrite=overwrite)
     return targets
+
+
+def strip_piece(png: bytes | None = None) -> GangSign:
+    """Return the strip as a piece for sheets that signs share.
+
+    Args:
+        png: Its print, where that is made already.
+    """
+    from studio.model.blank import parse_blank
+    from studio.sheets.gang import GangSign
+    from studio.sheets.page import picture_of_png
+
+    rim = parse_blank(f"rect:{WIDTH_MM:g}mmx{HEIGHT_MM:g}mm").rim
+    return GangSign("test strip", "", rim, 0.0, picture_of_png(png or strip_png(set_line)))
+
+
+def _sheet(png: bytes, wish: Wish) -> bytes:
+    """Return the strip on a sheet of paper, as a PDF at true size."""
+    from studio.sheets.gang_sheets import gang_sheets
+    from studio.sheets.pdf import pdf_bytes
+
+    return pdf_bytes(gang_sheets([strip_piece(png)], wish, caption_line).pages, title="Test strip")
 
 
 def read_photo(path: Path, *, reference: Path | None = None) -> ReadPhoto:
@@ -74,18 +108,22 @@ def read_photo(path: Path, *, reference: Path | None = None) -> ReadPhoto:
 
 
 def found_path(photo: Path, folder: Path | None = None) -> Path:
-    """Return where the picture of what was found goes: beside the photo, or into a folder."""
-    return (photo.parent if folder is None else folder) / f"{photo.stem}-found.png"
+    """Return where the picture of what was found goes: beside the photo, or into a folder, by a name that is free."""
+    place = photo.parent if folder is None else folder
+    target, number = place / f"{photo.stem}-found.png", 2
+    while os.path.lexists(target):
+        target, number = place / f"{photo.stem}-found-{number}.png", number + 1
+    return target
 
 
-def write_found(target: Path, picture: bytes, *, overwrite: bool = True) -> None:
+def write_found(target: Path, picture: bytes) -> None:
     """Write the picture of what was found.
 
     Raises:
         OutputError: It cannot be written, or is there already.
     """
     ready_folder(target.parent)
-    write_whole(target, picture, verify=read_back(picture), overwrite=overwrite)
+    write_whole(target, picture, verify=read_back(picture))
 
 
 def set_line(text: str) -> Contours:

@@ -152,8 +152,9 @@ def _robust(terms: NDArray[np.float64], values: NDArray[np.float64]) -> tuple[ND
     surface: NDArray[np.float64] = np.zeros(terms.shape[1])
     spread = 0.0
     for _ in range(8):
-        root = np.sqrt(weight)[:, None]
-        surface = np.asarray(np.linalg.lstsq(terms * root, values * root[:, 0], rcond=None)[0], np.float64)
+        weighted = terms * weight[:, None]
+        inner = weighted.T @ terms + 1e-9 * np.eye(terms.shape[1])
+        surface = np.asarray(np.linalg.solve(inner, weighted.T @ values), np.float64)
         left = values - terms @ surface
         spread = 1.4826 * float(np.median(np.abs(left - np.median(left))))
         weight = 1 / (1 + (left / (2.5 * max(spread, 0.004))) ** 2) ** 2

@@ -107,7 +107,8 @@ def measure_edges(view: StripView, square: Square, camera_px: float) -> tuple[Ed
         square: The square.
         camera_px: The camera's own blur, standard deviation in pixels.
     """
-    reach = (SQUARE_MM / 2 + _OUTSIDE_MM) * math.sqrt(2)
+    cos, sin = abs(math.cos(square.turn_rad)), abs(math.sin(square.turn_rad))
+    reach = (SQUARE_MM / 2 + _OUTSIDE_MM) * max(cos, sin) + _LONGEST_HALF_MM * min(cos, sin) + 0.1
     pixels = view.pixels(around(square.x_mm, square.y_mm, reach, reach))
     offset = pixels.at_mm - (square.x_mm, square.y_mm)
     edges = []

@@ -18,7 +18,7 @@ from studio.tui.app import StudioApp
 from studio.tui.editor.draft import SignDraft
 from studio.tui.saved.memory import Habits, read_draft, read_habits
 
-FIRST_SIGN: Final = SignDraft(said=(("layout", "arc-top"),))
+FIRST_SIGN: Final = SignDraft(said=(("face", "Lobster"),))
 """What the very first start shows: a sign without a warning."""
 
 

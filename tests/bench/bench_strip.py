@@ -1,7 +1,7 @@
 """What reading a 12-megapixel photo of the test strip costs, beside decoding and blurring the same picture.
 
-Run by hand: `python tests/bench/bench_strip.py`. Times are of the processor, by turns in one run, so that the ratio
-holds on a machine that others use as well. Meant to stay under 4 s.
+Run by hand: `python tests/bench/bench_strip.py`. Times are of the processor, by turns in the same run, so that the
+ratio holds on a machine that others use as well. Meant to stay under 4 s.
 """
 
 from __future__ import annotations

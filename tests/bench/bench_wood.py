@@ -6,14 +6,12 @@ the same run, so that the ratio holds on a machine that others use as well. Bare
 
 from __future__ import annotations
 
-import asyncio
 import statistics
 import sys
 import tempfile
 import time
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
@@ -81,47 +79,33 @@ def rows_ratio() -> None:
     print(f"with wood proofs: {statistics.median(ratios):.2f} x the time (from {min(ratios):.2f} to {max(ratios):.2f})")
 
 
-async def keys_ms() -> None:
-    """Tell what a key costs in the studio up to the drawn picture, plain and as pressed, by turns."""
-    from studio.tui.preview.picture import Picture
-    from studio.tui.startup import open_app
+def keys_ms() -> None:
+    """Tell what a key costs in the studio from the sign to its lines for the terminal, plain and as pressed, by turns.
 
-    with tempfile.TemporaryDirectory() as folder:
-        import os
+    Fit, checks and picture differ; what the terminal app does with the lines is the same for both and is left out.
+    """
+    from studio.tui.preview.painter import Painter
+    from studio.tui.preview.view import View
 
-        os.environ |= {"SAPWOOD_STATE": folder, "SAPWOOD_SETTINGS": folder, "SAPWOOD_SURFACE": "bare"}
-        app = open_app()
-        times: dict[bool, list[float]] = {False: [], True: []}
-        async with app.run_test(size=(120, 40)) as pilot:
-            screen: Any = app.editor_screen
-            picture = screen.query_one(Picture)
-
-            async def drawn() -> float:
-                while picture.number < screen._asked or screen.answer is None:
-                    await asyncio.sleep(0.001)
-                return time.process_time()
-
-            await drawn()
-            for round_ in range(2 * KEY_ROUNDS + 2):
-                pressed = round_ % 2 == 1
-                await pilot.press("ctrl+r")
-                await pilot.press("ctrl+u")
-                await pilot.pause(0.6)
-                for letter in KEYS:
-                    began = time.process_time()
-                    app.simulate_key(letter)
-                    await asyncio.sleep(0)
-                    while screen._asked == picture.number:
-                        await asyncio.sleep(0.0005)
-                    ended = await drawn()
-                    if round_ >= 2:
-                        times[not pressed].append(1000 * (ended - began))
-                    await asyncio.sleep(0.12)
-            app.exit()
-    for is_pressed, each in times.items():
+    catalogue = open_shop(environment={}).catalogue
+    assets = FileAssets(catalogue)
+    sign = build_sign("M", {"surface": "bare"}, catalogue)
+    times: dict[bool, list[float]] = {False: [], True: []}
+    painters = {pressed: Painter(assets) for pressed in times}
+    for round_ in range(KEY_ROUNDS):
+        for end in range(1, len(KEYS) + 1):
+            text = KEYS[:end] if round_ % 2 else KEYS[:end][::-1]
+            typed = replace(sign, letterings=(replace(sign.letterings[0], text=f"{text}{round_ or ''}"),))
+            for pressed in (False, True) if end % 2 else (True, False):  # the first to see a name measures its pairs
+                view = View(70, 30, is_pressed=pressed)
+                began = time.process_time()
+                painters[pressed].paint(typed, plan(typed, assets, remedies=False), view)
+                if round_:
+                    times[pressed].append(1000 * (time.process_time() - began))
+    for pressed, each in times.items():
         each.sort()
         middle, late = statistics.median(each), each[int(0.95 * len(each))]
-        print(f"a key, {'pressed' if is_pressed else 'plain'}: median {middle:.1f} ms, 95th percentile {late:.1f} ms")
+        print(f"a key, {'pressed' if pressed else 'plain'}: median {middle:.1f} ms, 95th percentile {late:.1f} ms")
 
 
 def main() -> None:
@@ -132,7 +116,7 @@ def main() -> None:
     if "rows" in asked:
         rows_ratio()
     if "keys" in asked:
-        asyncio.run(keys_ms())
+        keys_ms()
 
 
 if __name__ == "__main__":

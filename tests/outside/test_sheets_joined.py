@@ -29,7 +29,7 @@ _SIGNS = (
     {"blank": "round-10in"},
     {"blank": "round-10in", "artwork": "canoe-dawn"},
     {"blank": "round-12in", "artwork": "loon-lake"},
-    {"blank": "rect:22inx6in", "artwork": "none", "face": "Nunito"},
+    {"blank": "rect:24inx8in", "artwork": "none", "face": "Nunito"},
     {"blank": "oval:12inx8in", "artwork": "fern-berries", "artwork_fit": "cover"},
 )
 CASES = [(text, values) for text, values in itertools.product(_TEXTS, _SIGNS)]

@@ -16,7 +16,7 @@ from studio.storage.catalogue import Catalogue
 from studio.storage.sign_builder import build_sign
 from studio.tui.dialogs.glossary import GLOSSARY
 from studio.tui.dialogs.help import HelpScreen, MessagesScreen
-from studio.tui.dialogs.question import QuitScreen
+from studio.tui.dialogs.question import QuestionScreen, QuitScreen
 from studio.tui.editor.draft import SignDraft
 from studio.tui.orders.list_question import ListQuestionScreen
 from studio.tui.orders.row_table import RowTable
@@ -123,6 +123,7 @@ async def test_a_guess_about_columns_is_asked(studio: Studio, tmp_path: Path) ->
     async with studio((120, 40)) as pilot:
         screen = await _list(pilot, tmp_path / "theirs.csv", rows)
         assert isinstance(screen, ListQuestionScreen)
+        await pilot.pause(0.3)
         answers = [str(option.prompt) for option in screen.query_one(OptionList).options]
         place = next(number for number, words in enumerate(answers) if "What to write" in words)
         await press(pilot, *("down",) * place, "enter")
@@ -130,7 +131,10 @@ async def test_a_guess_about_columns_is_asked(studio: Studio, tmp_path: Path) ->
             await pilot.pause(0.02)
             if isinstance(pilot.app.screen, ListQuestionScreen) and pilot.app.screen is not screen:
                 screen = pilot.app.screen
+                await pilot.pause(0.3)
                 await press(pilot, "enter")
+            if isinstance(pilot.app.screen, QuestionScreen):
+                await press(pilot, "escape")
             if getattr(pilot.app.screen, "book", None) is not None:
                 break
         assert [row.text for row in pilot.app.screen.book.rows] == ["Rowan", "Una"]  # type: ignore[attr-defined]

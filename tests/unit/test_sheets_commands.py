@@ -97,7 +97,7 @@ def test_artwork_is_shrunk_to_the_paper_on_purpose(capsys: pytest.CaptureFixture
         (["--paper", "letter", "--seam", "400mm"], "lies beyond the sign"),
         (["--paper", "letter", "--blank", "round:12in", "--seam", "125mm"], "and the sheet takes"),
         (["--seam", "36mm"], "there are none"),
-        (["--printer", "inkjet"], "no printer is known"),
+        (["--printer", "inkjet"], "No printer is known"),
         (["--paper", "letter", "--background", "transparent"], "transparent background"),
         (["--artwork-fit", "paper"], "needs a paper"),
         (["--paper", "roll:0in"], "smaller than any"),

@@ -97,3 +97,36 @@ def test_files_that_are_there_stay(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["strip", "print"]) == 0
     assert run(["strip", "print"]) == 5
     assert run(["strip", "print", "--overwrite"]) == 0
+
+
+def test_the_strip_goes_on_paper(capsys: pytest.CaptureFixture[str]) -> None:
+    """On letter paper the strip is one page of a PDF at true size, with its name to search."""
+    import pypdfium2
+
+    assert run(["strip", "print", "--paper", "letter"]) == 0
+    assert "strip-sheet.pdf" in capsys.readouterr().out
+    document = pypdfium2.PdfDocument("strip-sheet.pdf")
+    assert len(document) == 1
+    assert document[0].get_size() == pytest.approx((612, 792), abs=0.5)
+    assert "test strip" in document[0].get_textpage().get_text_range()
+
+
+@pytest.mark.slow
+def test_the_strip_shares_a_sheet_with_signs(capsys: pytest.CaptureFixture[str]) -> None:
+    """A list's small signs and the test strip stand on one sheet; the report names the signs' places alone."""
+    import pypdfium2
+
+    Path("orders.csv").write_text("name,blank,artwork\nIda,round:4in,none\nTom,round:4in,none\n")
+    command = ["batch", "orders.csv", "-o", "out", "--paper", "a4", "--with-strip", "--layout", "box", "--jobs", "1"]
+    assert run(command) == 0
+    document = pypdfium2.PdfDocument("out/sheets.pdf")
+    text = document[0].get_textpage().get_text_range()
+    assert len(document) == 1
+    assert all(name in text for name in ("test strip", "Ida", "Tom"))
+
+
+def test_a_strip_without_sheets_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    """--with-strip without paper says what to add."""
+    Path("orders.csv").write_text("name\nIda\n")
+    assert run(["batch", "orders.csv", "-o", "out", "--with-strip"]) == 2
+    assert "Add --paper letter" in capsys.readouterr().err

@@ -180,10 +180,6 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
 
     # Rows
 
-    @property
-    def _place(self) -> int:
-        return self.query_one(RowTable).cursor
-
     def _cells(self, line: int, width: int) -> list[Cell]:
         """Return the cells of a row for the table."""
         assert self.book is not None
