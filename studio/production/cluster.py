@@ -56,11 +56,13 @@ def refuse_no_cluster(address: str) -> None:
     """Raise SettingsError for what is neither `local` nor a scheduler's address, or where dask is not installed."""
     if address != LOCAL and _ADDRESS.fullmatch(address) is None:
         raise SettingsError(
-            f"--cluster: {address[:60]!r} is no cluster.", advice="Write --cluster tcp://HOST:8786, or --cluster local."
+            f"{address[:60]!r} is no cluster.", option="cluster", advice="Write tcp://HOST:8786, or local."
         )
     if importlib.util.find_spec("distributed") is None:
         raise SettingsError(
-            "--cluster needs dask.distributed, which is not installed.", advice="pip install 'sapwood[cluster]'"
+            "A cluster needs dask.distributed, which is not installed.",
+            option="cluster",
+            advice="pip install 'sapwood[cluster]'",
         )
 
 
@@ -217,7 +219,7 @@ class Cluster:
         with contextlib.suppress(Exception):
             self._client.close(timeout=2)
         if self._address == LOCAL:
-            raise OutputError("The local cluster has ended.", advice="Go on with --resume.")
+            raise OutputError("The local cluster has ended.", advice="Resume the run.", ways=("resume",))
         minutes = f"{self._patience_s / 60:.0f} min"
         self._tell(f"The scheduler at {self._address} is gone; waiting up to {minutes} for it.")
         ends = time.monotonic() + self._patience_s
