@@ -10,8 +10,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 
-from studio.checks.contrast import ring_width_mm
+from studio.checks.contrast import Surroundings, ring_width_mm, worst_contrast
 from studio.colour import WHITE
 from studio.geometry.shapes import Points, circle
 from studio.layout.open_area import open_area
@@ -103,7 +104,9 @@ def test_a_picture_over_97_percent_is_lettered_over(bare_share: float, is_on_pic
 
 def test_a_second_text_is_six_tenths_of_the_name_at_most() -> None:
     """Beside a name of 15 mm a short second text is 9 mm, though there is room for more."""
-    made = planned("Marlow", blank="rect:300mmx200mm", also=("arc-bottom=Ida",), layout="box", cap="15mm")
+    made = planned(
+        "Marlow", blank="rect:300mmx200mm", also=("arc-bottom=Ida",), layout="box", cap="15mm", composition="largest"
+    )
     assert made.placement is not None
 
     assert made.placement.letterings[1].cap_height_mm == pytest.approx(9.0, abs=0.1)
@@ -210,3 +213,24 @@ def test_a_weight_in_between_is_offered_by_what_is_measured() -> None:
 
     assert weights == {"Nunito": 1000.0, "Oswald": 700.0}
     assert replace(FaceChoice("Nunito"), weight=300.0).weight == 300.0
+
+
+@pytest.mark.parametrize(("from_mm", "is_seen"), [(0.6, True), (1.6, False)])
+def test_letters_stand_out_from_what_lies_a_millimetre_off(from_mm: float, is_seen: bool) -> None:
+    """A dark band 0.6 to 1.4 mm off the ink lowers the contrast of dark letters, one 1.6 to 2.4 mm off does not."""
+    made = planned("I", layout="box", cap="20mm", face="Nunito")
+    assert made.placement is not None
+    lettering = made.placement.letterings[0]
+    ink = shapely.union_all([shapely.Polygon(contour) for contour in lettering.contours])
+    box, per_mm = lettering.ink_box, 10.0
+    left_mm, top_mm = box.left_mm - 5, box.top_mm + 5
+    columns = np.arange(round((box.right_mm - box.left_mm + 10) * per_mm))
+    rows = np.arange(round((box.top_mm - box.bottom_mm + 10) * per_mm))
+    x, y = np.meshgrid(left_mm + (columns + 0.5) / per_mm, top_mm - (rows + 0.5) / per_mm)
+    away = shapely.distance(ink, shapely.points(x, y))
+    band = (away > from_mm) & (away < from_mm + 0.8)
+    pixels = np.where(band[..., None], np.uint8(40), np.uint8(255)).repeat(3, axis=2)
+    worst = worst_contrast(lettering, Surface("white", 0.27, WHITE), Surroundings(pixels, per_mm, left_mm, top_mm))
+    assert worst is not None
+
+    assert (worst[0] < 3.0) is is_seen

@@ -30,7 +30,11 @@ def assets() -> FileAssets:
 
 def planned(text: str, *, remedies: bool = False, **values: Value) -> Plan:
     """Return a sign on bare wood, fitted and checked."""
-    return plan(build_sign(text, {"artwork": "none", **values}, catalogue()), assets(), remedies=remedies)
+    return plan(
+        build_sign(text, {"artwork": "none", "composition": "largest", **values}, catalogue()),
+        assets(),
+        remedies=remedies,
+    )
 
 
 def gap_mm(made: Plan) -> float:

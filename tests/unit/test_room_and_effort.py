@@ -27,7 +27,7 @@ def catalogue() -> Catalogue:
 
 def sign(text: str, **values: Value) -> Sign:
     """Return a sign as asked for on bare wood."""
-    return build_sign(text, {"artwork": "none", **values}, catalogue())
+    return build_sign(text, {"artwork": "none", "composition": "largest", **values}, catalogue())
 
 
 def cap_mm(made: Plan) -> float:

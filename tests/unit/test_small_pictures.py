@@ -88,11 +88,20 @@ def test_an_outline_that_reaches_far_beyond_the_window_is_filled() -> None:
     assert coverage((circle(0.0, 0.0, 5e5),), window).min() == 255
 
 
-@pytest.mark.parametrize("artwork", ["campfire-stars", "lantern", "leaping-trout"])
-@pytest.mark.parametrize("turn", ["10", "90", "200"])
-def test_a_turned_picture_keeps_its_stated_area(artwork: str, turn: str) -> None:
+@pytest.fixture
+def stated(tmp_path: Path) -> str:
+    """Return the path of a picture whose own file states a low, wide open area off its middle."""
+    Image.fromarray(np.full((1000, 1000, 4), 90, np.uint8)).save(tmp_path / "scene.png")
+    (tmp_path / "scene.toml").write_text(
+        "width_mm = 260\nheight_mm = 260\n[open_area]\nx_mm = 20\ny_mm = -35\nwidth_mm = 120\nheight_mm = 60\n"
+    )
+    return str(tmp_path / "scene.png")
+
+
+@pytest.mark.parametrize("turn", ["10", "90", "200", "359"])
+def test_a_turned_picture_keeps_its_stated_area(stated: str, turn: str) -> None:
     """Turned with its picture, the stated area still bounds the lettering: all ink lies within the turned box."""
-    made = planned("Anna", artwork=artwork, artwork_turn=turn)
+    made = planned("Anna", artwork=stated, artwork_turn=turn, composition="largest")
     setting = made.sign.artwork
     assert made.placement is not None and setting is not None and setting.artwork.open_area is not None
     box, angle = setting.artwork.open_area, setting.turn_rad
@@ -104,9 +113,9 @@ def test_a_turned_picture_keeps_its_stated_area(artwork: str, turn: str) -> None
     assert not [one for one in made.findings if one.code == "covers-artwork"]
 
 
-def test_a_full_turn_is_none() -> None:
+def test_a_full_turn_is_none(stated: str) -> None:
     """Turned by 360 degrees the lettering is as large as unturned."""
-    turned, upright = planned("Anna", artwork="lantern", artwork_turn="360"), planned("Anna", artwork="lantern")
+    turned, upright = planned("Anna", artwork=stated, artwork_turn="360"), planned("Anna", artwork=stated)
     assert turned.placement is not None and upright.placement is not None
 
     assert turned.placement.letterings[0].cap_height_mm == upright.placement.letterings[0].cap_height_mm

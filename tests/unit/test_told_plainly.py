@@ -54,8 +54,9 @@ def test_a_stray_minus_is_no_length(text: str) -> None:
 @pytest.mark.parametrize(("option", "value"), [("artwork_turn", "nan"), ("artwork_fit", "-3mm"), ("artwork_at", "x")])
 def test_a_mistake_about_artwork_is_told_without_any(option: str, value: str) -> None:
     """With no artwork, what is said of it is read all the same."""
-    with pytest.raises(SettingsError, match=option.replace("_", "-")):
+    with pytest.raises(SettingsError) as caught:
         build_sign("Tess", {"artwork": "none", option: value}, catalogue())
+    assert caught.value.option == option
 
 
 def test_marks_without_room_are_told() -> None:
