@@ -65,7 +65,8 @@ def wood_named(name: str) -> Wood:
     """
     if name not in WOODS:
         raise SettingsError(
-            f"wood: there is no wood called {name[:40]!r}; known are {', '.join(WOODS)} and none.",
+            f"There is no wood called {name[:40]!r}; known are {', '.join(WOODS)} and none.",
             advice="Take the one nearest to your blank: only its picture in the proof depends on it.",
+            option="wood",
         )
     return WOODS[name]
