@@ -117,7 +117,7 @@ AT_THE_PRESS: Final = (
 ON_PAPER: Final = (
     Key("seam-less", "down", "move_seam(-1)", "Seam", "Moves the seam down or left by 1 mm", True),
     Key("seam-more", "up", "move_seam(1)", "Seam", "Moves the seam up or right by 1 mm", True),
-    Key("seam-best", "equals_sign", "best_seam", "Best", "Puts the seam back where it cuts least", True),
+    Key("seam-best", "equals_sign", "best_seam", "Best", "Puts the seam back where it cuts least"),
     Key("ruler", "m", "app.measure_printer", "Measure", "Measures a printer with the ruler page", True),
     Key("write-all", "f10,ctrl+g", "write_all", "Write", "Writes the sign, its sheets and the pages marked", True),
     Key("paper-leave", "escape", "leave", "Leave", "Goes back to the sign", True),

@@ -202,7 +202,7 @@ def test_there_is_nothing_to_go_on_with(maker: ShopMakerSetup, tmp_path: Path) -
 
 def test_strict_takes_doubtful_prints_back_and_says_so(maker: ShopMakerSetup, tmp_path: Path) -> None:
     """A print made with a warning is removed when warnings refuse, and is named."""
-    lines: Lines = [("A-1", "Ida"), ("A-2", "NA"), ("A-3", "Tom"), ("A-4", "Bo")]
+    lines: Lines = [("A-1", "Ida"), ("A-2", "NA"), ("A-3", "Lil"), ("A-4", "Bo")]
     folder, record = tmp_path / "out", RunRecord()
     assert [row.row.state for row in run(maker, lines, folder)][1] == "made-with-warnings"
     done = run(maker, lines, folder, record, resume=True, strict=True)

@@ -19,7 +19,9 @@ sys.path.insert(0, str(ROOT))
 from studio.checks.letter_gaps import SLITS  # noqa: E402
 from studio.model.sign import Composing, Sign  # noqa: E402
 from studio.pipeline import plan as planning  # noqa: E402
+from studio.pipeline.make import make  # noqa: E402
 from studio.storage.assets import FileAssets  # noqa: E402
+from studio.storage.catalogue import Catalogue  # noqa: E402
 from studio.storage.sign_builder import build_sign  # noqa: E402
 from studio.storage.workspace import open_shop  # noqa: E402
 from tests.bench.bench_fit import NAMES  # noqa: E402
@@ -59,6 +61,7 @@ def main() -> None:
         planning.plan(sign, assets, remedies=False)
         return 1000 * fitting_s, 1000 * (time.process_time() - began)
 
+    every: dict[str, list[float]] = {"largest": [], "balanced": []}
     for title, values in CASES:
         found: dict[str, list[tuple[float, float]]] = {"largest": [], "balanced": []}
         for name in NAMES:
@@ -74,6 +77,8 @@ def main() -> None:
                     times[how].append(least_ms(one))
             for how, each in times.items():
                 found[how].append((min(fit for fit, _ in each), min(whole for _, whole in each)))
+        for how in every:
+            every[how] += [whole for _, whole in found[how]]
         told = []
         for what, at in (("fitting", 0), ("with checks", 1)):
             largest, balanced = (sorted(pair[at] for pair in found[how]) for how in ("largest", "balanced"))
@@ -84,6 +89,35 @@ def main() -> None:
                 f"{largest[ninth]:5.1f} -> {balanced[ninth]:5.1f} ({balanced[ninth] / largest[ninth]:4.2f} x)"
             )
         print(f"{title:24} {'; '.join(told)}", flush=True)
+    middles = {how: statistics.median(times) for how, times in every.items()}
+    ninths = {how: sorted(times)[int(len(times) * 0.9)] for how, times in every.items()}
+    print(
+        f"all together, with checks: median {middles['largest']:.1f} -> {middles['balanced']:.1f} ms "
+        f"({middles['balanced'] / middles['largest']:.2f} x), 90th {ninths['largest']:.1f} -> {ninths['balanced']:.1f} "
+        f"({ninths['balanced'] / ninths['largest']:.2f} x)",
+        flush=True,
+    )
+    rows(catalogue, assets)
+
+
+def rows(catalogue: Catalogue, assets: FileAssets) -> None:
+    """Print what a row of a list takes: fitted, checked, drawn and packed, without its files."""
+    times: dict[str, list[float]] = {"largest": [], "balanced": []}
+    for name in NAMES:
+        sign = build_sign(name, {"artwork": "pine-ring", "face": "Pacifico"}, catalogue)
+        least = dict.fromkeys(times, 1e9)
+        for _ in range(REPEATS):
+            for how in times:
+                one = replace(sign, composing=Composing("largest" if how == "largest" else "balanced"))
+                assets.face(sign.letterings[0].face).memory.setdefault("lines", {}).clear()
+                SLITS.clear()
+                began = time.process_time()
+                make(one, assets, remedies=False)
+                least[how] = min(least[how], 1000 * (time.process_time() - began))
+        for how, took in least.items():
+            times[how].append(took)
+    largest, balanced = (statistics.median(times[how]) for how in ("largest", "balanced"))
+    print(f"a row in the ring: median {largest:.1f} -> {balanced:.1f} ms ({balanced / largest:.2f} x)", flush=True)
 
 
 if __name__ == "__main__":

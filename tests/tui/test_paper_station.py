@@ -46,7 +46,7 @@ async def test_name_to_sheets_in_two_keys(studio: Studio, size: tuple[int, int],
         assert not {"loon-approval.pdf", "loon-hanging.pdf"} & written
         assert app_of(pilot).made == [Path("signs") / "loon-print.png"]
         await press(pilot, "f10")
-        await _laid(pilot, "There already")
+        await _laid(pilot, "File already exists")
         await press(pilot, "k")
         await _laid(pilot, "loon-2-sheets.pdf")
 

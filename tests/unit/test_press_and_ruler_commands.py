@@ -81,7 +81,7 @@ def test_press_writes_its_page(tmp_path: Path, capsys: pytest.CaptureFixture[str
         (["ruler", "--printer", "k", "--across", "180", "--feed", "240", "--ac", "300"], "There is --ac but no --bd"),
         (["ruler", "--printer", "k", "--left", "16"], "--left: '16' is not a whole number from 1 to 15"),
         (["render", "Loon", "--with", "crad"], "did you mean 'card'?"),
-        (["render", "Loon", "--with", "one-file"], "no page is named"),
+        (["render", "Loon", "--with", "one-file"], "No page is named"),
     ],
 )
 def test_what_cannot_be_is_refused(

@@ -120,7 +120,7 @@ def test_a_gap_between_letters_names_both() -> None:
 
 def test_letters_of_two_lines_count_where_they_come_close() -> None:
     """Of two lines one above the other the clear height between them is told; the end of a line has no neighbour."""
-    placed = lettering("II\\nHH", layout="box")
+    placed = lettering("II\\nHH", layout="box", composition="largest")
     gaps = {gap.letter: gap.width_mm for gap in between_letters(placed)}
     above = min(float(contour[:, 1].min()) for contour in placed.letters[0].contours)
     below = max(float(contour[:, 1].max()) for contour in placed.letters[2].contours)
