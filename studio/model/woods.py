@@ -66,7 +66,7 @@ def wood_named(name: str) -> Wood:
     if name not in WOODS:
         raise SettingsError(
             f"There is no wood called {name[:40]!r}; known are {', '.join(WOODS)} and none.",
-            option="wood",
             advice="Take the one nearest to your blank: only its picture in the proof depends on it.",
+            option="wood",
         )
     return WOODS[name]

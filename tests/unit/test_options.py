@@ -298,10 +298,10 @@ def test_wood_and_grain_mean_what_they_say(catalogue: Catalogue) -> None:
     assert made(catalogue, wood="none").wood == sign_module.ProofWood("none", 0.0)
     assert made(catalogue, wood="Pine", grain="across").wood == sign_module.ProofWood("pine", math.radians(90))
     assert made(catalogue, wood="birch", grain="-15").wood == sign_module.ProofWood("birch", math.radians(165))
-    for wrong in ({"wood": "walnut"}, {"grain": "sideways"}, {"grain": "1e9x"}):
-        with pytest.raises(SettingsError) as caught:
-            made(catalogue, **wrong)
-        assert caught.value.option == next(iter(wrong))
+    for option, wrong in (("wood", "walnut"), ("grain", "sideways"), ("grain", "1e9x")):
+        with pytest.raises(SettingsError) as raised:
+            made(catalogue, **{option: wrong})
+        assert raised.value.option == option and raised.value.advice
 
 
 def test_a_sign_as_pressed_shows_the_wood_that_its_surface_shows(catalogue: Catalogue) -> None:
