@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from PIL import Image, ImageChops, ImageDraw
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.model.options import option_keys
 from studio.model.sign import FaceChoice
 from studio.orders.order_list import OrderList, read_orders

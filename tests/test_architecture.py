@@ -10,16 +10,14 @@ import pytest
 STUDIO = Path(__file__).parent.parent / "studio"
 DEVELOPERS = Path(__file__).parent.parent / "DEVELOPERS.md"
 
-GROUND = {"errors", "units", "colour", "stroke", "geometry"}
+GROUND = {"basics", "stroke", "geometry"}
 MODEL = GROUND | {"model"}
 CORE = MODEL | {"text", "proofreading", "layout", "composing", "checks", "render"}
 
 MAY_IMPORT: dict[str, set[str]] = {
-    "errors": set(),
-    "units": {"errors"},
-    "colour": {"errors"},
-    "stroke": {"errors", "units"},
-    "geometry": {"errors", "units", "stroke"},
+    "basics": set(),
+    "stroke": {"basics"},
+    "geometry": {"basics", "stroke"},
     "model": GROUND,
     "text": MODEL,
     "proofreading": MODEL | {"text"},
@@ -30,7 +28,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "sheets": CORE,
     "strip": MODEL | {"render"},
     "pipeline": CORE | {"__version__"},
-    "orders": {"errors"},
+    "orders": {"basics"},
     "storage": MODEL | {"text"},
     "production": CORE | {"sheets", "strip", "pipeline", "storage", "orders"},
     "terminal": CORE,

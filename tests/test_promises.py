@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 import shapely
 
+from studio.basics.colour import WHITE
 from studio.checks.contrast import Surroundings, ring_width_mm, worst_contrast
-from studio.colour import WHITE
 from studio.geometry.shapes import Points, circle
 from studio.layout.open_area import open_area
 from studio.model.artwork import Artwork, ArtworkSetting

@@ -7,11 +7,11 @@ from typing import Final
 
 import numpy as np
 
+from studio.basics.units import MM_PER_INCH
 from studio.geometry.shapes import Points
 from studio.model.artwork import SMALLEST_ARTWORK_MM
 from studio.model.finding import Finding, Offer, found
 from studio.model.sign import Sign
-from studio.units import MM_PER_INCH
 
 COARSE_DPI: Final = 200.0
 TOO_COARSE_DPI: Final = 100.0

@@ -13,7 +13,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.colour import Colour, contrast_ratio, luminance
+from studio.basics.colour import Colour, contrast_ratio, luminance
 from studio.geometry.shapes import Points, signed_area
 from studio.layout.letter_ink import sampled_edge
 from studio.layout.placement import PlacedLetter, PlacedLettering, Placement

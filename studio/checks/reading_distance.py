@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
+from studio.basics.units import MM_PER_INCH
 from studio.layout.placement import PlacedLettering
 from studio.model.finding import Finding, Where, found
-from studio.units import MM_PER_INCH
 
 FOOT_MM: Final = 12 * MM_PER_INCH
 

@@ -10,10 +10,10 @@ import re
 from collections.abc import Sequence
 from typing import Final, NoReturn
 
+from studio.basics.errors import SettingsError
 from studio.cli.batch_options import add_batch_options
 from studio.cli.paper_options import add_list_paper, add_sign_paper, add_strip_paper
 from studio.cli.press_options import add_pages, add_press, add_ruler
-from studio.errors import SettingsError
 from studio.model.options import OPTIONS, SignOption, Value, nearest
 
 _PART: Final = re.compile(r"\s*(\d{1,7})\s*(?:-\s*(\d{1,7})\s*)?")

@@ -13,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, cast
 
+from studio.basics.errors import SettingsError
 from studio.cli.arguments import option_values, parse_rows, whole_number
 from studio.cli.diagnostics import ExitCode, let_go_of_stdout, say
 from studio.cli.list_questions import read_list
@@ -21,7 +22,6 @@ from studio.cli.progress import ProgressLine
 from studio.cli.run_tally import RunTally
 from studio.cli.sheets import gap_of, paper_wish, run_sheets_lines, values_for_paper
 from studio.cli.stopping import Stopped, one_clean_stop
-from studio.errors import SettingsError
 from studio.model.options import merged_values, nearest
 from studio.orders.order_list import OrderList
 from studio.production.paperwork import Paperwork, parse_paperwork

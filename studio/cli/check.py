@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 
+from studio.basics.units import spoken_size
 from studio.cli.diagnostics import ExitCode
 from studio.cli.output import write, write_json
 from studio.cli.sign import ordered_sign
 from studio.cli.summary import finding_lines, fit_lines
 from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import report_of
-from studio.units import spoken_size
 
 _VERDICTS = {"ok": "Good to print.", "warn": "Can be printed; mind the warnings.", "refused": "Refused."}
 

@@ -11,8 +11,7 @@ from collections.abc import Callable
 from enum import IntEnum
 from typing import Final
 
-from studio.cli.output import harmless
-from studio.errors import (
+from studio.basics.errors import (
     FontError,
     OrderError,
     OutputError,
@@ -21,6 +20,7 @@ from studio.errors import (
     StudioError,
     VerificationError,
 )
+from studio.cli.output import harmless
 
 
 class ExitCode(IntEnum):

@@ -11,8 +11,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+from studio.basics.errors import OrderError, SettingsError
 from studio.cli.diagnostics import say
-from studio.errors import OrderError, SettingsError
 from studio.model.options import option_keys
 from studio.orders.order_list import LARGEST_BYTES, OrderList, list_bytes, read_orders, within_bounds
 from studio.orders.taken_for import Doubt

@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from studio.basics.errors import SettingsError
+from studio.basics.units import spoken_size
 from studio.cli.arguments import LISTS
 from studio.cli.diagnostics import ExitCode, say
 from studio.cli.output import write_json, write_table
-from studio.errors import SettingsError
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank
 from studio.model.options import nearest
@@ -17,7 +18,6 @@ from studio.model.printer import Printer
 from studio.model.surface import Surface
 from studio.storage.fonts import FaceEntry
 from studio.storage.workspace import open_shop
-from studio.units import spoken_size
 
 
 def run(arguments: argparse.Namespace) -> int:

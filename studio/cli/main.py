@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
+from studio.basics.errors import SettingsError
 from studio.cli.arguments import COMMANDS, TOP_HELP, parser_for
 from studio.cli.diagnostics import ExitCode, guarded, say
 from studio.cli.stopping import open_missing_streams
-from studio.errors import SettingsError
 from studio.model.options import nearest
 
 

@@ -12,9 +12,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from studio.basics.errors import SettingsError
 from studio.cli.diagnostics import ExitCode, say
 from studio.cli.output import write, write_json
-from studio.errors import SettingsError
 from studio.sheets.pressing.card_text import card_lines, step_lines
 from studio.sheets.pressing.steps import press_card
 from studio.sheets.pressing.timer import clock_face, timer_for

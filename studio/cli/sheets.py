@@ -6,9 +6,9 @@ import argparse
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Final
 
+from studio.basics.units import parse_length_mm, spoken_size
 from studio.cli.diagnostics import say
 from studio.model.options import Value
-from studio.units import parse_length_mm, spoken_size
 
 if TYPE_CHECKING:
     from studio.production.run_sheets import RunSheets

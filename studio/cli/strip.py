@@ -11,15 +11,15 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from studio.basics.errors import SettingsError
 from studio.cli.diagnostics import ExitCode, say
 from studio.cli.output import write, write_json
-from studio.errors import SettingsError
 from studio.model.options import nearest
 from studio.storage.paths import project_settings_file
 from studio.storage.workspace import Shop, open_shop
 
 if TYPE_CHECKING:
-    from studio.colour import Colour
+    from studio.basics.colour import Colour
     from studio.model.surface import Surface
     from studio.strip.reading import StripReading
     from studio.strip.scale import PrintScale
@@ -100,8 +100,8 @@ def _read(arguments: argparse.Namespace) -> int:
 
 def _note(arguments: argparse.Namespace) -> int:
     """Keep what was seen by eye."""
+    from studio.basics.units import parse_length_mm
     from studio.strip.noted import LIKELY_ERROR, NotedStrip
-    from studio.units import parse_length_mm
 
     if arguments.gap_along is None or arguments.gap_across is None:
         raise SettingsError(
@@ -205,7 +205,7 @@ def _wood_colour(reading: StripReading) -> Colour:
     """Return the bare wood's colour at the strip's middle, as scanned."""
     import numpy as np
 
-    from studio.colour import Colour
+    from studio.basics.colour import Colour
     from studio.render.pixels import codes_of
 
     middle = np.zeros((1, 2))

@@ -5,12 +5,12 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING, Final
 
+from studio.basics.units import spoken_size
 from studio.cli.wording import message_of, remedy_of
 from studio.model.finding import SAID
 from studio.proofreading.proofread import spelled
 from studio.render.canvas import canvas_of
 from studio.render.paper import fits
-from studio.units import spoken_size
 
 if TYPE_CHECKING:
     from studio.layout.placement import PlacedLettering

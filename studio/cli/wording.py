@@ -9,7 +9,7 @@ import shlex
 from collections.abc import Iterable
 from typing import Final
 
-from studio.errors import StudioError, UnknownNameError
+from studio.basics.errors import StudioError, UnknownNameError
 from studio.model.finding import Finding, Offer
 from studio.model.options import BY_KEY, yes_or_no
 

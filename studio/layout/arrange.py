@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.shapes import Contours
 from studio.layout.fit import NO_LIMIT_MM, Limits
 from studio.layout.open_area import OpenArea

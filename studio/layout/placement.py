@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.shapes import Box, Contours
 from studio.model.sign import Ring
 from studio.text.font import GlyphOutline

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.offset import offset
 from studio.geometry.paths import joined_path, path_contours, united
 from studio.geometry.shapes import FLATTEN_TOLERANCE_MM, Contours, Points, bounds

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.shapes import Box
 
 ArtworkFit: TypeAlias = Literal["own", "cover", "contain", "width"]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm, spoken_size
 from studio.geometry.shapes import Rim, Shape
-from studio.units import parse_length_mm, spoken_size
 
 SMALLEST_MM: Final = 20.0
 LARGEST_MM: Final = 2000.0

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from studio.errors import SettingsError
-from studio.units import parse_length_mm, spoken_size
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm, spoken_size
 
 LONGEST_PAGE_MM: Final = 14_400 / 72 * 25.4
 """A PDF page is at most 14,400 units of 1/72 in long: 5080 mm. Source: ISO 32000-1, annex C (from memory)."""

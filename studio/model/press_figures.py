@@ -11,8 +11,8 @@ from dataclasses import dataclass, fields
 from fractions import Fraction
 from typing import Final, Literal, TypeAlias
 
-from studio.errors import SettingsError
-from studio.units import celsius, round_half_up
+from studio.basics.errors import SettingsError
+from studio.basics.units import celsius, round_half_up
 
 COOLEST_F: Final = 200
 HOTTEST_F: Final = 450

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm
 from studio.geometry.shapes import Box
 from studio.model.paper import Paper
-from studio.units import parse_length_mm
 
 LARGEST_ERROR: Final = 0.02
 """Beyond 2 % it was the print dialog that scaled the page; that is not to be corrected."""

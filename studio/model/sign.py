@@ -9,8 +9,8 @@ import math
 from dataclasses import dataclass, field, replace
 from typing import Final, Literal, TypeAlias
 
-from studio.colour import Colour
-from studio.errors import SettingsError
+from studio.basics.colour import Colour
+from studio.basics.errors import SettingsError
 from studio.model.artwork import ArtworkSetting
 from studio.model.blank import Blank
 from studio.model.profile import PrinterProfile

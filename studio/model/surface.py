@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
-from studio.colour import Colour
-from studio.errors import SettingsError
+from studio.basics.colour import Colour
+from studio.basics.errors import SettingsError
 from studio.model.dye import DENSITY, FINE, MIXINGS, Mark, Mixing, ink_kept, kept, light_kept, spreads_needed
 
 SPREADS_PER_STROKE: Final = 3.0

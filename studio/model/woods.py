@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from studio.colour import Colour
-from studio.errors import SettingsError
+from studio.basics.colour import Colour
+from studio.basics.errors import SettingsError
 
 
 @dataclass(frozen=True, slots=True)

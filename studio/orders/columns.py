@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
-from studio.errors import OrderError
+from studio.basics.errors import OrderError
 from studio.orders.header_words import LETTERING, NAMES, NOTE, ORDER, PARTS, PEOPLE, QUANTITY, key_of
 from studio.orders.spreadsheet import OWN_MARK, REPORT_COLUMNS
 from studio.orders.told import FIELDS, Told

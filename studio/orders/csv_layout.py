@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Final
 
-from studio.errors import OrderError
+from studio.basics.errors import OrderError
 from studio.orders.columns import Known, known_headers
 from studio.orders.csv_rows import RawRow, split_rows
 from studio.orders.header_words import NEUTRAL, key_of

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
-from studio.errors import OrderError, SettingsError
+from studio.basics.errors import OrderError, SettingsError
 from studio.orders.code_pages import CODE_PAGES, Judged, judged
 
 _MARKS: Final = (

@@ -16,7 +16,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Final
 
-from studio.errors import OrderError
+from studio.basics.errors import OrderError
 from studio.orders.column_doubts import find_doubts
 from studio.orders.columns import Column, Columns, bare_columns, known_headers, passed_on, read_header, without_empty
 from studio.orders.csv_layout import NAMES, Shape, find_shape, shape_of_rows

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.orders.header_words import key_of
 
 Joined: TypeAlias = tuple[tuple[str, str], ...]

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from studio.errors import OrderError
+from studio.basics.errors import OrderError
 from studio.orders.csv_rows import RawRow
 
 _ZIP: Final = b"PK\x03\x04"

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Final
 
 from fontTools.unicodedata import script
 
+from studio.basics.colour import Colour
 from studio.checks.artwork_quality import picture_findings
 from studio.checks.bounds import no_fit_finding, room_findings
 from studio.checks.contrast import Surroundings, contrast_findings, ring_findings
 from studio.checks.pressed_letters import pressed_findings
 from studio.checks.reading_distance import distance_finding
 from studio.checks.stroke_and_gap import Thickness, thickness, thickness_findings
-from studio.colour import Colour
 from studio.composing.compose import compose
 from studio.layout.arrange import Wanted
 from studio.layout.placement import NoFit, Placement

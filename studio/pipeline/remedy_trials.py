@@ -10,8 +10,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
+from studio.basics.colour import contrast_ratio
 from studio.checks.contrast import LEAST_CONTRAST, OUTLINE_COLOURS, pressed_luminance, ring_width_mm
-from studio.colour import contrast_ratio
 from studio.layout.line_breaks import forced_lines
 from studio.layout.placement import PlacedLettering
 from studio.model.finding import Finding, Offer

@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.units import round_half_up
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelWindow
 from studio.storage.assets import read_font
@@ -20,7 +21,6 @@ from studio.storage.paths import shipped_folder
 from studio.text.font import Face, GlyphOutline, open_face
 from studio.text.itemise import composed
 from studio.text.shaping import ShapedLine, shape_line
-from studio.units import round_half_up
 
 _FACES: Final = ("Nunito", "Rubik", "Roboto Slab", "Marhey", "Noto Sans Devanagari", "Pacifico")
 """The first that has a letter sets it."""

@@ -18,7 +18,7 @@ from collections.abc import Callable, Generator, Iterable
 from types import TracebackType
 from typing import Any, Final
 
-from studio.errors import OutputError, SettingsError, StudioError
+from studio.basics.errors import OutputError, SettingsError, StudioError
 from studio.production.elsewhere import Answered, Pending, RowWorkElsewhere, answers_elsewhere, safely
 from studio.production.make_row import RowMaker, RowSettings, RowTask, RowWork
 from studio.production.packages import Package

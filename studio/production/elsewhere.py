@@ -18,7 +18,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final, Protocol, TypeAlias
 
-from studio.errors import OutputError, StudioError, VerificationError
+from studio.basics.errors import OutputError, StudioError, VerificationError
 from studio.production.make_row import RowAnswer, RowMaker, RowSettings, RowTask, RowWork
 from studio.production.worker_pool import Broken
 from studio.render.png.bands import BandedFile

@@ -9,7 +9,7 @@ from typing import Final
 
 import tomlkit
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.options import option_keys
 from studio.orders.told import KnownList, Told, known_list
 from studio.storage.atomic_write import ready_folder, write_whole

@@ -15,7 +15,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Final
 
-from studio.errors import OutputError
+from studio.basics.errors import OutputError
 from studio.storage.atomic_write import write_whole
 from studio.storage.processes import host_tag
 from studio.storage.write_errors import output_error

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final, Protocol, cast
 
-from studio.errors import OutputError, StudioError, VerificationError
+from studio.basics.errors import OutputError, StudioError, VerificationError
 from studio.model.finding import Finding, Status
 from studio.model.sign import Sign
 from studio.orders.order_row import OrderRow

@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.paper import Paper
 from studio.model.printer import Margins, Printer
 from studio.production.captions import caption_line

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from studio.errors import OutputError
+from studio.basics.errors import OutputError
 from studio.model.artwork import Artwork
 from studio.model.options import Value
 from studio.orders.order_row import OrderRow

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.options import Value
 from studio.sheets.sign_on_paper import Wish
 from studio.storage.catalogue import Catalogue

@@ -13,7 +13,8 @@ from typing import Final
 
 from PIL import Image
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import spoken_size
 from studio.geometry.shapes import Box
 from studio.model.options import nearest
 from studio.model.paper import Paper
@@ -35,7 +36,6 @@ from studio.sheets.pressing.template_page import TemplateTile, template_pages, t
 from studio.sheets.sign_on_paper import Wish
 from studio.sheets.tiling import Job, Tiling, tiling_of
 from studio.storage.catalogue import Catalogue
-from studio.units import spoken_size
 
 KINDS: Final = ("template", "card", "approval", "hanging")
 ONE_FILE: Final = "one-file"

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
-from studio.errors import SettingsError, StudioError
+from studio.basics.errors import SettingsError, StudioError
 from studio.model.finding import Finding
 from studio.orders.order_list import OrderList
 from studio.orders.order_row import OrderRow

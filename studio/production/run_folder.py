@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 from typing import Final, Literal, TypeAlias
 
-from studio.errors import OutputError, RunExistsError
+from studio.basics.errors import OutputError, RunExistsError
 from studio.orders.spreadsheet import OWN_MARK
 from studio.production.journal import JOURNAL_NAME, JournalEntry, file_digest
 from studio.production.lock import RUN_FOLDER

@@ -9,7 +9,7 @@ from collections.abc import Callable, Hashable, Iterable
 from pathlib import Path
 from typing import Final
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.sign import Sign
 from studio.orders.order_list import OrderList
 from studio.pipeline.make import Product, make_planned

@@ -14,7 +14,7 @@ from typing import BinaryIO, Final
 import numpy as np
 from PIL import Image
 
-from studio.errors import OutputError, StudioError
+from studio.basics.errors import OutputError, StudioError
 from studio.model.sign import Sign
 from studio.orders.order_list import OrderList
 from studio.orders.order_row import OrderRow

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.sign import Sign
 from studio.orders.order_list import OrderList
 from studio.orders.order_row import OrderRow

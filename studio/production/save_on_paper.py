@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.sign import Sign
 from studio.pipeline.make import Product, make_planned
 from studio.pipeline.plan import plan

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, TypeAlias
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
+from studio.basics.units import spoken_size
 from studio.model.sign import Sign
 from studio.pipeline.make import Product, make_planned
 from studio.pipeline.plan import plan
@@ -20,7 +21,6 @@ from studio.pipeline.sign_report import report_of
 from studio.pipeline.types import Assets, Plan
 from studio.production.file_names import single_stem
 from studio.storage.atomic_write import read_back, ready_folder, write_whole
-from studio.units import spoken_size
 
 Instead: TypeAlias = Literal["ask", "replace", "keep-both"]
 Progress: TypeAlias = Callable[[int, str], None]

@@ -9,7 +9,8 @@ from typing import Final
 
 import numpy as np
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm
 from studio.geometry.shapes import Box, Contours
 from studio.model.artwork import ArtworkSetting
 from studio.model.paper import Paper
@@ -25,7 +26,6 @@ from studio.sheets.sign_on_paper import SignOnPaper, Wish
 from studio.sheets.sign_sheets import SignSheets, ink_box, sheets_of
 from studio.sheets.tiling import parse_seams
 from studio.storage.catalogue import Catalogue
-from studio.units import parse_length_mm
 
 _MIRRORED: Final = np.array([-1.0, 1.0])
 _TRIM_INSET_MM: Final = 1.0

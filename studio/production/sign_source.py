@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from studio.errors import PictureError
+from studio.basics.errors import PictureError
 from studio.model.options import Value, default_values, from_cells, merged_values
 from studio.model.sign import Sign
 from studio.orders.order_row import OrderRow

@@ -23,7 +23,7 @@ from multiprocessing.context import BaseContext
 from multiprocessing.process import BaseProcess
 from typing import Final, Generic, TypeVar, cast
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 
 Task = TypeVar("Task")
 Answer = TypeVar("Answer")

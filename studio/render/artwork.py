@@ -16,11 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from studio.basics.units import round_half_up
 from studio.geometry.shapes import Points
 from studio.model.artwork import ArtworkSetting
 from studio.render.pixel_grid import PixelBox, PixelWindow, centred_window
 from studio.render.pixels import codes_of, linear_of
-from studio.units import round_half_up
 
 TILE_PX: Final = 1024
 _QUARTER: Final = math.pi / 2

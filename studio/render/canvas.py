@@ -8,11 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import MM_PER_INCH, px_count, spoken_size
 from studio.model.blank import Blank
 from studio.model.sign import Sign
 from studio.render.pixel_grid import PixelWindow, centred_window
-from studio.units import MM_PER_INCH, px_count, spoken_size
 
 MOST_PX: Final = 400_000_000
 

@@ -18,7 +18,7 @@ import numpy as np
 from freetype.ft_structs import FT_Bitmap, FT_Outline, FT_Vector
 from numpy.typing import NDArray
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.geometry.shapes import Points
 from studio.render.pixel_grid import PixelBox, PixelWindow, inked_box
 

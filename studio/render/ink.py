@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.shapes import Contours
 from studio.layout.placement import Placement
 from studio.model.profile import PrinterProfile, Way

@@ -1,7 +1,7 @@
 """Light and codes for whole pictures: blending ink, and what dye makes of a surface.
 
 Invariant: light adds and multiplies only in linear form; a code is the nearest one to its light, ties up, for every
-single-precision float, not the entry of a coarse table. Source of the curve: IEC 61966-2-1, by way of `studio.colour`.
+single-precision float, not the entry of a coarse table. Source of the curve: IEC 61966-2-1 (`basics.colour`).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.colour import Colour, linear_from_code
+from studio.basics.colour import Colour, linear_from_code
 from studio.render.pixel_grid import PixelBox
 
 _MIRROR_ROWS_AT_ONCE: Final = 64

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.colour import Colour
-from studio.errors import VerificationError
+from studio.basics.colour import Colour
+from studio.basics.errors import VerificationError
 from studio.layout.placement import Placement
 from studio.model.blank import Blank
 from studio.model.profile import PrinterProfile

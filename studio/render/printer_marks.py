@@ -13,10 +13,10 @@ from typing import Final, TypeAlias
 
 import numpy as np
 
+from studio.basics.units import MM_PER_INCH
 from studio.geometry.shapes import Box, Contours, Points, bounds
 from studio.model.blank import Blank
 from studio.render.canvas import Canvas
-from studio.units import MM_PER_INCH
 
 LineSetter: TypeAlias = Callable[[str], Contours]
 """Text -> its contours at an em of 1 mm, origin at the left end of the baseline."""

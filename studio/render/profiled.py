@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.model.profile import PrinterProfile, Way
 
 _INTENT: Final = ImageCms.Intent.RELATIVE_COLORIMETRIC

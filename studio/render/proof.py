@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.units import MM_PER_INCH, round_half_up
 from studio.layout.placement import Placement
 from studio.model.blank import Blank
 from studio.model.profile import PrinterProfile
@@ -26,7 +27,6 @@ from studio.render.pixel_grid import PixelWindow, centred_window
 from studio.render.pixels import press
 from studio.render.png.bands import BandedPicture, Drawn, Patch
 from studio.render.png.plain_bands import FlatPatch, PlainColour
-from studio.units import MM_PER_INCH, round_half_up
 
 PROOF_PX: Final = 1200
 """Pixels along the proof's longer side."""

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.layout.placement import Placement
 from studio.model.sign import ProofWood
 from studio.model.surface import Surface

@@ -15,7 +15,7 @@ from typing import Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.sheets.outline import Outline
 from studio.sheets.seam_cost import Cost
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.geometry.shapes import Box, Rim
 from studio.sheets.bottom_left import Footprint, Spot, lay
 from studio.sheets.page import PackedPicture

@@ -16,8 +16,8 @@ from typing import Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.colour import Colour
-from studio.errors import SettingsError
+from studio.basics.colour import Colour
+from studio.basics.errors import SettingsError
 from studio.geometry.shapes import Box, Contours
 from studio.render.pixel_grid import PixelBox
 from studio.render.png.container import SIGNATURE

@@ -19,7 +19,7 @@ from studio.sheets.picture_store import PictureStore, pictures_of
 from studio.sheets.text_layer import PRIVATE_CODES, box_font, meaning_of_codes
 
 if TYPE_CHECKING:
-    from studio.colour import Colour
+    from studio.basics.colour import Colour
 
 _INWARDS_PX: Final = 0.001
 """Pictures and their windows are drawn this much smaller on every side, 8e-5 mm at 300 dpi: without it a renderer takes

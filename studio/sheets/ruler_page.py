@@ -11,8 +11,8 @@ from typing import Final
 
 import numpy as np
 
-from studio.colour import Colour
-from studio.errors import SettingsError
+from studio.basics.colour import Colour
+from studio.basics.errors import SettingsError
 from studio.geometry.shapes import Points
 from studio.model.printer import Printer
 from studio.sheets.page import BLACK, IDENTITY, Item, Page, Shape

@@ -14,9 +14,9 @@ import re
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm
 from studio.model.printer import LARGEST_ERROR, Printer
-from studio.units import parse_length_mm
 
 ACROSS_MM: Final = 180.0
 FEED_MM: Final = 240.0

@@ -12,7 +12,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import spoken_size
 from studio.geometry.shapes import Box, Rim
 from studio.render.printer_marks import REMINDER
 from studio.sheets.drawing import Drawing
@@ -24,7 +25,6 @@ from studio.sheets.sheet_marks import clock_ticks, finish, trim_corners
 from studio.sheets.sign_on_paper import CLIP_BEYOND_MM, SignOnPaper, Wish
 from studio.sheets.tiling import Job, Seam, Tile, Tiling, fewest_for, tiling_of
 from studio.sheets.words import Setter
-from studio.units import spoken_size
 
 _ROLL_FOOT_MM: Final = 34.0
 

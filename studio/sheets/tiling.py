@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm
 from studio.geometry.shapes import Box, Rim
 from studio.sheets.cover import (
     LEAST_OVERLAP_MM,
@@ -25,7 +26,6 @@ from studio.sheets.cover import (
 )
 from studio.sheets.outline import Outline, outline_of
 from studio.sheets.seam_cost import Cost, CostMap
-from studio.units import parse_length_mm
 
 _LETTERS: Final = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 """Of seams; I and O are left out, since they look like figures."""

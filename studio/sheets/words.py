@@ -8,7 +8,7 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.paths import PATH_UNITS
 from studio.geometry.shapes import Box
 from studio.sheets.page import BLACK, Curve, Line, Word

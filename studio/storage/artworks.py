@@ -12,8 +12,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Final, get_args
 
-from studio.colour import parse_colour
-from studio.errors import PictureError, StudioError
+from studio.basics.colour import parse_colour
+from studio.basics.errors import PictureError, StudioError
+from studio.basics.units import MM_PER_INCH
 from studio.geometry.shapes import Box
 from studio.model.artwork import Artwork
 from studio.model.options import nearest
@@ -21,7 +22,6 @@ from studio.model.sign import Layout
 from studio.storage.picture_guard import PICTURE_ENDINGS, png_size
 from studio.storage.pictures import read_header
 from studio.storage.regular_file import regular_bytes
-from studio.units import MM_PER_INCH
 
 _KEYS: Final = frozenset(
     {"title", "description", "width_mm", "height_mm", "lettering_color", "full_bleed", "open_area", "layout", "keep"}

@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from studio.errors import FontError
+from studio.basics.errors import FontError
 from studio.model.artwork import Artwork
 from studio.model.sign import FaceChoice
 from studio.model.surface import Surface

@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import BinaryIO, Final, TypeAlias
 
-from studio.errors import VerificationError
+from studio.basics.errors import VerificationError
 from studio.storage.processes import host_tag, process_alive
 from studio.storage.write_errors import output_error, taken
 

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Protocol, TypeVar
 
-from studio.errors import FontError, PictureError, SettingsError, UnknownNameError
+from studio.basics.errors import FontError, PictureError, SettingsError, UnknownNameError
+from studio.basics.units import parse_length_mm
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank, parse_blank, parse_hole
 from studio.model.options import nearest
@@ -30,7 +31,6 @@ from studio.storage.regular_file import refuse_irregular
 from studio.storage.settings import Entry, KnownKeys, Settings, read_settings
 from studio.storage.surface_entry import SURFACE_ENTRY_KEYS as SURFACE_KEYS
 from studio.storage.surface_entry import surface_of
-from studio.units import parse_length_mm
 
 BLANK_KEYS: Final = frozenset({"shape", "holes", "clearance", "thickness", "description"})
 _INDEX: Final = re.compile(r"(?P<file>.+)#(?P<index>\d{1,4})")

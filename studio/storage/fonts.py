@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from studio.errors import FontError
+from studio.basics.errors import FontError
 
 FONT_ENDINGS: Final = (".ttf", ".otf", ".ttc", ".otc")
 MOST_OWN_FACES: Final = 2000

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from typing import Final, TypeVar
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.paper import Paper, parse_paper
 from studio.model.printer import USUAL_MARGINS, Printer, parse_margins
 from studio.storage.settings import Entry

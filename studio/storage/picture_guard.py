@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from studio.errors import PictureError
+from studio.basics.errors import PictureError
 from studio.storage.regular_file import regular_bytes
 
 MOST_PIXELS: Final = 100_000_000

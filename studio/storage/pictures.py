@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from studio.errors import PictureError
+from studio.basics.errors import PictureError
 from studio.storage.picture_guard import MOST_PIXELS, PictureBytes, picture_bytes
 
 if TYPE_CHECKING:

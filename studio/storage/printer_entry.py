@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.printer import Margins, Printer
 from studio.storage.atomic_write import ready_folder, write_whole
 from studio.storage.paths import project_settings_file, user_settings_file

@@ -10,7 +10,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.profile import PrinterProfile
 
 LARGEST_BYTES: Final = 16_000_000

@@ -10,7 +10,7 @@ import stat
 from pathlib import Path
 from typing import Final
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 
 _CHUNK_BYTES: Final = 1 << 20
 _KINDS: Final = (

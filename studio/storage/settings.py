@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.storage.paths import project_settings_file, user_settings_file
 from studio.storage.regular_file import regular_bytes
 

@@ -12,8 +12,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final, Literal, cast, get_args
 
-from studio.colour import Colour, parse_colour
-from studio.errors import SettingsError
+from studio.basics.colour import Colour, parse_colour
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm
 from studio.model.artwork import SMALLEST_ARTWORK_MM, ArtworkFit, ArtworkSetting
 from studio.model.blank import HOLE_CLEARANCE_MM, Blank, parse_hole
 from studio.model.options import BY_KEY, Value, default_values, nearest, yes_or_no
@@ -36,7 +37,6 @@ from studio.model.surface import HIDDEN, Surface
 from studio.model.woods import wood_named
 from studio.storage.catalogue import Catalogue
 from studio.storage.profiles import read_printer_profile
-from studio.units import parse_length_mm
 
 LONGEST_TEXT: Final = 500
 LARGEST_WEIGHT: Final = 1000.0

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from studio.colour import parse_colour
-from studio.errors import SettingsError
+from studio.basics.colour import parse_colour
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm
 from studio.model.dye import DENSITY, MIXINGS, Mixing
 from studio.model.surface import HIDDEN, FinestMarks, Surface
 from studio.model.woods import wood_named
 from studio.storage.settings import Entry
-from studio.units import parse_length_mm
 
 SURFACE_ENTRY_KEYS: Final = frozenset(
     {

@@ -10,7 +10,7 @@ import tomllib
 from pathlib import Path
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.surface import Surface
 from studio.storage.atomic_write import write_whole
 from studio.storage.surface_entry import entry_text

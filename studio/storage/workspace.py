@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.options import (
     ENVIRONMENT_PREFIX,
     FOLDER_KEYS,

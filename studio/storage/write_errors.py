@@ -9,7 +9,7 @@ import errno
 import os
 from pathlib import Path
 
-from studio.errors import OutputError
+from studio.basics.errors import OutputError
 
 
 def output_error(problem: OSError | ValueError, target: Path) -> OutputError:

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.units import MM_PER_INCH, px_count
 from studio.geometry.shapes import Contours, Points, bounds
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelWindow, centred_window
@@ -26,7 +27,6 @@ from studio.strip.layout import (
     StripLayout,
     strip_layout,
 )
-from studio.units import MM_PER_INCH, px_count
 
 DPI: Final = 600.0
 """At 600 dots an inch the finest line is 2.4 pixels wide."""

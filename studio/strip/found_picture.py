@@ -12,7 +12,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
+from studio.basics.units import MM_PER_INCH
 from studio.geometry.shapes import Contours, Points, bounds
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelWindow, inked_box
@@ -22,7 +23,6 @@ from studio.render.printer_marks import LineSetter
 from studio.strip.ladders import Rung
 from studio.strip.layout import RING_OUTER_MM, RINGS_MM, SQUARE_MM, strip_layout
 from studio.strip.reading import StripReading
-from studio.units import MM_PER_INCH
 
 _PX_PER_MM: Final = 12.0
 _LEFT_MM, _TOP_MM, _WIDE_MM, _TALL_MM = -63.0, 38.0, 126.0, 89.0

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.errors import PictureError
+from studio.basics.errors import PictureError
 from studio.render.pixel_grid import centred_window
 from studio.render.pixels import LINEAR
 from studio.strip.drawing import strip_light

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.dye import spreads_needed
 
 SPREADS_PER_OPEN_GAP: Final = spreads_needed("slot", 0.5)

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.errors import PictureError
+from studio.basics.errors import PictureError
 from studio.model.dye import Mixing
 from studio.strip.bare_light import StripView, strip_view
 from studio.strip.edges import Edge, measure_edges

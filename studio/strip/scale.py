@@ -10,10 +10,10 @@ from typing import Final
 
 import numpy as np
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import MM_PER_INCH, parse_length_mm
 from studio.strip.layout import RULER_LONG_MM, RULER_SHORT_MM
 from studio.strip.pose import Pose
-from studio.units import MM_PER_INCH, parse_length_mm
 
 _MOST_OFF: Final = 0.10
 

@@ -13,7 +13,7 @@ from typing import Any, Final
 import numpy as np
 import uharfbuzz as hb
 
-from studio.errors import FontError
+from studio.basics.errors import FontError
 from studio.geometry.paths import PATH_UNITS, drawn_path, path_contours
 from studio.geometry.shapes import Contours, Points, hull
 from studio.stroke.pressed_shape import PressedShape

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias, get_args
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 
 Kind: TypeAlias = Literal[
     "articles",

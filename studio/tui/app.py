@@ -16,7 +16,7 @@ from textual.app import App, SystemCommand
 from textual.binding import BindingType
 from textual.screen import ModalScreen, Screen
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.options import Value
 from studio.orders.told import KnownList
 from studio.storage.catalogue import Catalogue

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import traceback
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.storage.log import log_trace
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final, Literal, TypeAlias, get_args
 
-from studio.units import MM_PER_INCH
+from studio.basics.units import MM_PER_INCH
 
 Unit: TypeAlias = Literal["mm", "in"]
 UNITS: Final[tuple[Unit, ...]] = get_args(Unit)

@@ -10,7 +10,7 @@ import shlex
 import sys
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 
 HOST: Final = "127.0.0.1"
 PORT: Final = 8750

@@ -10,7 +10,7 @@ import sys
 from collections.abc import Mapping
 from typing import Final
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.storage.catalogue import read_catalogue
 from studio.storage.settings import Settings
 from studio.storage.workspace import Shop, open_shop

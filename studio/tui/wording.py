@@ -9,7 +9,7 @@ import shlex
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.finding import Finding
 from studio.tui.editor.fields import label_of
 

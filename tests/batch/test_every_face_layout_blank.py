@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from studio.basics.colour import Colour
 from studio.checks.bounds import SLACK_MM, no_fit_finding, room_findings
-from studio.colour import Colour
 from studio.geometry.shapes import Points
 from studio.layout.arrange import Wanted, lay
 from studio.layout.fit import Limits

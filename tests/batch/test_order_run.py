@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.errors import OutputError, RunExistsError, SettingsError
+from studio.basics.errors import OutputError, RunExistsError, SettingsError
 from studio.model.finding import Finding
 from studio.model.options import option_keys
 from studio.model.sign import Sign

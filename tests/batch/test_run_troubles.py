@@ -16,7 +16,7 @@ import pytest
 from PIL import Image
 
 from studio.__main__ import main
-from studio.errors import OutputError
+from studio.basics.errors import OutputError
 from studio.model.options import option_keys
 from studio.model.sign import Sign
 from studio.orders.order_list import read_orders

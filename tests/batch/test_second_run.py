@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.errors import OutputError
+from studio.basics.errors import OutputError
 from studio.model.options import option_keys
 from studio.orders.order_list import read_orders
 from studio.production.run import RowDone, RunOptions, RunRecord, run_orders

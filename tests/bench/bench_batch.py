@@ -32,12 +32,12 @@ from PIL import Image, ImageDraw, ImageFont
 ROOT: Final = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
+from studio.basics.units import px_count  # noqa: E402
 from studio.model.options import option_keys  # noqa: E402
 from studio.orders.order_list import read_orders  # noqa: E402
 from studio.production.run import RunOptions, run_orders  # noqa: E402
 from studio.production.sign_source import ShopMakerSetup  # noqa: E402
 from studio.storage.workspace import open_shop  # noqa: E402
-from studio.units import px_count  # noqa: E402
 
 FIRST: Final = (
     *("Ida", "Tom", "Zoë", "Marlow", "Tess", "Anna", "Birger", "Freya"),

@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 import shapely
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.shapes import circle
 from studio.layout.arrange import Wanted, lay
 from studio.layout.baselines import CircleTrack

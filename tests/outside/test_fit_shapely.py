@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.layout.arrange import Wanted, lay
 from studio.layout.open_area import PICTURE_AIR_SHARE, OpenArea, open_area
 from studio.layout.placement import PlacedLettering, Placement

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.printer import Printer
 from studio.sheets.ruler_readings import Reading, Side, expected_mm, parse_reading, scale_of
 

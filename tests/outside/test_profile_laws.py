@@ -12,8 +12,8 @@ import pytest
 from numpy.typing import NDArray
 from PIL import ImageCms
 
-from studio.colour import Colour
-from studio.errors import SettingsError
+from studio.basics.colour import Colour
+from studio.basics.errors import SettingsError
 from studio.model.profile import PrinterProfile
 from studio.pipeline.cache import print_base_for, proof_base_for
 from studio.pipeline.plan import plan

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studio.colour import Colour, linear_from_code
+from studio.basics.colour import Colour, linear_from_code
 from studio.model.surface import Surface
 from studio.render.proof import pressed_and_cut
 

@@ -16,7 +16,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 from skimage.draw import polygon
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.shapes import circle, signed_area
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelWindow, centred_window

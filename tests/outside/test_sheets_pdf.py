@@ -272,7 +272,7 @@ def test_the_words_on_a_sheet_can_be_copied() -> None:
 
 def test_no_picture_with_transparency_is_laid() -> None:
     """A print with an alpha channel is refused with a way out, since its bytes cannot go in as they are."""
-    from studio.errors import SettingsError
+    from studio.basics.errors import SettingsError
     from studio.render.png.bands import BandedPicture
 
     png = BandedPicture.encode(np.zeros((8, 8, 4), np.uint8), dpi=300).whole().data

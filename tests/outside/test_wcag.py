@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from studio.colour import code_from_linear, contrast_ratio, linear_from_code, luminance, parse_colour
+from studio.basics.colour import code_from_linear, contrast_ratio, linear_from_code, luminance, parse_colour
 
 WORKED = [
     ("#000000", "#ffffff", 21.0),

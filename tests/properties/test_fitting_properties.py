@@ -12,7 +12,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.layout.arrange import Wanted, lay
 from studio.layout.fit import Limits
 from studio.layout.open_area import open_area

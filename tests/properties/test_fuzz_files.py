@@ -21,7 +21,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.options import option_keys
 from studio.orders.order_list import read_orders
 from studio.storage.pictures import read_pixels

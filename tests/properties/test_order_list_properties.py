@@ -6,7 +6,7 @@ import io
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from studio.errors import OrderError
+from studio.basics.errors import OrderError
 from studio.orders.csv_rows import split_lines, split_rows
 from studio.orders.order_list import OrderList, read_orders
 from studio.orders.row_reading import LONGEST_TEXT

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.render.pixel_grid import PixelBox
 from studio.render.pixels import blend_ink, mirror, mirror_in_place, mirrored_box, press
 

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from studio.colour import Colour
-from studio.errors import VerificationError
+from studio.basics.colour import Colour
+from studio.basics.errors import VerificationError
 from studio.render.pixel_grid import PixelBox
 from studio.render.pixels import blend_ink
 from studio.render.png import bands as png_bands

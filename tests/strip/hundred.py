@@ -9,7 +9,7 @@ from __future__ import annotations
 import statistics
 import sys
 
-from studio.errors import PictureError
+from studio.basics.errors import PictureError
 from studio.production.strip_files import set_line
 from studio.strip.drawing import strip_png
 from studio.strip.reading import read_strip

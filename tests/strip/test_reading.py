@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from studio.errors import PictureError
+from studio.basics.errors import PictureError
 from studio.strip.layout import RINGS_MM
 from studio.strip.reading import StripReading, read_reference, read_strip
 from tests.strip.simulator import Camera, Press, drawn_case, hard_case, photographed, pressed

@@ -6,7 +6,7 @@ import pytest
 from textual.color import Color
 from textual.theme import Theme
 
-from studio.colour import contrast_ratio, linear_from_code
+from studio.basics.colour import contrast_ratio, linear_from_code
 from studio.tui.themes import DUSK, NOON
 
 TEXT_ON_GROUND = 4.5

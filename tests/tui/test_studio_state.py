@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.options import BY_KEY
 from studio.storage.catalogue import Catalogue
 from studio.storage.paths import draft_file

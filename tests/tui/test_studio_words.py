@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import studio
-from studio.errors import UnknownNameError
+from studio.basics.errors import UnknownNameError
 from studio.model.finding import Offer, Where, found
 from studio.model.options import Value
 from studio.pipeline.plan import plan

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.errors import OutputError, VerificationError
+from studio.basics.errors import OutputError, VerificationError
 from studio.storage import atomic_write as atomic
 from studio.storage.atomic_write import (
     holds,
@@ -206,7 +206,7 @@ def test_the_system_complaint_becomes_a_sentence(
 def test_a_file_size_limit_leaves_nothing(tmp_path: Path) -> None:
     """A write that the system cuts off half-way leaves neither target nor part file."""
     script = (
-        "import resource, sys\nfrom pathlib import Path\nfrom studio.errors import OutputError\n"
+        "import resource, sys\nfrom pathlib import Path\nfrom studio.basics.errors import OutputError\n"
         "from studio.storage.atomic_write import write_whole\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (100_000, resource.RLIM_INFINITY))\n"
         "try:\n    write_whole(Path(sys.argv[1]), bytes(1_000_000))\n"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.blank import Blank
 from studio.render.canvas import lay_canvas
 from studio.render.paper import SHEETS_MM, fits

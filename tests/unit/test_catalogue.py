@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.errors import FontError, PictureError, SettingsError
+from studio.basics.errors import FontError, PictureError, SettingsError
 from studio.model.sign import FaceChoice
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import read_catalogue

@@ -2,8 +2,8 @@ from __future__ import annotations
 
 import pytest
 
+from studio.basics.errors import SettingsError
 from studio.cli.arguments import COMMANDS, option_values, parse_rows, parser_for, whole_number
-from studio.errors import SettingsError
 from studio.model.options import OPTIONS
 
 

@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from studio.basics.colour import WHITE, Colour, contrast_ratio, parse_colour
 from studio.checks.contrast import (
     LEAST_CONTRAST,
     Surroundings,
@@ -16,7 +17,6 @@ from studio.checks.contrast import (
     ring_width_mm,
     worst_contrast,
 )
-from studio.colour import WHITE, Colour, contrast_ratio, parse_colour
 from studio.layout.placement import PlacedLettering, Placement
 from studio.model.finding import Finding
 from studio.model.sign import FaceChoice, LetteringOrder, Ring, Sign

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from studio.colour import Colour
-from studio.errors import SettingsError
+from studio.basics.colour import Colour
+from studio.basics.errors import SettingsError
 from studio.model.dye import bar_share, growth_spreads, ink_kept, kept, rectangle_share, spread_towards, spreads_needed
 from studio.model.surface import FinestMarks, Surface
 from studio.storage.settings import Entry, KnownKeys, Setting, read_settings

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from studio import errors
 from studio.__main__ import main
+from studio.basics import errors
+from studio.basics.errors import StudioError
 from studio.cli.diagnostics import CODES, ExitCode, code_of, guarded
-from studio.errors import StudioError
 
 QUICK = ["--artwork", "none", "--blank", "round:80mm", "--dpi", "72"]
 PROJECT = Path(__file__).parents[2]

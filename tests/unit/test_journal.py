@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from studio.errors import OutputError
+from studio.basics.errors import OutputError
 from studio.model.finding import found
 from studio.production.journal import (
     JournalEntry,

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.distance import gap_between
 from studio.layout.arrange import SECOND_CAP_SHARE, SECOND_TO_FIRST, Wanted, lay
 from studio.layout.open_area import OpenArea, open_area

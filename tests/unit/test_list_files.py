@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.errors import OrderError
+from studio.basics.errors import OrderError
 from studio.model.options import option_keys
 from studio.orders.order_list import OrderList, read_orders
 from studio.proofreading.cleaning import cleaned

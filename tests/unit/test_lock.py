@@ -10,7 +10,7 @@ from pathlib import Path
 import filelock
 import pytest
 
-from studio.errors import OutputError
+from studio.basics.errors import OutputError
 from studio.production.lock import RunLock
 
 ROOT = Path(__file__).parents[2]

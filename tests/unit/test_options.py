@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageCms
 
+from studio.basics.errors import SettingsError
 from studio.cli.wording import advice_of, message_of
-from studio.errors import SettingsError
 from studio.model import sign as sign_module
 from studio.model.options import (
     BY_KEY,
@@ -280,7 +280,7 @@ def test_nearest_is_silent_where_nothing_is_near() -> None:
 @given(st.dictionaries(st.sampled_from(sorted(BY_KEY)), st.text(max_size=30), max_size=4), st.text(max_size=30))
 def test_anything_typed_is_a_sign_or_a_sentence(values: dict[str, str], text: str) -> None:
     """Whatever stands in text and options, the answer is a sign or an error that has a sentence."""
-    from studio.errors import StudioError
+    from studio.basics.errors import StudioError
 
     catalogue = read_catalogue()
     try:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.errors import OrderError, SettingsError
+from studio.basics.errors import OrderError, SettingsError
 from studio.orders.order_list import OrderList, list_bytes, read_orders
 from studio.orders.order_row import OrderRow
 from studio.orders.spreadsheet import guarded, unguarded

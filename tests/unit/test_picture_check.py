@@ -10,9 +10,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from studio.basics.colour import WHITE
 from studio.checks.artwork_quality import picture_findings
 from studio.cli.wording import remedy_of
-from studio.colour import WHITE
 from studio.model.artwork import Artwork, ArtworkSetting
 from studio.model.blank import Blank
 from studio.model.finding import Finding

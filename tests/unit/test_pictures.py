@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
-from studio.errors import PictureError
+from studio.basics.errors import PictureError
 from studio.storage.picture_guard import MOST_PIXELS
 from studio.storage.pictures import read_header, read_pixels
 

@@ -8,7 +8,7 @@ import zlib
 import numpy as np
 import pytest
 
-from studio.errors import VerificationError
+from studio.basics.errors import VerificationError
 from studio.render.png.bands import BandedPicture, Patch
 from studio.render.png.container import chunk, pixels_per_metre, text_chunks
 from studio.render.png.deflate import adler32_combine, deflate_run

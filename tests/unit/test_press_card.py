@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.model.press_figures import PRESS_KEYS, Span, figures_of, parse_heat_step, parse_span
 from studio.sheets.pressing.card_text import card_lines
 from studio.sheets.pressing.steps import press_card

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from studio.basics.errors import SettingsError
 from studio.cli.press import BELL, count_down
-from studio.errors import SettingsError
 from studio.model.press_figures import Span, figures_of
 from studio.sheets.pressing.steps import Step, press_card
 from studio.sheets.pressing.timer import PressTimer, SignAtPress, clock_face

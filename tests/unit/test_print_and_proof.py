@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.colour import Colour
-from studio.errors import VerificationError
+from studio.basics.colour import Colour
+from studio.basics.errors import VerificationError
 from studio.geometry.shapes import Contours, bounds, circle
 from studio.layout.placement import PlacedLettering, Placement
 from studio.model.artwork import Artwork, ArtworkSetting

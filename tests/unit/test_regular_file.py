@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.errors import PictureError, SettingsError
+from studio.basics.errors import PictureError, SettingsError
 from studio.storage.regular_file import regular_bytes
 
 PIPE_WAIT_S = 60

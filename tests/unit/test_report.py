@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.errors import OutputError
+from studio.basics.errors import OutputError
 from studio.model.finding import Finding, Where, found
 from studio.orders.order_list import read_orders
 from studio.orders.spreadsheet import REPORT_COLUMNS

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.geometry.shapes import Box, Rim, circle
 from studio.model.artwork import Artwork, ArtworkSetting
 from studio.model.paper import Paper, parse_paper

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.storage.settings import KnownKeys, Settings, gather_settings, merged, read_settings
 
 KNOWN = KnownKeys(

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.geometry.shapes import circle
 from studio.model.artwork import Artwork, ArtworkSetting
 from studio.model.options import Value

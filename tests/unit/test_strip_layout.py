@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from studio.colour import Colour
-from studio.errors import SettingsError
+from studio.basics.colour import Colour
+from studio.basics.errors import SettingsError
 from studio.model.surface import FinestMarks, Surface
 from studio.production.strip_files import set_line
 from studio.storage.catalogue import known_keys

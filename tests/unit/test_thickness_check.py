@@ -8,8 +8,8 @@ from functools import cache
 import numpy as np
 import pytest
 
+from studio.basics.colour import WHITE, Colour
 from studio.checks.stroke_and_gap import BETWEEN_LETTERS, MOST_LISTED, between_letters, thickness, thickness_findings
-from studio.colour import WHITE, Colour
 from studio.geometry.distance import gap_between
 from studio.layout.placement import PlacedLettering
 from studio.model.finding import Finding

@@ -11,10 +11,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from studio.basics.colour import Colour
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm
 from studio.cli.output import harmless
 from studio.cli.summary import finding_lines
-from studio.colour import Colour
-from studio.errors import SettingsError
 from studio.model.finding import found
 from studio.model.options import Value
 from studio.pipeline.plan import plan
@@ -23,7 +24,6 @@ from studio.render.pixels import blend_ink, codes_of, linear_of
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
-from studio.units import parse_length_mm
 
 
 @cache

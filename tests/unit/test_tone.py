@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from studio.colour import Colour, code_from_linear, linear_from_code
+from studio.basics.colour import Colour, code_from_linear, linear_from_code
 from studio.render.pixel_grid import PixelBox
 from studio.render.pixels import LINEAR, blend_ink, codes_of, linear_of, mirror, mirrored_box, over_white, press
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.layout.placement import Placement
 from studio.model.dye import Mixing
 from studio.model.sign import ProofWood, Sign

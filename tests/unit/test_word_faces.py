@@ -10,7 +10,7 @@ import pytest
 from fontTools.ttLib import TTFont
 from fontTools.ttLib.tables._g_l_y_f import Glyph
 
-from studio.errors import FontError
+from studio.basics.errors import FontError
 from studio.model.options import Value
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan

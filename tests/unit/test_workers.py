@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from studio.errors import FontError, OrderError
+from studio.basics.errors import FontError, OrderError
 from studio.production import worker_pool as workers
 from studio.production.worker_pool import Broken, answers_in_order
 from studio.storage.processes import process_alive

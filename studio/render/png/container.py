@@ -11,8 +11,8 @@ import struct
 from collections.abc import Mapping
 from typing import Final
 
+from studio.basics.units import round_half_up
 from studio.render.png.deflate import crc32
-from studio.units import round_half_up
 
 SIGNATURE: Final = b"\x89PNG\r\n\x1a\n"
 ZLIB_HEADER: Final = b"\x78\x01"

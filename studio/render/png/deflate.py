@@ -14,7 +14,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.errors import VerificationError
+from studio.basics.errors import VerificationError
 
 _RAW: Final = -15
 """Window of 32 KB, no zlib header and trailer: the bands are joined by hand."""

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.render.pixel_grid import PixelBox
 from studio.render.pixels import blend_ink, mirror
 from studio.render.png.plain_runs import Changes

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from studio.errors import VerificationError
+from studio.basics.errors import VerificationError
 from studio.render.png.bands import BandedFile, BandSum
 from studio.render.png.container import COLOUR_TYPE, FINAL_BLOCK, SIGNATURE, ZLIB_HEADER, pixels_per_metre
 from studio.render.png.deflate import adler32, adler32_combine, crc32, inflate_run

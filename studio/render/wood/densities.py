@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.colour import Colour, linear_from_code
+from studio.basics.colour import Colour, linear_from_code
 from studio.model.dye import Mixing
 
 TONE_SHARES: Final = (0.72, 1.0, 1.45)

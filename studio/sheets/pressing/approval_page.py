@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.units import MM_PER_INCH, round_half_up, spoken_size
 from studio.geometry.shapes import Box
 from studio.model.paper import Paper
 from studio.model.sign import Sign
@@ -19,7 +20,6 @@ from studio.proofreading.spell_out import spelled
 from studio.sheets.page import Page, ScaledPicture, Shape, picture_of_pixels
 from studio.sheets.pressing.text_column import BODY_MM, GREY, LEADING, RULE, TextColumn, rectangle, segment
 from studio.sheets.words import Setter, length_mm, set_line
-from studio.units import MM_PER_INCH, round_half_up, spoken_size
 
 PROOF_DPI: Final = 150.0
 """Of the proof on the page: sharp on a screen and on paper, and small enough for e-mail."""

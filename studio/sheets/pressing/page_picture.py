@@ -15,12 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
+from studio.basics.units import MM_PER_INCH, round_half_up
 from studio.geometry.shapes import Contours, Points, bounds
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import PixelWindow
 from studio.sheets.page import Line, PackedPicture, Page, PlacedPrint, ScaledPicture, Shape
-from studio.units import MM_PER_INCH, round_half_up
 
 E_MAIL_DPI: Final = 150.0
 _CURVE_STEPS: Final = 6

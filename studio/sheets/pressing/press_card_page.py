@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.shapes import circle
 from studio.model.paper import Paper
 from studio.sheets.page import Page, Shape

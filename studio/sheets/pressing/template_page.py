@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.shapes import Box, Points, circle
 from studio.model.blank import Blank
 from studio.model.paper import Paper

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from studio.colour import Colour
+from studio.basics.colour import Colour
 from studio.geometry.shapes import Points, circle
 from studio.model.paper import Paper
 from studio.sheets.page import BLACK, Item, Page, Shape

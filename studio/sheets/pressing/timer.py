@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 from studio.sheets.pressing.steps import PressCard, Step
 
 State: TypeAlias = Literal["ready", "running", "paused", "over", "done"]

@@ -17,7 +17,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Button, Input, Label, Static
 from textual.worker import get_current_worker
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.tui.error_text import sentence_for
 
 if TYPE_CHECKING:

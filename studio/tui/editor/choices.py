@@ -11,14 +11,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from studio.colour import NAMED
+from studio.basics.colour import NAMED
+from studio.basics.units import inches
 from studio.model.artwork import Artwork
 from studio.model.blank import Blank
 from studio.storage.catalogue import Catalogue
 from studio.storage.fonts import FONT_ENDINGS, FaceEntry
 from studio.storage.picture_guard import PICTURE_ENDINGS
 from studio.tui.wording import dropped_path
-from studio.units import inches
 
 COLOURS: Final = {"color": "own", "also_color": "same", "outline_color": "own"}
 """Fields of a colour, each with the word that stands for none of its own."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final, Literal, NamedTuple, TypeAlias
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.blank import Blank
 from studio.model.options import BY_KEY, Value
 from studio.storage.catalogue import Catalogue

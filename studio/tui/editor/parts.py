@@ -9,9 +9,9 @@ import re
 from collections.abc import Sequence
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
+from studio.basics.units import parse_length_mm
 from studio.tui.lengths import Unit, typed
-from studio.units import parse_length_mm
 
 HOLE_PARTS: Final = ("hole_across", "hole_down", "hole_size")
 PAIRS: Final = {

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
-from studio.errors import FontError, PictureError, StudioError
+from studio.basics.errors import FontError, PictureError, StudioError
 from studio.model.artwork import Artwork
 from studio.model.finding import Finding
 from studio.model.options import Value

@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from typing import TYPE_CHECKING, Final
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.finding import Finding
 from studio.model.options import Value
 from studio.orders.order_row import OrderRow

@@ -10,7 +10,7 @@ from pathlib import Path
 from time import monotonic
 from typing import Final
 
-from studio.errors import OutputError, RunExistsError
+from studio.basics.errors import OutputError, RunExistsError
 from studio.tui.dialogs.question import RunAgainScreen
 from studio.tui.error_text import sentence_for
 from studio.tui.messages import RunEnded, RunMoved

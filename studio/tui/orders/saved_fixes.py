@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.orders.order_row import OrderRow
 from studio.storage.paths import state_folder
 from studio.tui.engine.service import Desk

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from textual.worker import get_current_worker
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.options import Value
 from studio.model.printer import Printer
 from studio.tui.error_text import sentence_for

@@ -18,7 +18,7 @@ from textual.containers import Horizontal, Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from studio.errors import SettingsError, StudioError
+from studio.basics.errors import SettingsError, StudioError
 from studio.model.paper import Paper
 from studio.model.printer import Margins
 from studio.production.measure_printer import (

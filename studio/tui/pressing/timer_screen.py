@@ -15,7 +15,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Digits, Static
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.sheets.pressing.steps import PressCard
 from studio.sheets.pressing.timer import PressTimer, SignAtPress, clock_face, timer_for
 from studio.tui.dialogs.question import Choice, QuestionScreen

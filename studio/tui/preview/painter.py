@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from PIL import Image
 from textual.strip import Strip
 
+from studio.basics.units import MM_PER_INCH, round_half_up
 from studio.layout.open_area import OpenArea
 from studio.layout.placement import Placement
 from studio.model.artwork import Artwork
@@ -43,7 +44,6 @@ from studio.tui.preview.view import (
     proof_density_px,
     whole_frame,
 )
-from studio.units import MM_PER_INCH, round_half_up
 
 _SAMPLES: Final = 4
 """Pixels looked at for each that is shown, along each side; more are not seen."""

@@ -9,11 +9,11 @@ import math
 from dataclasses import dataclass
 from typing import Final, TypeAlias
 
+from studio.basics.units import round_half_up
 from studio.render.pixel_grid import PixelWindow
 from studio.terminal.cells import GRID, CellKind
 from studio.terminal.palette import Depth
 from studio.tui.editor.draft import SignDraft
-from studio.units import round_half_up
 
 LOUPE_STEPS: Final = (1.0, 2.0, 4.0, 8.0)
 """Dots for one mm, a dot being as wide as a cell."""

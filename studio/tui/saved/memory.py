@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Any, Final
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.options import BY_KEY, Value
 from studio.storage.atomic_write import write_whole
 from studio.storage.paths import draft_file, state_folder

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 from textual.strip import Strip
 
-from studio.errors import StudioError
+from studio.basics.errors import StudioError
 from studio.model.options import Value
 from studio.storage.atomic_write import write_whole
 from studio.storage.catalogue import Catalogue

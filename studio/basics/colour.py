@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 
 _HEX: Final = re.compile(r"#?([0-9a-fA-F]{3}|[0-9a-fA-F]{6})")
 

@@ -10,7 +10,7 @@ import re
 from fractions import Fraction
 from typing import Final
 
-from studio.errors import SettingsError
+from studio.basics.errors import SettingsError
 
 MM_PER_INCH: Final = 25.4
 """Exact by definition. Source: international yard and pound agreement of 1959 (from memory)."""

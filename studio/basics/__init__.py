@@ -1,0 +1,1 @@
+"""What every folder builds on: errors, lengths and colours."""
