@@ -10,7 +10,7 @@ import numpy as np
 
 from studio.geometry.distance import gap_between
 from studio.geometry.shapes import Contours, Points
-from studio.layout.distance_grid import Field
+from studio.layout.distance_grid import DistanceGrid
 from studio.layout.letter_ink import sampled_edge
 from studio.layout.open_area import OpenArea
 from studio.layout.placement import NoFit, PlacedLettering, Placement
@@ -142,7 +142,7 @@ def _on_picture(lettering: PlacedLettering, area: OpenArea, number: int) -> list
     ]
 
 
-def _may_touch(ink: Contours, picture: Field) -> bool:
+def _may_touch(ink: Contours, picture: DistanceGrid) -> bool:
     """Whether ink may run over the picture, from its corners: in between, distance falls by the way at most."""
     points = np.concatenate(ink)
     ends = np.cumsum([len(contour) for contour in ink]) - 1

@@ -15,7 +15,7 @@ from weakref import ReferenceType, WeakKeyDictionary, ref
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.geometry.distance import Edges, edges_of, gap_to_point, gaps_of_pairs, joined_ink, windings
+from studio.geometry.distance import OutlineEdges, edges_of, gap_to_point, gaps_of_pairs, joined_ink, windings
 from studio.layout.placement import PlacedLetter, PlacedLettering
 from studio.stroke.measure import narrowest_gap
 from studio.stroke.results import Narrowest
@@ -39,8 +39,8 @@ SLITS: WeakKeyDictionary[
     GlyphOutline, dict[tuple[float, ...], tuple[ReferenceType[GlyphOutline], Narrowest | None]]
 ] = WeakKeyDictionary()
 """Slits of touching pairs by their left letter: the right one, how it stands beside it, and the slit."""
-_SCALED: WeakKeyDictionary[GlyphOutline, dict[float, Edges]] = WeakKeyDictionary()
-_EDGES: WeakKeyDictionary[GlyphOutline, Edges] = WeakKeyDictionary()
+_SCALED: WeakKeyDictionary[GlyphOutline, dict[float, OutlineEdges]] = WeakKeyDictionary()
+_EDGES: WeakKeyDictionary[GlyphOutline, OutlineEdges] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +198,7 @@ def letters_beside(lettering: PlacedLettering, at: tuple[float, float], width_mm
     return tuple(letter for letter in lettering.letters if id(letter) in kept)
 
 
-def edges(outline: GlyphOutline) -> Edges:
+def edges(outline: GlyphOutline) -> OutlineEdges:
     """The edges of an outline, indexed and kept as long as it is."""
     kept = _EDGES.get(outline)
     if kept is None:
@@ -206,7 +206,7 @@ def edges(outline: GlyphOutline) -> Edges:
     return kept
 
 
-def _edges_at(outline: GlyphOutline, ratio: float) -> Edges:
+def _edges_at(outline: GlyphOutline, ratio: float) -> OutlineEdges:
     """Return the edges of an outline at another size, for letters of lines that are set larger or smaller."""
     if ratio == 1:
         return edges(outline)

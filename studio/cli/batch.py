@@ -38,7 +38,7 @@ from studio.storage.sign_builder import build_sign
 from studio.storage.workspace import open_shop
 
 if TYPE_CHECKING:
-    from studio.production.cluster import Cluster
+    from studio.production.cluster import WorkCluster
     from studio.sheets.sign_on_paper import Wish
 
 _MOST_JOBS: Final = 64
@@ -129,12 +129,12 @@ def _refuse_no_cluster(address: str) -> None:
     refuse_no_cluster(address)
 
 
-def _cluster(address: str, setup: ShopMakerSetup, orders: OrderList, workers: int) -> Cluster:
+def _cluster(address: str, setup: ShopMakerSetup, orders: OrderList, workers: int) -> WorkCluster:
     """Return the cluster that `--cluster` names, with what the run needs there."""
-    from studio.production.cluster import Cluster
+    from studio.production.cluster import WorkCluster
     from studio.production.packages import packed
 
-    return Cluster(address, packed(setup, orders.rows), workers=workers, tell=say)
+    return WorkCluster(address, packed(setup, orders.rows), workers=workers, tell=say)
 
 
 def _run_options(arguments: argparse.Namespace) -> RunOptions:

@@ -16,7 +16,7 @@ from studio.cli.diagnostics import say
 from studio.model.options import option_keys
 from studio.orders.order_list import LARGEST_BYTES, OrderList, list_bytes, read_orders, within_bounds
 from studio.orders.taken_for import Doubt
-from studio.orders.told import KnownList, Told, parse_columns, parse_delimiter, parse_header
+from studio.orders.told import KnownList, ListWishes, parse_columns, parse_delimiter, parse_header
 from studio.production.list_settings import keep_list, known_lists, named_list
 from studio.storage.workspace import Shop
 
@@ -51,9 +51,9 @@ def read_list(arguments: argparse.Namespace, shop: Shop) -> OrderList:
     return orders
 
 
-def _told(arguments: argparse.Namespace, known: tuple[KnownList, ...]) -> Told:
+def _told(arguments: argparse.Namespace, known: tuple[KnownList, ...]) -> ListWishes:
     """Return what the command line says of the list."""
-    told = parse_columns(arguments.columns, option_keys()) if arguments.columns else Told()
+    told = parse_columns(arguments.columns, option_keys()) if arguments.columns else ListWishes()
     told = replace(
         told,
         header=None if arguments.header is None else parse_header(arguments.header),
@@ -64,7 +64,7 @@ def _told(arguments: argparse.Namespace, known: tuple[KnownList, ...]) -> Told:
     return told.over(named_list(arguments.list_name, known)) if arguments.list_name else told
 
 
-def _read(data: bytes, told: Told, known: tuple[KnownList, ...]) -> OrderList:
+def _read(data: bytes, told: ListWishes, known: tuple[KnownList, ...]) -> OrderList:
     return read_orders(data, option_names=option_keys(), told=told, known_lists=known)
 
 
@@ -86,11 +86,11 @@ def _can_ask(arguments: argparse.Namespace) -> bool:
         return False
 
 
-def _was_asked(arguments: argparse.Namespace, told: Told, known: tuple[KnownList, ...]) -> bool:
+def _was_asked(arguments: argparse.Namespace, told: ListWishes, known: tuple[KnownList, ...]) -> bool:
     return _can_ask(arguments) and told != _told(arguments, known)
 
 
-def _asked(doubt: Doubt) -> Told:
+def _asked(doubt: Doubt) -> ListWishes:
     """Ask one question on the terminal and return what its answer says of the list."""
     say()
     say(doubt.message)
@@ -106,7 +106,7 @@ def _asked(doubt: Doubt) -> Told:
         if typed.lower() in ("q", "quit"):
             raise OrderError("Stopped; nothing was made.", advice="Start again, or say what the list is: see --help.")
         if doubt.about == "encoding" and not typed.isdigit():
-            return Told(encoding=typed)
+            return ListWishes(encoding=typed)
         say(f"There is no {typed[:20]!r} among them.")
 
 

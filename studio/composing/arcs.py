@@ -11,7 +11,7 @@ from studio.composing.placing import SizeLimits
 from studio.layout.fit import Fit, Limits
 from studio.layout.open_area import OpenArea
 from studio.layout.search import Found, arc_bound_mm, fit_text, joins
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.model.sign import Layout, LetteringOrder
 
 _ROUNDS: Final = 3
@@ -44,7 +44,7 @@ class SetArc:
 
 
 def set_on_arc(
-    order: LetteringOrder, setting: Setting, layout: Layout, area: OpenArea, limits: SizeLimits
+    order: LetteringOrder, setting: ShapedText, layout: Layout, area: OpenArea, limits: SizeLimits
 ) -> SetArc | None:
     """Return a text along an arc that was asked for, with the air it needs; `None` without room.
 
@@ -78,7 +78,7 @@ def set_on_arc(
 
 
 def chosen_arcs(
-    order: LetteringOrder, setting: Setting, area: OpenArea, limits: SizeLimits, score: float
+    order: LetteringOrder, setting: ShapedText, area: OpenArea, limits: SizeLimits, score: float
 ) -> list[SetArc]:
     """Return the arcs that may be chosen without being asked for, those that surely do not reach a score left out.
 
@@ -118,7 +118,7 @@ def _rounded(air_mm: float) -> float:
     return float(_AIR_STEP ** math.ceil(math.log(max(air_mm, 0.1)) / math.log(_AIR_STEP) - 1e-6))
 
 
-def _may_be_chosen(made: SetArc, setting: Setting) -> bool:
+def _may_be_chosen(made: SetArc, setting: ShapedText) -> bool:
     radius_mm = made.fit.baseline_radius_mm or 1.0
     sweep_deg = math.degrees(made.fit.sweep_rad)
     low, high = prices.ARC_SWEEPS_DEG

@@ -75,7 +75,7 @@ class SetLine:
         return points * self.size
 
 
-class Block:
+class ComposedBlock:
     """Lines one under another about a middle: optical across, that of the ink box up and down. Lengths in name ems.
 
     Attributes:

@@ -14,7 +14,7 @@ from studio.composing.levels import Emphasis
 from studio.composing.phrase import read_phrase, unmatched
 from studio.composing.placing import SizeLimits
 from studio.composing.reason import reason
-from studio.composing.room import Room, room_of
+from studio.composing.room import FreeRoom, room_of
 from studio.composing.straight import Set, Text, Weighed, set_straight
 from studio.layout.arrange import SECOND_CAP_SHARE, Wanted, growth_mm, lay
 from studio.layout.fit import Fit, FittedLine
@@ -51,7 +51,7 @@ class _Job:
     composing: Composing
     breathing_share: float
 
-    def limits(self, owner: int, room: Room, most_cap_mm: float | None = None) -> SizeLimits:
+    def limits(self, owner: int, room: FreeRoom, most_cap_mm: float | None = None) -> SizeLimits:
         order = self.wanted[owner].order
         breathing = self.composing.breathing_caps
         own = prices.BREATHING_CAPS[self.composing.composition]

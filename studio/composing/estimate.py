@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from studio.composing.block import LEAST_LEADING_CAPS
 from studio.composing.placing import SizeLimits
-from studio.composing.room import Room
+from studio.composing.room import FreeRoom
 
 _STEP: Final = 1.09
 _RUNGS: Final = 26
@@ -42,7 +42,7 @@ class DraftLine:
 
 
 def estimates_em(
-    drafts: list[tuple[DraftLine, ...]], room: Room, limits: SizeLimits, cap_em: float
+    drafts: list[tuple[DraftLine, ...]], room: FreeRoom, limits: SizeLimits, cap_em: float
 ) -> NDArray[np.float64]:
     """Return about the em in mm of each draft, 0 where it has hardly any room, shape (n,).
 

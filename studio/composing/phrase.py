@@ -26,7 +26,7 @@ _YEARS: Final = range(1500, 2200)
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class PhraseWord:
     """One word of a text.
 
     Attributes:
@@ -68,7 +68,7 @@ class Phrase:
         small: Words that the maker wants small.
     """
 
-    words: tuple[Word, ...]
+    words: tuple[PhraseWord, ...]
     forced: tuple[Span, ...]
     large: frozenset[int] = frozenset()
     small: frozenset[int] = frozenset()
@@ -134,7 +134,7 @@ def read_phrase(text: str, lists: WordLists, *, large: str = "", small: str = ""
             forced.append((first, len(pieces)))
     kinds = lists.kinds_in([text[start:end] for start, end, _ in pieces])
     words = tuple(
-        Word(start, end, text[start:end], kind or _joined_kinds(text[start:end], lists), half)
+        PhraseWord(start, end, text[start:end], kind or _joined_kinds(text[start:end], lists), half)
         for (start, end, half), kind in zip(pieces, kinds, strict=True)
     )
     return Phrase(words, tuple(forced), _marked(words, large), _marked(words, small))
@@ -175,7 +175,7 @@ def _parts(said: str) -> tuple[str, ...]:
     return tuple(part.strip() for part in said.split(",") if part.strip())
 
 
-def _places(words: Sequence[Word], part: str) -> list[int]:
+def _places(words: Sequence[PhraseWord], part: str) -> list[int]:
     wanted = [folded(piece) for piece in part.split()]
     known = [folded(word.text) for word in words]
     count = len(wanted)
@@ -187,7 +187,7 @@ def _places(words: Sequence[Word], part: str) -> list[int]:
     ]
 
 
-def _marked(words: Sequence[Word], said: str) -> frozenset[int]:
+def _marked(words: Sequence[PhraseWord], said: str) -> frozenset[int]:
     return frozenset(index for part in _parts(said) for index in _places(words, part))
 
 

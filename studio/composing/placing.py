@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.composing import prices
-from studio.composing.block import Block
-from studio.composing.room import Room
+from studio.composing.block import ComposedBlock
+from studio.composing.room import FreeRoom
 from studio.layout.scaling import fits
 
 Floats = NDArray[np.floating[Any]]
@@ -79,7 +79,7 @@ class Standing:
         return (("optical middle", up_down), ("middle sideways", prices.SIDEWAYS * self.bx**2))
 
 
-def stand(block: Block, room: Room, limits: SizeLimits, guess_em: float) -> Standing | None:
+def stand(block: ComposedBlock, room: FreeRoom, limits: SizeLimits, guess_em: float) -> Standing | None:
     """Return the best place of a block, or `None` when nothing of the least size has room.
 
     Args:
@@ -116,7 +116,7 @@ def _ladder(guess: float, least: float, most: float) -> Floats:
     return np.maximum(high * _COARSE_STEP ** -np.arange(count, dtype=np.float64), low)
 
 
-def _centres(block: Block, room: Room, em_mm: float) -> tuple[Floats, Floats]:
+def _centres(block: ComposedBlock, room: FreeRoom, em_mm: float) -> tuple[Floats, Floats]:
     """Return places over the room where a block of about a size can stand, shapes (n,)."""
     left, bottom, right, top = room.spans_mm
     small = em_mm * _BELOW_GUESS
@@ -134,7 +134,7 @@ def _between(low: float, high: float, count: int, middle: float) -> Floats:
     return np.append(np.linspace(low, high, count), middle)
 
 
-def _steps(block: Block, room: Room, em_mm: float) -> tuple[float, float]:
+def _steps(block: ComposedBlock, room: FreeRoom, em_mm: float) -> tuple[float, float]:
     left, bottom, right, top = room.spans_mm
     small = em_mm * _BELOW_GUESS
     height = max(top - bottom - small * float(block.high[1] - block.low[1]), 1.0)
@@ -150,7 +150,9 @@ def _around(found: Standing, x_mm: float, y_mm: float) -> tuple[Floats, Floats]:
     return across.ravel(), up.ravel()
 
 
-def _best_of(block: Block, room: Room, limits: SizeLimits, xs: Floats, ys: Floats, sizes: Floats) -> Standing | None:
+def _best_of(
+    block: ComposedBlock, room: FreeRoom, limits: SizeLimits, xs: Floats, ys: Floats, sizes: Floats
+) -> Standing | None:
     """Return the best of some places, each with the largest of some sizes (largest first) that has room there."""
     needed = np.maximum(limits.breathing_caps * block.cap_em * sizes, limits.breathing_mm)
     free = room.clear_at(xs, ys, sizes, block.scouts) >= needed
@@ -171,7 +173,7 @@ def _best_of(block: Block, room: Room, limits: SizeLimits, xs: Floats, ys: Float
     return Standing(float(xs[best]), float(ys[best]), float(ems[best]), float(by[best]), float(bx[best]))
 
 
-def off_middle(block: Block, room: Room, xs: Floats, ys: Floats, ems: Floats) -> tuple[Floats, Floats]:
+def off_middle(block: ComposedBlock, room: FreeRoom, xs: Floats, ys: Floats, ems: Floats) -> tuple[Floats, Floats]:
     """Return how far blocks at some places and sizes are off the middle, up-down and sideways, shapes (n,)."""
     column, top, bottom = block.skyline
     x = xs[:, None] + ems[:, None] * column
@@ -205,7 +207,9 @@ def _share(one: Floats, other: Floats) -> Floats:
     return np.asarray(one / np.maximum(one + other, 1e-6), np.float64)
 
 
-def _proven(block: Block, room: Room, limits: SizeLimits, found: Standing, least_em: float) -> Standing | None:
+def _proven(
+    block: ComposedBlock, room: FreeRoom, limits: SizeLimits, found: Standing, least_em: float
+) -> Standing | None:
     """Return a place with the size at which every edge keeps its room: a little smaller where the look was coarse."""
     area = room.area
     centre = np.array([found.x_mm, found.y_mm])

@@ -37,7 +37,7 @@ class Whites:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Room:
+class FreeRoom:
     """The room of one open area.
 
     Attributes:
@@ -103,15 +103,15 @@ class Room:
         return rows
 
 
-def room_of(area: OpenArea) -> Room:
+def room_of(area: OpenArea) -> FreeRoom:
     """Return the room of an area, worked out once."""
-    kept: Room | None = area.memory.get("composing")
+    kept: FreeRoom | None = area.memory.get("composing")
     if kept is None:
         kept = area.memory["composing"] = _room(area)
     return kept
 
 
-def _room(area: OpenArea) -> Room:
+def _room(area: OpenArea) -> FreeRoom:
     fine = grid_over(area.blank)
     rows, columns = -(-fine.rows // _COARSER), -(-fine.columns // _COARSER)
     grid = Grid(rows, columns, fine.pitch_mm * _COARSER, fine.left_mm, fine.bottom_mm)
@@ -148,7 +148,7 @@ def _room(area: OpenArea) -> Room:
     unlike = float((roomy != roomy[:, ::-1]).sum()) / max(float(roomy.sum()), 1.0)
     near = circle >= most - grid.pitch_mm
     middle = (float(x[near].mean()), float(y[near].mean()))
-    return Room(
+    return FreeRoom(
         area,
         grid,
         np.asarray(clear, np.float32),

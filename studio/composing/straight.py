@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from studio.composing import prices
-from studio.composing.block import Block, SetLine
+from studio.composing.block import ComposedBlock, SetLine
 from studio.composing.breaks import Break, breaks
 from studio.composing.estimate import DraftLine, estimates_em
 from studio.composing.levels import Emphasis, is_bold, levels
 from studio.composing.phrase import Phrase, Span
 from studio.composing.placing import SizeLimits, Standing, stand
-from studio.composing.room import Room
+from studio.composing.room import FreeRoom
 from studio.composing.surface_fit import printable
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 
 BUILT: Final = 4
 """How many of the most promising ways are built."""
@@ -40,7 +40,7 @@ class Text:
     """
 
     owner: int
-    setting: Setting
+    setting: ShapedText
     phrase: Phrase
     emphasis: Emphasis = "auto"
     is_above: bool = False
@@ -88,7 +88,7 @@ class Draft:
 class Set:
     """A way to set a text, built and placed."""
 
-    block: Block
+    block: ComposedBlock
     standing: Standing
     prices: tuple[tuple[str, float], ...]
 
@@ -111,7 +111,7 @@ class Weighed:
     estimated: tuple[tuple[Draft, float], ...]
 
 
-def set_straight(text: Text, extras: tuple[Text, ...], room: Room, limits: SizeLimits) -> Weighed:
+def set_straight(text: Text, extras: tuple[Text, ...], room: FreeRoom, limits: SizeLimits) -> Weighed:
     """Return the ways to set a text in straight lines, with further texts as lines of its block.
 
     Args:
@@ -151,7 +151,7 @@ def set_straight(text: Text, extras: tuple[Text, ...], room: Room, limits: SizeL
     return Weighed(tuple(built), tuple((draft, em_mm * text.cap_em) for draft, em_mm, _ in estimated))
 
 
-def _drafts(text: Text, extras: tuple[Text, ...], room: Room) -> list[Draft]:
+def _drafts(text: Text, extras: tuple[Text, ...], room: FreeRoom) -> list[Draft]:
     phrase = text.phrase
     widths = {index: text.width_em((index, index + 1)) for index in range(len(phrase.words))}
     left, bottom, right, top = room.spans_mm
@@ -234,7 +234,7 @@ def _extra_cost(extra: Text, broken: Break) -> float:
 
 
 def _built(
-    draft: Draft, text: Text, extras: tuple[Text, ...], room: Room, limits: SizeLimits, guess_em: float
+    draft: Draft, text: Text, extras: tuple[Text, ...], room: FreeRoom, limits: SizeLimits, guess_em: float
 ) -> Set | None:
     """Return a draft built for the surface and placed, or `None` where it has no room."""
     texts = {one.owner: one for one in (text, *extras)}
@@ -245,13 +245,13 @@ def _built(
             plain.append(SetLine(line.owner, line.start, ink, line.size, line.level, 0.0, line.span))
     em_mm = guess_em
     lines: tuple[SetLine, ...] = ()
-    block: Block | None = None
+    block: ComposedBlock | None = None
     standing: Standing | None = None
     for _ in range(_REBUILDS):
         fitted = _alike(tuple(printable(line, em_mm, limits) for line in plain))
         if block is None or fitted != lines:
             lines = fitted
-            block = Block(lines, text.cap_em)
+            block = ComposedBlock(lines, text.cap_em)
             standing = stand(block, room, limits, em_mm)
             if standing is None:
                 return None
@@ -280,7 +280,7 @@ def _alike(lines: tuple[SetLine, ...]) -> tuple[SetLine, ...]:
     )
 
 
-def _set_prices(draft: Draft, block: Block, standing: Standing, text: Text) -> tuple[tuple[str, float], ...]:
+def _set_prices(draft: Draft, block: ComposedBlock, standing: Standing, text: Text) -> tuple[tuple[str, float], ...]:
     phrase = text.phrase
     exempt = [
         line.owner != text.owner

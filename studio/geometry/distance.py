@@ -17,7 +17,7 @@ from studio.stroke.samples import Contours, Floats, Indices
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Edges:
+class OutlineEdges:
     """The edges of some closed contours.
 
     Attributes:
@@ -39,7 +39,7 @@ class Edges:
     def __len__(self) -> int:
         return len(self.points)
 
-    def moved(self, along: float, up: float, turn: float = 0.0) -> Edges:
+    def moved(self, along: float, up: float, turn: float = 0.0) -> OutlineEdges:
         """Edges turned by `turn` radians about the origin, then moved."""
         points = self.points
         if turn:
@@ -47,27 +47,27 @@ class Edges:
             points = points @ np.array([[cos, sin], [-sin, cos]])
         return _linked(points + np.array([along, up]), self.contour, self.firsts)
 
-    def indexed(self) -> Edges:
+    def indexed(self) -> OutlineEdges:
         """The same edges, prepared for being asked often: a distance is then found five to ten times as fast."""
         shapely.prepare(self.lines)
         return self
 
 
-def edges_of(contours: Contours) -> Edges:
+def edges_of(contours: Contours) -> OutlineEdges:
     """All edges of the contours, each (n, 2)."""
     kept = [np.concatenate((contour, contour[:1])) for contour in contours if len(contour) >= 2]
     if not kept:
         nothing = np.zeros(2)
-        return Edges(
+        return OutlineEdges(
             np.zeros((0, 2)), np.zeros(0, np.intp), shapely.MultiLineString(), np.zeros(0, np.intp), nothing, nothing
         )
     lengths = np.array([len(contour) for contour in kept])
     return _linked(np.concatenate(kept), np.repeat(np.arange(len(kept)), lengths), np.cumsum(lengths) - lengths)
 
 
-def _linked(points: Floats, contour: Indices, firsts: Indices) -> Edges:
+def _linked(points: Floats, contour: Indices, firsts: Indices) -> OutlineEdges:
     lines = shapely.multilinestrings(shapely.linestrings(points, indices=contour))
-    return Edges(points, contour, lines, firsts, points.min(axis=0), points.max(axis=0))
+    return OutlineEdges(points, contour, lines, firsts, points.min(axis=0), points.max(axis=0))
 
 
 def gap_between(contours_a: Contours, contours_b: Contours) -> Narrowest | None:
@@ -83,7 +83,7 @@ def gap_between(contours_a: Contours, contours_b: Contours) -> Narrowest | None:
     return gap_of_edges(edges_of(contours_a), edges_of(contours_b))
 
 
-def gap_of_edges(edges_a: Edges, edges_b: Edges) -> Narrowest | None:
+def gap_of_edges(edges_a: OutlineEdges, edges_b: OutlineEdges) -> Narrowest | None:
     """The narrowest place between two outlines given as edges: `gap_between`, quicker where the first is indexed."""
     if not len(edges_a) or not len(edges_b):
         return None
@@ -96,7 +96,7 @@ def gap_of_edges(edges_a: Edges, edges_b: Edges) -> Narrowest | None:
     return Narrowest(width, x, y, "between", width)
 
 
-def _lies_in(inner: Edges, outer: Edges) -> bool:
+def _lies_in(inner: OutlineEdges, outer: OutlineEdges) -> bool:
     """Whether a whole contour of one outline lies in the ink of another that it does not cross."""
     firsts = inner.points[inner.firsts]
     asked = firsts[((firsts > outer.low) & (firsts < outer.high)).all(axis=1)]
@@ -104,7 +104,7 @@ def _lies_in(inner: Edges, outer: Edges) -> bool:
 
 
 def gaps_of_pairs(
-    lefts: Sequence[Edges], rights: Sequence[Edges], along: Floats, up: Floats, turn: Floats
+    lefts: Sequence[OutlineEdges], rights: Sequence[OutlineEdges], along: Floats, up: Floats, turn: Floats
 ) -> tuple[Floats, Floats]:
     """The narrowest places of many pairs at once: `gap_of_edges` for each, with less to and fro.
 
@@ -150,12 +150,12 @@ def gaps_of_pairs(
     return widths, middles
 
 
-def gap_to_point(edges: Edges, place: Floats) -> float:
+def gap_to_point(edges: OutlineEdges, place: Floats) -> float:
     """The distance from an outline's edges to a place, shape (1, 2)."""
     return float(shapely.distance(edges.lines, shapely.points(place[0])))
 
 
-def joined_ink(edges_a: Edges, edges_b: Edges, grain: float) -> Contours:
+def joined_ink(edges_a: OutlineEdges, edges_b: OutlineEdges, grain: float) -> Contours:
     """The united ink of two outlines, each free of overlaps itself: contours (n, 2), holes clockwise.
 
     Corners are set on a grid of `grain`, so that none come so close together that no direction lies between them.
@@ -165,7 +165,7 @@ def joined_ink(edges_a: Edges, edges_b: Edges, grain: float) -> Contours:
     return tuple(shapely.get_coordinates(ring)[:-1] for ring in rings)
 
 
-def windings(edges: Edges, places: Floats) -> Indices:
+def windings(edges: OutlineEdges, places: Floats) -> Indices:
     """How often an outline runs round each place, shape (n, 2) to (n,); 0 is outside of the ink."""
     along = np.flatnonzero(edges.contour[1:] == edges.contour[:-1])
     (start_x, start_y), (stop_x, stop_y) = edges.points[along].T, edges.points[along + 1].T

@@ -28,7 +28,7 @@ _EVENED_TO_PLAIN: Final = 1.6
 """Evened letters may stand closer than plain ones, and so allow a sharper bend: never this much."""
 
 
-class Steps:
+class LetterSteps:
     """The ways from middle to middle of a line's clusters, spaces included, in em along the baseline.
 
     Attributes:
@@ -184,7 +184,7 @@ class Pitch:
 class Pitches:
     """The pitches of one line on one side: looked up while a bend is sought, solved for the one that is kept."""
 
-    def __init__(self, steps: Steps, follow: FollowUsed = "letters") -> None:
+    def __init__(self, steps: LetterSteps, follow: FollowUsed = "letters") -> None:
         self.steps = steps
         self.ink, self.side, self.spacing = steps.ink, steps.side, steps.spacing
         self.follow = follow

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from studio.layout.letter_contact import (
     LEAST_CURVATURE,
     Floats,
-    Sides,
+    LetterSides,
     facing_sides,
     least_advances,
     straight_distances,
@@ -101,7 +101,7 @@ class _Pairs:
     shared: Floats
     longest_em: Floats
     target_em: Floats
-    sides: Sides
+    sides: LetterSides
     memory: tuple[tuple[dict[Any, Any], tuple[object, ...]], ...]
 
 

@@ -14,7 +14,7 @@ from studio.layout.fit import NO_LIMIT_MM, Limits
 from studio.layout.open_area import OpenArea
 from studio.layout.placement import NoFit, PlacedLettering, Placement
 from studio.layout.search import Found, fit_text, without_limits
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.layout.to_placement import place
 from studio.model.sign import LARGEST_TURN_RAD, LetteringOrder
 
@@ -32,7 +32,7 @@ class Wanted:
     """One text to lay: what was asked for, the text with its face, and the colour it comes out in."""
 
     order: LetteringOrder
-    setting: Setting
+    setting: ShapedText
     colour: Colour
 
 

@@ -119,7 +119,7 @@ class Grid:
 
 
 @dataclass(frozen=True, eq=False)
-class Field:
+class DistanceGrid:
     """A value in mm for every cell of a grid."""
 
     grid: Grid
@@ -183,12 +183,12 @@ def grid_over(blank: Blank) -> Grid:
     return Grid(rows, columns, pitch_mm, -columns * pitch_mm / 2, -rows * pitch_mm / 2)
 
 
-def distance_to(covered: NDArray[np.bool_], grid: Grid) -> Field:
+def distance_to(covered: NDArray[np.bool_], grid: Grid) -> DistanceGrid:
     """Return the distance of every cell to the nearest covered cell, 0 in covered ones; infinite when none is."""
     if not covered.any():
-        return Field(grid, np.full(covered.shape, np.inf, np.float32))
+        return DistanceGrid(grid, np.full(covered.shape, np.inf, np.float32))
     distance = np.sqrt(squared_distances(covered)) * grid.pitch_mm
-    return Field(grid, np.asarray(distance, np.float32))
+    return DistanceGrid(grid, np.asarray(distance, np.float32))
 
 
 def picture_cover(

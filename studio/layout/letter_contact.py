@@ -128,7 +128,7 @@ _LEAST_SHARE: Final = 0.02
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Sides:
+class LetterSides:
     """The facing sides of P pairs of letters, x from each letter's middle.
 
     Attributes:
@@ -150,11 +150,11 @@ class Sides:
     step_em: float
 
 
-def facing_sides(right: Floats, left: Floats, step_em: float) -> Sides:
-    """Return pairs of chains with what is derived from them; see `Sides`."""
+def facing_sides(right: Floats, left: Floats, step_em: float) -> LetterSides:
+    """Return pairs of chains with what is derived from them; see `LetterSides`."""
     reach, squares = _banded(right[..., 0])
     reach_left, squares_left = _banded(-left[..., 0])
-    return Sides(right, left, reach, -reach_left, squares, squares_left, step_em)
+    return LetterSides(right, left, reach, -reach_left, squares, squares_left, step_em)
 
 
 def polar(x: Floats, y: Floats, curvature: Floats, side: int) -> tuple[Floats, Floats]:
@@ -174,7 +174,7 @@ def polar(x: Floats, y: Floats, curvature: Floats, side: int) -> tuple[Floats, F
     return (np.sqrt(turned * turned + share * share) - 1) / bent, np.arctan2(turned, share) / bent
 
 
-def least_advances(sides: Sides, curvature: Floats, side: int, apart: Floats, wanted: Floats) -> Floats:
+def least_advances(sides: LetterSides, curvature: Floats, side: int, apart: Floats, wanted: Floats) -> Floats:
     """Return the advances wanted, made as much larger as letters need to stand `apart`.
 
     Args:
@@ -203,7 +203,7 @@ def least_advances(sides: Sides, curvature: Floats, side: int, apart: Floats, wa
     return advances
 
 
-def straight_distances(sides: Sides, advances: Floats, farthest: float) -> Floats:
+def straight_distances(sides: LetterSides, advances: Floats, farthest: float) -> Floats:
     """Return the distance between the letters of each pair on a straight line, shape (P,).
 
     Args:
@@ -242,7 +242,7 @@ def _in_bands(x: Floats) -> Floats:
     return most
 
 
-def _pressing(sides: Sides, curvature: Floats, side: int, apart: Floats, advances: Floats) -> _Pressing | None:
+def _pressing(sides: LetterSides, curvature: Floats, side: int, apart: Floats, advances: Floats) -> _Pressing | None:
     """Find the bands that may come closer than `apart` at the given advances, shapes (U, P)."""
     half = sides.step_em * _STRIPS / 2
     inked = np.flatnonzero((sides.right_reach > -_FAR_EM).any(axis=0) | (sides.left_reach < _FAR_EM).any(axis=0))
@@ -309,7 +309,7 @@ def _roughly_along(x: Floats, bent: Floats, share: Floats, half: float) -> Float
 
 
 def _measured(
-    sides: Sides, curvature: Floats, side: int, pressing: _Pressing, chosen: Whole
+    sides: LetterSides, curvature: Floats, side: int, pressing: _Pressing, chosen: Whole
 ) -> Iterator[tuple[Near, Whole, Whole]]:
     """Give the places of pressing bands in batches, each with its baselines and its pairs."""
     within = np.arange(_PLACES + 1)

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from studio.geometry.shapes import Box, Contours, Points
 from studio.layout.distance_grid import (
-    Field,
+    DistanceGrid,
     dense_cover,
     distance_to,
     grid_over,
@@ -63,11 +63,11 @@ class OpenArea:
     blank: Blank
     margin_mm: float
     box: Box | None = None
-    picture: Field | None = None
-    texts: Field | None = None
+    picture: DistanceGrid | None = None
+    texts: DistanceGrid | None = None
     on_picture: bool = False
-    approximate: Field | None = None
-    dense: Field | None = None
+    approximate: DistanceGrid | None = None
+    dense: DistanceGrid | None = None
     memory: dict[Hashable, Any] = field(default_factory=dict, init=False, repr=False)
 
     @property
@@ -153,16 +153,16 @@ class OpenArea:
         """Return the area that is left once a text stands."""
         grid = grid_over(self.blank)
         away = distance_to(text_cover(contours, grid), grid)
-        away = Field(grid, away.values - np.float32(TEXT_AIR_MM))
+        away = DistanceGrid(grid, away.values - np.float32(TEXT_AIR_MM))
         if self.texts is not None:
-            away = Field(grid, np.minimum(away.values, self.texts.values))
+            away = DistanceGrid(grid, np.minimum(away.values, self.texts.values))
         known = self.approximate
         if known is None:
             if "zone map" not in self.memory:
                 self.memory["zone map"] = _mapped(self, force=True).approximate
             known = self.memory["zone map"]
         assert known is not None
-        return replace(self, texts=away, approximate=Field(grid, np.minimum(known.values, away.values)))
+        return replace(self, texts=away, approximate=DistanceGrid(grid, np.minimum(known.values, away.values)))
 
     def tightened(self, extra_mm: float) -> OpenArea:
         """Return the area drawn in by `extra_mm` on every side, for ink that grows by that once it is fitted."""
@@ -173,7 +173,7 @@ class OpenArea:
         if box is not None:
             box = Box(box.left_mm + extra_mm, box.bottom_mm + extra_mm, box.right_mm - extra_mm, box.top_mm - extra_mm)
         picture, texts, approximate, dense = (
-            None if map_ is None else Field(map_.grid, map_.values - np.float32(extra_mm))
+            None if map_ is None else DistanceGrid(map_.grid, map_.values - np.float32(extra_mm))
             for map_ in (self.picture, self.texts, self.approximate, self.dense)
         )
         return replace(
@@ -302,7 +302,7 @@ def open_area(
             grid = grid_over(blank)
             beside = _beside_turned(stated, setting, grid.centres())
             away_mm = distance_to(beside, grid).values - np.float32(PICTURE_AIR_CELLS * grid.pitch_mm)
-            area = replace(area, picture=Field(grid, away_mm))
+            area = replace(area, picture=DistanceGrid(grid, away_mm))
         elif alpha is not None:
             covered = picture_cover(alpha, setting, blank, bleed_mm)
             grid = grid_over(blank)
@@ -312,7 +312,7 @@ def open_area(
             elif covered.any():
                 away = distance_to(covered, grid)
                 air_mm = max(PICTURE_AIR_CELLS * grid.pitch_mm, PICTURE_AIR_SHARE * blank.smaller_mm)
-                area = replace(area, picture=Field(grid, away.values - np.float32(air_mm)))
+                area = replace(area, picture=DistanceGrid(grid, away.values - np.float32(air_mm)))
     return _mapped(area)
 
 
@@ -356,4 +356,4 @@ def _mapped(area: OpenArea, *, force: bool = False) -> OpenArea:
     if not bounded and not force:
         return area
     grid = grid_over(area.blank)
-    return replace(area, approximate=Field(grid, area.clearance_mm(grid.centres()).astype(np.float32)))
+    return replace(area, approximate=DistanceGrid(grid, area.clearance_mm(grid.centres()).astype(np.float32)))

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.geometry.shapes import Points
-from studio.layout.arc_pitch import Steps
+from studio.layout.arc_pitch import LetterSteps
 from studio.layout.baselines import CircleTrack, Track, rim_track
 from studio.layout.fit import NO_LIMIT_MM, Fit, FittedLine, Limits
 from studio.layout.letter_ink import LED_STEP_EM, SAMPLE_STEP_EM
@@ -37,7 +37,7 @@ _SOLVED_STEP: Final = 1e-3
 class RimArc:
     """The search for one line on one side of one open area."""
 
-    def __init__(self, steps: Steps, area: OpenArea, limits: Limits, follow: FollowUsed = "letters") -> None:
+    def __init__(self, steps: LetterSteps, area: OpenArea, limits: Limits, follow: FollowUsed = "letters") -> None:
         self.steps, self.area, self.limits, self.follow = steps, area, limits, follow
         self.ink, self.side, self.spacing = steps.ink, steps.side, steps.spacing
         ink = self.ink

@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from studio.layout.arc_pitch import Pitches, Steps
+from studio.layout.arc_pitch import LetterSteps, Pitches
 from studio.layout.arc_spacing import tracking_allowed
 from studio.layout.bent_outline import ligature_lifts
 from studio.layout.block import Block, block_of, fit_blocks
@@ -24,7 +24,7 @@ from studio.layout.line_breaks import breaks, forced_lines
 from studio.layout.open_area import OpenArea
 from studio.layout.placement import FollowUsed
 from studio.layout.rim_arc import RimArc
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.model.sign import LetteringOrder, Spacing
 from studio.text.connected import is_connected
 from studio.text.font import Face
@@ -53,7 +53,7 @@ class Found:
     beaten: tuple[tuple[str, float], ...] = ()
 
 
-def fit_text(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Limits) -> Found | None:
+def fit_text(order: LetteringOrder, setting: ShapedText, area: OpenArea, limits: Limits) -> Found | None:
     """Return the best fit of one text, or `None` when nothing of the smallest size fits.
 
     Args:
@@ -89,7 +89,7 @@ def fit_text(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Li
 
 
 def _boxes(
-    setting: Setting, area: OpenArea, limits: Limits
+    setting: ShapedText, area: OpenArea, limits: Limits
 ) -> tuple[list[tuple[Fit, Spacing, tuple[int, ...]]], list[tuple[str, float]]]:
     face = setting.face
     blocks: list[Block] = []
@@ -105,7 +105,7 @@ def _boxes(
 
 
 def _arc(
-    order: LetteringOrder, setting: Setting, area: OpenArea, limits: Limits, side: int
+    order: LetteringOrder, setting: ShapedText, area: OpenArea, limits: Limits, side: int
 ) -> tuple[Fit | None, Spacing]:
     ink = setting.single_line()
     if ink is None:
@@ -126,14 +126,14 @@ def _arc(
     return fit, spacing
 
 
-def arc_bound_mm(order: LetteringOrder, setting: Setting, area: OpenArea, limits: Limits, side: int) -> float:
+def arc_bound_mm(order: LetteringOrder, setting: ShapedText, area: OpenArea, limits: Limits, side: int) -> float:
     """Return an em above which an arc surely has no room; infinite where no quick bound is known."""
     ink = setting.single_line()
     if ink is None or area.is_plain or not area.blank.rim.is_circle:
         return math.inf
     follow: FollowUsed = "outline" if _leads(order, ink) else "letters"
     evened = order.spacing == "even" and follow == "letters" and tracking_allowed(ink.line)
-    bound = most_mm(Pitches(Steps(ink, side, "plain", 0.0), follow), area, limits)
+    bound = most_mm(Pitches(LetterSteps(ink, side, "plain", 0.0), follow), area, limits)
     return bound * (_EVENED_GAIN if evened else 1.0)
 
 
@@ -143,7 +143,7 @@ def _laid(ink: LineInk, side: int, spacing: Spacing, follow: FollowUsed, area: O
     fit: Fit | None = None
     for _ in range(_ROUNDS):
         gap_em = limits.finest_gap_mm / em_mm
-        steps = Steps(ink, side, spacing, gap_em)
+        steps = LetterSteps(ink, side, spacing, gap_em)
         if area.blank.rim.is_circle:
             fit = fit_circle(Pitches(steps, follow), area, limits)
         else:
@@ -154,7 +154,7 @@ def _laid(ink: LineInk, side: int, spacing: Spacing, follow: FollowUsed, area: O
     return fit
 
 
-def _is_settled(fit: Fit, steps: Steps, limits: Limits) -> bool:
+def _is_settled(fit: Fit, steps: LetterSteps, limits: Limits) -> bool:
     """Whether the finest gap at the size that came out leaves the letters where they stand."""
     assert fit.track is not None and fit.lines[0].along_mm is not None
     bends = fit.em_mm / fit.track.radius_mm(fit.lines[0].along_mm)

@@ -16,7 +16,7 @@ _MOST_KEPT: Final = 512
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Setting:
+class ShapedText:
     """A text ready to be shaped.
 
     Attributes:
@@ -54,7 +54,7 @@ class Setting:
             for at, letter in self.shaped(self.text[start:end]).missing
         )
 
-    def with_features(self, features: Features) -> Setting:
+    def with_features(self, features: Features) -> ShapedText:
         """Return the same text with more features; those asked for by the person win."""
         return replace(self, features=(*features, *self.features))
 

@@ -11,8 +11,8 @@ from typing import Final
 from studio.orders.cell_kinds import is_small_count, kind_of, name_like, option_like
 from studio.orders.columns import NAME, PERSON, SURE, Columns, Known
 from studio.orders.header_words import PARTS, engraving_like, is_neutral, key_of, perhaps_text
-from studio.orders.taken_for import Answer, Doubt
-from studio.orders.told import Told
+from studio.orders.taken_for import Doubt, ListAnswer
+from studio.orders.told import ListWishes
 
 _LOOKED_AT: Final = 3000
 _MOST_ANSWERS: Final = 9
@@ -207,7 +207,7 @@ def _note_that_asks(view: _View) -> str:
     return ""
 
 
-def _text_answers(view: _View, text: int, rivals: Sequence[int]) -> tuple[Answer, ...]:
+def _text_answers(view: _View, text: int, rivals: Sequence[int]) -> tuple[ListAnswer, ...]:
     """Return the ways to settle which column holds the text: each column, and parts of a name or text joined."""
     likelier = [index for index in rivals if engraving_like(view.keys[index])] or list(rivals)
     likelier = likelier if _why_no_names(view.values(text)) else []
@@ -235,14 +235,14 @@ def _text_answers(view: _View, text: int, rivals: Sequence[int]) -> tuple[Answer
     return tuple(answers)
 
 
-def _answer(view: _View, indices: Sequence[int], between: str) -> Answer:
+def _answer(view: _View, indices: Sequence[int], between: str) -> ListAnswer:
     joined = tuple(("" if place == 0 else between, view.name(index)) for place, index in enumerate(indices))
     shown = {" ": " + ", "\n": " / "}.get(between, "").join(view.shown(index) for index in indices)
     examples = []
     for row in view.rows[:3]:
         cells = [row[index].strip() if index < len(row) else "" for index in indices]
         examples.append({"\n": " / "}.get(between, " ").join(cell for cell in cells if cell)[:24].replace("\n", " / "))
-    return Answer(f"{shown}: {' | '.join(examples)}", Told(columns=(("text", joined),)))
+    return ListAnswer(f"{shown}: {' | '.join(examples)}", ListWishes(columns=(("text", joined),)))
 
 
 def _quantity_doubts(view: _View) -> list[Doubt]:
@@ -268,12 +268,14 @@ def _quantity_doubts(view: _View) -> list[Doubt]:
         message = f"{names} holds small numbers. Is that how many are wanted of each?"
         order = found
     answers = [
-        Answer(f"{view.shown(index)} is the quantity", Told(columns=(("quantity", (("", view.name(index)),)),)))
+        ListAnswer(
+            f"{view.shown(index)} is the quantity", ListWishes(columns=(("quantity", (("", view.name(index)),)),))
+        )
         for index in order[:4]
     ]
     if held is None:
-        passed = Told(passed=tuple(view.name(index) for index in found))
-        answers.append(Answer("no, one of each; it is only passed on to the report", passed))
+        passed = ListWishes(passed=tuple(view.name(index) for index in found))
+        answers.append(ListAnswer("no, one of each; it is only passed on to the report", passed))
     return [Doubt("quantity", message, tuple(answers))]
 
 
@@ -305,9 +307,9 @@ def _option_doubts(view: _View) -> tuple[list[Doubt], frozenset[int]]:
         option = column.name.replace("_", "-")
         message = f"Is {shown} the signs' {option}, or something of the shop's? It holds '{wrong[0][:30]}'."
         answers = (
-            Answer(f"{shown} is none of the signs' business: pass it on to the report", Told(passed=(name,))),
-            Answer(f"{shown} is the signs' {option}", Told(columns=((column.name, (("", name),)),))),
-            Answer(f"leave {shown} out", Told(ignored=(name,))),
+            ListAnswer(f"{shown} is none of the signs' business: pass it on to the report", ListWishes(passed=(name,))),
+            ListAnswer(f"{shown} is the signs' {option}", ListWishes(columns=((column.name, (("", name),)),))),
+            ListAnswer(f"leave {shown} out", ListWishes(ignored=(name,))),
         )
         doubts.append(Doubt("option", message, answers))
     return doubts, frozenset(no_options)

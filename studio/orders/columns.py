@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 from studio.basics.errors import OrderError
 from studio.orders.header_words import LETTERING, NAMES, NOTE, ORDER, PARTS, PEOPLE, QUANTITY, key_of
 from studio.orders.spreadsheet import OWN_MARK, REPORT_COLUMNS
-from studio.orders.told import FIELDS, Told
+from studio.orders.told import FIELDS, ListWishes
 
 SURE, NAME, PERSON, PART = 0, 100, 200, 300
 """How sure a header is that its column holds what stands on the sign: least is surest."""
@@ -95,13 +95,13 @@ def known_headers(option_names: Iterable[str]) -> dict[str, Known]:
     return known | {name: Known("option", name, 0) for name in options if name not in FIELDS}
 
 
-def read_header(cells: Sequence[str], option_names: Iterable[str], told: Told | None = None) -> Columns:
+def read_header(cells: Sequence[str], option_names: Iterable[str], told: ListWishes | None = None) -> Columns:
     """Return what the columns under this header mean.
 
     Raises:
         OrderError: No column holds the text, two columns have the same header, or a column that was told is not there.
     """
-    told = told or Told()
+    told = told or ListWishes()
     known = known_headers(option_names)
     keys = [key_of(cell) for cell in cells]
     joined, left_out, passed = _as_told(cells, keys, told)
@@ -132,7 +132,7 @@ def read_header(cells: Sequence[str], option_names: Iterable[str], told: Told | 
     return Columns(tuple(columns), sentences, own_report, joined, frozenset(named), frozenset(joined))
 
 
-def bare_columns(width: int, told: Told) -> Columns:
+def bare_columns(width: int, told: ListWishes) -> Columns:
     """Return what the columns of a list without a header mean: the first holds the text where nothing was told."""
     cells = ("",) * max(width, 1)
     joined, left_out, passed = _as_told(cells, [""] * len(cells), told)
@@ -171,7 +171,7 @@ def passed_on(columns: Columns, indices: Iterable[int], cells: Sequence[str]) ->
 
 
 def _as_told(
-    cells: Sequence[str], keys: Sequence[str], told: Told
+    cells: Sequence[str], keys: Sequence[str], told: ListWishes
 ) -> tuple[dict[str, tuple[tuple[str, int], ...]], set[int], set[int]]:
     """Return the indices of the columns that were told: by use, left out, and passed on."""
     joined = {use: tuple((before, _place(name, cells, keys)) for before, name in parts) for use, parts in told.columns}

@@ -15,7 +15,7 @@ from studio.basics.errors import OrderError
 from studio.orders.columns import Known, known_headers
 from studio.orders.csv_rows import RawRow, split_rows
 from studio.orders.header_words import NEUTRAL, key_of
-from studio.orders.told import KnownList, Told, matching
+from studio.orders.told import KnownList, ListWishes, matching
 
 NAMES: Final = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 _SEP_LINE: Final = re.compile(r'\s*"?sep=([^\w\s"\x00-\x1f\x7f]|\t)"?\s*', re.IGNORECASE)
@@ -26,7 +26,7 @@ _AGREEMENT: Final = 0.8
 
 
 @dataclass(frozen=True, slots=True)
-class Shape:
+class CsvShape:
     """How a list is laid out.
 
     Attributes:
@@ -61,14 +61,17 @@ class _Trial:
 
 
 def find_shape(
-    lines: Sequence[str], option_names: frozenset[str], told: Told | None = None, known_lists: Sequence[KnownList] = ()
-) -> Shape:
+    lines: Sequence[str],
+    option_names: frozenset[str],
+    told: ListWishes | None = None,
+    known_lists: Sequence[KnownList] = (),
+) -> CsvShape:
     """Return how the list is laid out.
 
     Raises:
         OrderError: There are several columns and no header that says which holds the text.
     """
-    told = told or Told()
+    told = told or ListWishes()
     stated = _SEP_LINE.fullmatch(lines[0]) if lines else None
     start = 1 if stated else 0
     sample = _sample(lines)
@@ -91,28 +94,28 @@ def find_shape(
         how = f"Cells are parted by a {name}, as told."
     if best.header is not None:
         assumed: tuple[str, ...] = (how,) if best.width > 1 or stated else ()
-        return Shape(
+        return CsvShape(
             best.delimiter, best.header.line - 1, best.header, assumed + _above(best), best.data_above, best.known
         )
     if told.header == 0:
-        return Shape(best.delimiter, start, None, (how,) if stated or best.width > 1 else ())
+        return CsvShape(best.delimiter, start, None, (how,) if stated or best.width > 1 else ())
     if best.width > 1 and best.agreement >= _AGREEMENT:
         raise no_header(next(row for row in split_rows(sample, best.delimiter, start=start) if row.cells), best.width)
-    return Shape(best.delimiter, start, None, (how,) if stated else ())
+    return CsvShape(best.delimiter, start, None, (how,) if stated else ())
 
 
 def shape_of_rows(
-    rows: Sequence[RawRow], option_names: frozenset[str], told: Told, known_lists: Sequence[KnownList] = ()
-) -> Shape:
+    rows: Sequence[RawRow], option_names: frozenset[str], told: ListWishes, known_lists: Sequence[KnownList] = ()
+) -> CsvShape:
     """Return how rows of a workbook are laid out, whose cells are parted already. Raises like `find_shape`."""
     trial = _trial(rows[:_SAMPLE_LINES], "", option_names, told, known_lists)
     if trial.header is not None:
-        return Shape("", trial.header.line - 1, trial.header, _above(trial), trial.data_above, trial.known)
+        return CsvShape("", trial.header.line - 1, trial.header, _above(trial), trial.data_above, trial.known)
     first = next((row for row in rows if not row.blank), None)
     width = max((sum(bool(cell.strip()) for cell in row.cells) for row in rows[:_SAMPLE_LINES]), default=0)
     if told.header != 0 and first is not None and width > 1:
         raise no_header(first, width)
-    return Shape("", 0, None, ())
+    return CsvShape("", 0, None, ())
 
 
 def _above(trial: _Trial) -> tuple[str, ...]:
@@ -133,7 +136,11 @@ def no_header(first: RawRow, width: int) -> OrderError:
 
 
 def _trial(
-    rows: Sequence[RawRow], delimiter: str, option_names: frozenset[str], told: Told, known_lists: Sequence[KnownList]
+    rows: Sequence[RawRow],
+    delimiter: str,
+    option_names: frozenset[str],
+    told: ListWishes,
+    known_lists: Sequence[KnownList],
 ) -> _Trial:
     known = known_headers(option_names)
     rows = [row for row in rows if not row.blank]
@@ -149,7 +156,7 @@ def _trial(
 _Found = tuple[RawRow | None, int, int, bool, KnownList | None]
 
 
-def _told_header(rows: Sequence[RawRow], told: Told) -> _Found:
+def _told_header(rows: Sequence[RawRow], told: ListWishes) -> _Found:
     """Return the header on the line that was told."""
     for place, row in enumerate(rows):
         if told.header and row.line == told.header:
@@ -158,7 +165,7 @@ def _told_header(rows: Sequence[RawRow], told: Told) -> _Found:
 
 
 def _found_header(
-    rows: Sequence[RawRow], known: dict[str, Known], told: Told, known_lists: Sequence[KnownList]
+    rows: Sequence[RawRow], known: dict[str, Known], told: ListWishes, known_lists: Sequence[KnownList]
 ) -> _Found:
     """Return the row that is the header: the one whose cells are known best, the first of equals."""
     wanted = {key_of(name) for _, joined in told.columns for _, name in joined if not name.startswith("#")}

@@ -19,14 +19,14 @@ from typing import Final
 from studio.basics.errors import OrderError
 from studio.orders.column_doubts import find_doubts
 from studio.orders.columns import Column, Columns, bare_columns, known_headers, passed_on, read_header, without_empty
-from studio.orders.csv_layout import NAMES, Shape, find_shape, shape_of_rows
+from studio.orders.csv_layout import NAMES, CsvShape, find_shape, shape_of_rows
 from studio.orders.csv_rows import RawRow, split_lines, split_rows
 from studio.orders.encoding import Decoded, decode_list
 from studio.orders.header_words import key_of
 from studio.orders.order_row import OrderRow
 from studio.orders.row_reading import RowReader, heading_rows, second_header
-from studio.orders.taken_for import Answer, ColumnUse, Doubt, TakenFor
-from studio.orders.told import KnownList, Told
+from studio.orders.taken_for import ColumnUse, Doubt, ListAnswer, TakenFor
+from studio.orders.told import KnownList, ListWishes
 from studio.orders.workbook import Sheet, is_workbook, read_workbook
 
 LARGEST_BYTES: Final = 200_000_000
@@ -36,7 +36,7 @@ _SUMMARY_WORDS: Final = frozenset(
     {"total", "totals", "grand total", "subtotal", "sum", "sum total", "totalt", "summe", "gesamt", "totaal", "suma"}
 )
 _NUMBER: Final = re.compile(r"[-+]?\d[\d.,' ]*")
-_NOTHING_TOLD: Final = Told()
+_NOTHING_TOLD: Final = ListWishes()
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +106,7 @@ def read_orders(
     *,
     option_names: frozenset[str],
     encoding: str | None = None,
-    told: Told = _NOTHING_TOLD,
+    told: ListWishes = _NOTHING_TOLD,
     known_lists: Sequence[KnownList] = (),
 ) -> OrderList:
     """Return the orders that a file holds: CSV in any form, or a workbook.
@@ -137,7 +137,7 @@ def read_orders(
 class _Source:
     """A list opened: its layout and its rows, from text or from a sheet."""
 
-    shape: Shape
+    shape: CsvShape
     decoded: Decoded | None = None
     lines: Sequence[str] = ()
     sheet: Sheet | None = None
@@ -149,7 +149,7 @@ class _Source:
         return self.decoded.name if self.decoded is not None else ""
 
 
-def _opened(data: bytes, option_names: frozenset[str], told: Told, known_lists: Sequence[KnownList]) -> _Source:
+def _opened(data: bytes, option_names: frozenset[str], told: ListWishes, known_lists: Sequence[KnownList]) -> _Source:
     if is_workbook(data):
         sheet = read_workbook(data, told.sheet, lambda rows: _has_header(rows, option_names, told, known_lists))
         return _Source(shape_of_rows(sheet.rows, option_names, told, known_lists), sheet=sheet)
@@ -159,7 +159,7 @@ def _opened(data: bytes, option_names: frozenset[str], told: Told, known_lists: 
 
 
 def _has_header(
-    rows: Sequence[RawRow], option_names: frozenset[str], told: Told, known_lists: Sequence[KnownList]
+    rows: Sequence[RawRow], option_names: frozenset[str], told: ListWishes, known_lists: Sequence[KnownList]
 ) -> bool:
     try:
         return shape_of_rows(rows, option_names, told, known_lists).header is not None
@@ -167,7 +167,7 @@ def _has_header(
         return False
 
 
-def _listed(source: _Source, told: Told, option_names: frozenset[str]) -> OrderList:
+def _listed(source: _Source, told: ListWishes, option_names: frozenset[str]) -> OrderList:
     columns, cells, raw, again = _columns_and_rows(source, told, option_names)
     remarks: list[str] = []
     if again:
@@ -210,7 +210,7 @@ def _listed(source: _Source, told: Told, option_names: frozenset[str]) -> OrderL
 
 
 def _columns_and_rows(
-    source: _Source, told: Told, option_names: frozenset[str]
+    source: _Source, told: ListWishes, option_names: frozenset[str]
 ) -> tuple[Columns, tuple[str, ...], list[RawRow], list[int]]:
     """Return what the columns mean, the header's cells, the rows below it, and the lines where it stands again."""
     shape, sheet = source.shape, source.sheet
@@ -241,13 +241,13 @@ def _columns_and_rows(
     return without_empty(columns, cells, used), cells, kept, again
 
 
-def _file_doubts(source: _Source, told: Told, bare_first: str) -> tuple[Doubt, ...]:
+def _file_doubts(source: _Source, told: ListWishes, bare_first: str) -> tuple[Doubt, ...]:
     """Return what is a guess about the file: how it was saved, which sheet it is, where its header stands."""
     doubts = []
     decoded = source.decoded
     if decoded is not None and decoded.is_guess and told.encoding is None:
         answers = tuple(
-            Answer(f"{name}: {', '.join(words)}", Told(encoding=codec.replace("_", "-")))
+            ListAnswer(f"{name}: {', '.join(words)}", ListWishes(encoding=codec.replace("_", "-")))
             for codec, name, words in decoded.rivals
         )
         shown = f", which gives {', '.join(decoded.rivals[0][2])}" if decoded.rivals[0][2] else ""
@@ -255,19 +255,19 @@ def _file_doubts(source: _Source, told: Told, bare_first: str) -> tuple[Doubt, .
         doubts.append(Doubt("encoding", message, answers))
     if source.sheet is not None and source.sheet.rivals and told.sheet is None:
         names = (source.sheet.name, *source.sheet.rivals)
-        answers = tuple(Answer(f"sheet {name!r}", Told(sheet=name)) for name in names[:9])
+        answers = tuple(ListAnswer(f"sheet {name!r}", ListWishes(sheet=name)) for name in names[:9])
         doubts.append(Doubt("sheet", f"Which sheet holds the orders? {source.sheet.name!r} was taken.", answers))
     if source.shape.header is None and told.header is None:
         message = f"Is the first line, {bare_first!r}, a name or a header? No header is known; it was taken for a name."
         answers = (
-            Answer("a name", Told(header=0)),
-            Answer("a header", Told(columns=(("text", (("", "#1"),)),), header=1)),
+            ListAnswer("a name", ListWishes(header=0)),
+            ListAnswer("a header", ListWishes(columns=(("text", (("", "#1"),)),), header=1)),
         )
         doubts.append(Doubt("header", message, answers))
     elif source.shape.is_guess and source.shape.header is not None and told.header is None:
         line = source.shape.header.line
         message = f"Is line {line} the header? Lines above it look like orders, and are left out."
-        doubts.append(Doubt("header", message, (Answer(f"line {line} is the header", Told(header=line)),)))
+        doubts.append(Doubt("header", message, (ListAnswer(f"line {line} is the header", ListWishes(header=line)),)))
     return tuple(doubts)
 
 
@@ -278,7 +278,7 @@ def _taken_for(
     raw: Sequence[RawRow],
     rows: Sequence[OrderRow],
     doubts: tuple[Doubt, ...],
-    told: Told,
+    told: ListWishes,
 ) -> TakenFor:
     header = source.shape.header
     joined_uses = {index: use for use, parts in columns.joined.items() for _, index in parts}

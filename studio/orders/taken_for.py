@@ -8,18 +8,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from studio.orders.told import Told
+from studio.orders.told import ListWishes
 
 _WIDE: Final = 34
 _MOST_COLUMNS: Final = 24
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class ListAnswer:
     """One answer to a doubt: what it says in words, and what it says of the list."""
 
     words: str
-    told: Told
+    told: ListWishes
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class Doubt:
 
     about: str
     message: str
-    answers: tuple[Answer, ...]
+    answers: tuple[ListAnswer, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,7 @@ class TakenFor:
 
     def to_type(self) -> str:
         """Return the options that take every guess as it is."""
-        told = Told()
+        told = ListWishes()
         for doubt in reversed(self.doubts):
             told = doubt.answers[0].told.over(told)
         return told.as_options()

@@ -27,7 +27,7 @@ _QUOTED: Final = re.compile(r"'((?:[^']|'')*)'|\"((?:[^\"]|\"\")*)\"")
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ListWishes:
     """What is known of a list because somebody said so.
 
     Attributes:
@@ -52,7 +52,7 @@ class Told:
         """Whether anything is said of columns."""
         return bool(self.columns or self.ignored or self.passed)
 
-    def over(self, other: Told) -> Told:
+    def over(self, other: ListWishes) -> ListWishes:
         """Return both, where this one wins; what it uses or leaves out, the other no longer does."""
         uses = {use for use, _ in self.columns}
         named = {key_of(column) for _, joined in self.columns for _, column in joined}
@@ -61,7 +61,7 @@ class Told:
         def free(columns: Iterable[str]) -> tuple[str, ...]:
             return tuple(column for column in columns if key_of(column) not in named)
 
-        return Told(
+        return ListWishes(
             columns=(*(pair for pair in other.columns if pair[0] not in uses), *self.columns),
             ignored=(*free(other.ignored), *self.ignored),
             passed=(*free(other.passed), *self.passed),
@@ -119,10 +119,10 @@ class KnownList:
 
     name: str
     headers: frozenset[str]
-    told: Told
+    told: ListWishes
 
 
-def parse_columns(text: str, uses: Iterable[str], *, what: str = "--columns") -> Told:
+def parse_columns(text: str, uses: Iterable[str], *, what: str = "--columns") -> ListWishes:
     """Return what `text='First Name'+'Last Name',quantity=Menge,ignore=Weight` says.
 
     Two columns joined by `+` have a space between them, by `/` a line end. A column is its header, or `#3`.
@@ -159,7 +159,7 @@ def parse_columns(text: str, uses: Iterable[str], *, what: str = "--columns") ->
             raise SettingsError(f"{what}: {use} stands there twice.", advice="Join columns with +, as in text=A+B.")
         else:
             columns[use] = joined
-    return Told(tuple(columns.items()), tuple(ignored), tuple(passed))
+    return ListWishes(tuple(columns.items()), tuple(ignored), tuple(passed))
 
 
 def parse_header(text: str, *, what: str = "--header") -> int:
@@ -186,7 +186,9 @@ def known_list(name: str, values: Mapping[str, str], uses: Iterable[str]) -> Kno
     """Return an entry of the settings. Raises SettingsError where it says nothing sensible."""
     what = f"[lists.{name}]"
     told = (
-        parse_columns(values["columns"], uses, what=f"{what} columns") if values.get("columns", "").strip() else Told()
+        parse_columns(values["columns"], uses, what=f"{what} columns")
+        if values.get("columns", "").strip()
+        else ListWishes()
     )
     header = values.get("header", "").strip()
     delimiter = values.get("delimiter", "")

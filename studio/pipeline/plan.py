@@ -19,7 +19,7 @@ from studio.checks.stroke_and_gap import Thickness, thickness, thickness_finding
 from studio.composing.compose import compose
 from studio.layout.arrange import Wanted
 from studio.layout.placement import NoFit, Placement
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
 from studio.model.sign import WASTE_MM, FaceChoice, LetteringOrder, Sign
 from studio.model.surface import HIDDEN
@@ -224,7 +224,7 @@ def _wanted(text: ReadText, sign: Sign, assets: Assets) -> Wanted:
     stand_in = _stand_in(text.face, assets) if text.order.fallback else None
     return Wanted(
         text.order,
-        Setting(text.text, text.face, text.features, stand_in),
+        ShapedText(text.text, text.face, text.features, stand_in),
         text.order.colour or stated or DEFAULT_COLOUR,
     )
 
@@ -246,7 +246,7 @@ def _others(face: Face, assets: Assets) -> Iterable[Face]:
     return (assets.face(choice) for choice in assets.stand_ins(face))
 
 
-def _missing_findings(setting: Setting, number: int, assets: Assets) -> list[Finding]:
+def _missing_findings(setting: ShapedText, number: int, assets: Assets) -> list[Finding]:
     findings, seen = [], set()
     for _, letter in setting.missing():
         if letter in seen:

@@ -12,7 +12,7 @@ from typing import Final
 
 from studio.model.finding import Finding, Offer, Where, found, status_of
 from studio.pipeline.effort import OutOfBudgetError
-from studio.pipeline.remedy_trials import Remedy, Replan, roomier, tries
+from studio.pipeline.remedy_trials import Replan, TriedRemedy, roomier, tries
 from studio.pipeline.types import Assets, Plan
 
 CURABLE: Final = ("thin-stroke", "narrow-gap")
@@ -106,7 +106,7 @@ def _told(planned: Plan, finding: Finding, replan: Replan, assets: Assets) -> li
     return told + _first_that_clears(last, planned, finding, replan, assets)
 
 
-def _within_budget(tried: Iterator[Remedy]) -> Iterator[Remedy]:
+def _within_budget(tried: Iterator[TriedRemedy]) -> Iterator[TriedRemedy]:
     """Yield what was tried until the sign's budget is spent."""
     with suppress(OutOfBudgetError):
         yield from tried
@@ -118,7 +118,7 @@ def _first_that_clears(way: str, planned: Plan, finding: Finding, replan: Replan
     return next(([Offer(_with_cost(remedy, planned), remedy.changes)] for remedy in cures), [])
 
 
-def _with_cost(remedy: Remedy, before: Plan) -> str:
+def _with_cost(remedy: TriedRemedy, before: Plan) -> str:
     """Return what a remedy says, and what it costs where gaps that were too narrow become narrower."""
     had, has = _warnings(before), _warnings(remedy.plan)
     for (code, number), share in has.items():

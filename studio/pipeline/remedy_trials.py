@@ -50,7 +50,7 @@ _KEPT: Final = {
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Remedy:
+class TriedRemedy:
     """A change that was tried: the way it was made, what it says and sets, and the plan that came of it."""
 
     way: str
@@ -59,12 +59,12 @@ class Remedy:
     plan: Plan
 
 
-def tries(way: str, planned: Plan, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def tries(way: str, planned: Plan, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     """Yield what one way comes to, the likeliest first; nothing where it does not apply."""
     number = finding.where.lettering
     if planned.placement is None or number is None or finding.measured is None or finding.limit is None:
         return
-    ways: dict[str, Callable[..., Iterator[Remedy]]] = {
+    ways: dict[str, Callable[..., Iterator[TriedRemedy]]] = {
         "cap": _larger,
         "weight": _heavier,
         "layout": _relaid,
@@ -80,7 +80,7 @@ def tries(way: str, planned: Plan, finding: Finding, replan: Replan, assets: Ass
     yield from ways[way](planned, number, finding, replan, assets)
 
 
-def _larger(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _larger(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     lettering, order = _lettering(planned, number), planned.sign.letterings[number]
     assert finding.measured is not None and finding.limit is not None
     if not finding.measured or (order.cap_mm is None and order.max_cap_mm is None and number == 0):
@@ -91,10 +91,10 @@ def _larger(planned: Plan, number: int, finding: Finding, replan: Replan, assets
         cap_mm = math.ceil(lettering.cap_height_mm * scale * 10) / 10
         tried = replan(_changed(planned.sign, number, cap_mm=cap_mm, max_cap_mm=None, layout=lettering.layout))
         changes = (("cap", f"{cap_mm:.1f}mm"), *unbounded, ("layout", lettering.layout))
-        yield Remedy("cap", f"At {cap_mm:.1f} mm cap height it holds.", changes, tried)
+        yield TriedRemedy("cap", f"At {cap_mm:.1f} mm cap height it holds.", changes, tried)
 
 
-def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     """Try the lightest weight of the same face that survives, found by bisection on the measured result."""
     order = planned.sign.letterings[number]
     face = assets.face(order.face)
@@ -117,7 +117,7 @@ def _heavier(planned: Plan, number: int, finding: Finding, replan: Replan, asset
         else:
             low = middle
     lettering = _lettering(best, number)
-    yield Remedy(
+    yield TriedRemedy(
         "weight",
         f"{face.name} at weight {high:.0f} holds at {lettering.cap_height_mm:.1f} mm cap height "
         f"({_fineness(best, number, finding)}).",
@@ -131,7 +131,7 @@ def _at_weight(planned: Plan, number: int, weight: float, replan: Replan) -> Pla
     return replan(_changed(planned.sign, number, face=FaceChoice(face.name, weight)))
 
 
-def _relaid(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _relaid(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     if planned.sign.letterings[number].layout == "auto":
         return
     for layout in _LAYOUTS:
@@ -140,10 +140,10 @@ def _relaid(planned: Plan, number: int, finding: Finding, replan: Replan, assets
             if tried.placement is not None:
                 cap_mm = _lettering(tried, number).cap_height_mm
                 words = f"Laid out as {layout} it has {cap_mm:.1f} mm cap height, which holds."
-                yield Remedy("layout", words, (("layout", layout),), tried)
+                yield TriedRemedy("layout", words, (("layout", layout),), tried)
 
 
-def _rebroken(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _rebroken(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     """Try the text without the line breaks that were typed: all breaks are then open to the fitting."""
     order = planned.sign.letterings[number]
     spans = forced_lines(order.text)
@@ -153,7 +153,7 @@ def _rebroken(planned: Plan, number: int, finding: Finding, replan: Replan, asse
     tried = replan(_changed(planned.sign, number, text=text))
     if tried.placement is not None:
         lettering = _lettering(tried, number)
-        yield Remedy(
+        yield TriedRemedy(
             "break",
             f"Type “{text}”: broken as “{' / '.join(lettering.lines)}” it has {lettering.cap_height_mm:.1f} mm cap "
             "height, which holds.",
@@ -162,7 +162,7 @@ def _rebroken(planned: Plan, number: int, finding: Finding, replan: Replan, asse
         )
 
 
-def _thickened(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _thickened(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     """Try the least offset that clears every stroke; the room shrinks with it, so that it takes a few rounds."""
     if finding.code != "thin-stroke":
         return
@@ -180,7 +180,7 @@ def _thickened(planned: Plan, number: int, finding: Finding, replan: Replan, ass
             return
         again = next((one for one in tried.findings if same(one, finding)), None)
         if again is None or again.measured is None:
-            yield Remedy(
+            yield TriedRemedy(
                 "offset",
                 f"Outlines moved out by {offset_mm:.2f} mm hold ({_fineness(tried, number, finding)}).",
                 (("repair", "offset"),),
@@ -190,7 +190,7 @@ def _thickened(planned: Plan, number: int, finding: Finding, replan: Replan, ass
         short_mm = finding.limit - again.measured
 
 
-def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     face = assets.face(planned.sign.letterings[number].face)
     for shipped in assets.stand_ins(face)[:_FACES_TRIED]:
         choice = FaceChoice(shipped.name, planned.sign.letterings[number].face.weight)
@@ -200,7 +200,7 @@ def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, asse
         tried = replan(_changed(planned.sign, number, face=choice))
         if tried.placement is not None:
             cap_mm = _lettering(tried, number).cap_height_mm
-            yield Remedy(
+            yield TriedRemedy(
                 "face",
                 f"{other.label} holds at {cap_mm:.1f} mm cap height ({_fineness(tried, number, finding)}).",
                 (("face", other.name),),
@@ -208,7 +208,7 @@ def _sturdier(planned: Plan, number: int, finding: Finding, replan: Replan, asse
             )
 
 
-def _narrower(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _narrower(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     """Try the shipped face that sets the text narrowest; it is told where capitals gain `_LEAST_GAIN`."""
     order = planned.sign.letterings[number]
     face, was_mm = assets.face(order.face), _lettering(planned, number).cap_height_mm
@@ -224,10 +224,10 @@ def _narrower(planned: Plan, number: int, finding: Finding, replan: Replan, asse
         gain = _lettering(tried, number).cap_height_mm / was_mm - 1
         if gain >= _LEAST_GAIN:
             words = f"{name}, a narrower face, gives {100 * gain:.0f} % more height."
-            yield Remedy("narrower", words, (("face", name),), tried)
+            yield TriedRemedy("narrower", words, (("face", name),), tried)
 
 
-def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     """Try the surfaces at hand that spread less, the softest first."""
     surface = planned.sign.surface
     at_hand = next((other for other in assets.surfaces() if other.name == surface.name), surface)
@@ -238,7 +238,7 @@ def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets:
     for other in sorted(finer, key=lambda other: -other.spread_mm):
         limits_mm = {"thin-stroke": other.finest_stroke_mm, "narrow-gap": other.finest_gap_mm}
         limit = f": {limits_mm[finding.code]:.2f} mm limit" if finding.code in limits_mm else ""
-        yield Remedy(
+        yield TriedRemedy(
             "surface",
             f"On {other.name} it holds{limit}.",
             (("surface", other.name), *own_spread),
@@ -246,7 +246,7 @@ def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets:
         )
 
 
-def _outlined(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _outlined(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     """Try an outline in a second colour, the one that the letters stand out from best first."""
     surface = planned.sign.surface
     ink = pressed_luminance(_lettering(planned, number).colour, surface)
@@ -254,7 +254,7 @@ def _outlined(planned: Plan, number: int, finding: Finding, replan: Replan, asse
     width_mm = ring_width_mm(surface)
     for gained, colour in sorted(gains, key=lambda gain: -gain[0]):
         if gained >= LEAST_CONTRAST:
-            yield Remedy(
+            yield TriedRemedy(
                 "outline",
                 f"An outline of {width_mm:.1f} mm in {colour.hex} lifts it to {gained:.1f}.",
                 (("outline", f"{width_mm:.1f}mm:{colour.hex}"),),
@@ -262,9 +262,9 @@ def _outlined(planned: Plan, number: int, finding: Finding, replan: Replan, asse
             )
 
 
-def _recoloured(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _recoloured(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     for colour in OUTLINE_COLOURS:
-        yield Remedy(
+        yield TriedRemedy(
             "colour",
             f"Letters in {colour.hex} stand out everywhere.",
             (("color", colour.hex),),
@@ -272,14 +272,16 @@ def _recoloured(planned: Plan, number: int, finding: Finding, replan: Replan, as
         )
 
 
-def _shifted_less(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[Remedy]:
+def _shifted_less(
+    planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets
+) -> Iterator[TriedRemedy]:
     """Try less and less of the shift that was asked for."""
     order = planned.sign.letterings[number]
     if not order.shift_x_mm and not order.shift_y_mm:
         return
     for tenths in range(9, -1, -1):
         x_mm, y_mm = (math.trunc(shift_mm * tenths) / 10 for shift_mm in (order.shift_x_mm, order.shift_y_mm))
-        yield Remedy(
+        yield TriedRemedy(
             "shift",
             f"Moved by {x_mm:g}, {y_mm:g} mm only, it {_KEPT[finding.code]}.",
             (("shift", f"{x_mm:g}mm,{y_mm:g}mm"),),

@@ -105,7 +105,7 @@ class ClusterWork:
         return works[key]
 
 
-class Cluster:
+class WorkCluster:
     """A connection to a cluster; a context manager and a source of answers for `run_orders`."""
 
     def __init__(
@@ -145,7 +145,7 @@ class Cluster:
         self._threads = 0
         self._looked_s = self._told_s = time.monotonic()
 
-    def __enter__(self) -> Cluster:
+    def __enter__(self) -> WorkCluster:
         """Connect. Raises OutputError where nobody answers."""
         for name in ("asyncio", "tornado", *logging.root.manager.loggerDict):
             if name.partition(".")[0] in ("asyncio", "tornado", "distributed"):
@@ -278,7 +278,7 @@ class Cluster:
 class _OnCluster:
     """A row that is made on the cluster: waits for it through lost workers and schedulers."""
 
-    def __init__(self, cluster: Cluster, call: Callable[[RowTask], Answered], task: RowTask) -> None:
+    def __init__(self, cluster: WorkCluster, call: Callable[[RowTask], Answered], task: RowTask) -> None:
         self._cluster = cluster
         self._call = call
         self._task = task

@@ -21,7 +21,7 @@ from PIL import Image, ImageDraw
 
 from studio.production.captions import caption_cover
 from studio.production.contact_index import ContactIndex
-from studio.production.contact_tile import TILE_COLUMNS, TILE_PX, Tile
+from studio.production.contact_tile import TILE_COLUMNS, TILE_PX, ContactTile
 from studio.production.row_result import SOUND, RunRow
 from studio.render.png.bands import BandedPicture
 from studio.storage.atomic_write import write_whole
@@ -81,7 +81,7 @@ class ContactSheet:
         self._text.close()
         self._index.close()
 
-    def add(self, row: RunRow, tile: Tile | None) -> None:
+    def add(self, row: RunRow, tile: ContactTile | None) -> None:
         """Put the next row on the sheet.
 
         Raises:
@@ -134,10 +134,10 @@ class _Pages:
         self._most = max(1, -(-total // PER_PAGE))
         self._title = title
         self._write = write
-        self._held: list[tuple[RunRow, Tile | None, tuple[str, ...]]] = []
+        self._held: list[tuple[RunRow, ContactTile | None, tuple[str, ...]]] = []
         self._done: list[str] = []
 
-    def add(self, row: RunRow, tile: Tile | None, captions: tuple[str, ...]) -> str:
+    def add(self, row: RunRow, tile: ContactTile | None, captions: tuple[str, ...]) -> str:
         """Put a sign on the page under way and return that page's name."""
         if len(self._held) == PER_PAGE:
             self._end_page()
@@ -184,7 +184,7 @@ def remove_sheets(folder: Path, *, but: tuple[str, ...] = ()) -> None:
 
 
 def _draw(
-    sheet: Image.Image, corner: tuple[int, int], row: RunRow, tile: Tile | None, captions: tuple[str, ...]
+    sheet: Image.Image, corner: tuple[int, int], row: RunRow, tile: ContactTile | None, captions: tuple[str, ...]
 ) -> None:
     """Draw one sign with its captions; a box stands for one without a picture."""
     pen = ImageDraw.Draw(sheet)
@@ -224,7 +224,7 @@ def _in_one_line(text: str) -> str:
     return " / ".join(text.replace("\\n", "\n").split("\n"))
 
 
-def _text_block(row: RunRow, tile: Tile | None) -> list[str]:
+def _text_block(row: RunRow, tile: ContactTile | None) -> list[str]:
     """Return a sign's lines of text: number and state, its text, its picture."""
     head = _fitted(f"{row.row}  {row.order}  {row.state}" if row.order else f"{row.row}  {row.state}")
     lines = list(tile.lines) if tile is not None else []

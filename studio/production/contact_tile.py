@@ -27,7 +27,7 @@ _HEAD: Final = struct.Struct(">HHII")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Tile:
+class ContactTile:
     """A tile unpacked: pixels of shape (rows, columns, 3), and lines of ASCII."""
 
     pixels: NDArray[np.uint8]
@@ -56,7 +56,7 @@ def tile_of(planned: Plan, assets: Assets, thumbnail: str | None = None) -> byte
     return _HEAD.pack(pixels.shape[1], pixels.shape[0], len(text), adler32(body)) + body
 
 
-def unpacked(data: bytes) -> Tile | None:
+def unpacked(data: bytes) -> ContactTile | None:
     """Return a tile from its bytes; `None` when they are damaged."""
     if len(data) < _HEAD.size:
         return None
@@ -72,4 +72,4 @@ def unpacked(data: bytes) -> Tile | None:
     if len(raw) != size:
         return None
     lines = tuple(body[:text_length].decode("ascii", "replace").splitlines())
-    return Tile(np.frombuffer(raw, np.uint8).reshape(height, width, 3), lines)
+    return ContactTile(np.frombuffer(raw, np.uint8).reshape(height, width, 3), lines)

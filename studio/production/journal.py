@@ -16,7 +16,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Final, TypeAlias
 
-from studio.production.contact_tile import Tile, unpacked
+from studio.production.contact_tile import ContactTile, unpacked
 from studio.production.lock import RUN_FOLDER
 from studio.production.report import append_line, json_line
 from studio.production.row_result import MADE, RunRow, row_from_json
@@ -72,7 +72,7 @@ class TileStore:
             raise output_error(problem, self._file) from problem
         return (start, len(tile))
 
-    def get(self, place: TilePlace | None) -> Tile | None:
+    def get(self, place: TilePlace | None) -> ContactTile | None:
         """Return the tile at a place; `None` where there is none whole."""
         if place is None or not (place[0] >= 0 and 0 < place[1] <= _LONGEST):
             return None

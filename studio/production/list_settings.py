@@ -11,7 +11,7 @@ import tomlkit
 
 from studio.basics.errors import SettingsError
 from studio.model.options import option_keys
-from studio.orders.told import KnownList, Told, known_list
+from studio.orders.told import KnownList, ListWishes, known_list
 from studio.storage.atomic_write import ready_folder, write_whole
 from studio.storage.paths import project_settings_file, state_folder
 from studio.storage.settings import Settings
@@ -27,7 +27,7 @@ def known_lists(settings: Settings) -> tuple[KnownList, ...]:
     )
 
 
-def named_list(name: str, known: Iterable[KnownList]) -> Told:
+def named_list(name: str, known: Iterable[KnownList]) -> ListWishes:
     """Return what holds for the lists of a name. Raises SettingsError where the settings have none of it."""
     names = {one.name: one.told for one in known}
     if name not in names:
@@ -36,7 +36,7 @@ def named_list(name: str, known: Iterable[KnownList]) -> Told:
     return names[name]
 
 
-def keep_list(name: str, told: Told, headers: Iterable[str], *, folder: Path | None = None) -> Path:
+def keep_list(name: str, told: ListWishes, headers: Iterable[str], *, folder: Path | None = None) -> Path:
     """Write what holds for lists with such headers into the folder's settings file, and return that file.
 
     Raises:

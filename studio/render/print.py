@@ -26,7 +26,7 @@ from studio.render.coverage import coverage
 from studio.render.ink import Ink, inked_patches, inks_of
 from studio.render.pixel_grid import inked_box
 from studio.render.pixels import blend_ink, mirror_in_place
-from studio.render.png.bands import BandedFile, BandedPicture, Drawn
+from studio.render.png.bands import BandedDrawing, BandedFile, BandedPicture
 from studio.render.png.plain_bands import PlainColour
 from studio.render.png.verify import verify_png
 from studio.render.printer_marks import FixedMarks, LineSetter, Waste, fixed_marks, order_line
@@ -35,7 +35,7 @@ _MARK_COLOUR = Colour(0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Print(Drawn):
+class Print(BandedDrawing):
     """A finished print; its pixels are mirrored."""
 
     canvas: Canvas

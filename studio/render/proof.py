@@ -25,7 +25,7 @@ from studio.render.background import cut_share, draw_ground
 from studio.render.ink import inked_patches, inks_of
 from studio.render.pixel_grid import PixelWindow, centred_window
 from studio.render.pixels import press
-from studio.render.png.bands import BandedPicture, Drawn, Patch
+from studio.render.png.bands import BandedDrawing, BandedPicture, Patch
 from studio.render.png.plain_bands import FlatPatch, PlainColour
 
 PROOF_PX: Final = 1200
@@ -33,7 +33,7 @@ PROOF_PX: Final = 1200
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Proof(Drawn):
+class Proof(BandedDrawing):
     """A finished proof; its pixels have an alpha."""
 
     window: PixelWindow

@@ -14,7 +14,7 @@ import numpy as np
 
 from studio.geometry.shapes import Box, Contours, Points
 from studio.sheets.page import BLACK, LINE_MM, Item, Shape
-from studio.sheets.room import Room
+from studio.sheets.room import SheetRoom
 from studio.sheets.words import Setter, length_mm, set_line
 
 LINE_PITCH: Final = 1.35
@@ -29,7 +29,7 @@ _ARROW: Final[Points] = np.array(
 """An arrow one high, pointing up, its foot at the origin."""
 
 
-class Frame(Protocol):
+class DrawingFrame(Protocol):
     """Where the drawing's own frame lies on the page."""
 
     @property
@@ -80,7 +80,7 @@ INCH_BARS: Final = (Bar(101.6, "4 in"), Bar(50.8, "2 in"))
 class Drawing:
     """A sheet's marks and words while they are put down."""
 
-    def __init__(self, frame: Frame, room: Room, setter: Setter) -> None:
+    def __init__(self, frame: DrawingFrame, room: SheetRoom, setter: Setter) -> None:
         self.frame, self.room, self._setter = frame, room, setter
         self.items: list[Item] = []
 

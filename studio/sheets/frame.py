@@ -16,7 +16,7 @@ from studio.sheets.page import PackedPicture, PlacedPrint
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Frame:
+class SheetFrame:
     """A print on a page.
 
     Attributes:
@@ -94,7 +94,7 @@ class Frame:
 
 def frame_at(
     picture: PackedPicture, page_height_mm: float, centre_mm: tuple[float, float], *, quarter_turns: int = 0
-) -> Frame:
+) -> SheetFrame:
     """Return the frame whose blank has its centre nearest to a place on the page, on whole pixels.
 
     Args:
@@ -109,4 +109,4 @@ def frame_at(
     px_per_mm = picture.dpi / 25.4
     left_px = math.floor(centre_mm[0] * px_per_mm - across / 2 + 0.5)
     top_px = math.floor((page_height_mm - centre_mm[1]) * px_per_mm - down / 2 + 0.5)
-    return Frame(picture, page_height_mm, left_px, top_px, quarter_turns)
+    return SheetFrame(picture, page_height_mm, left_px, top_px, quarter_turns)

@@ -14,7 +14,7 @@ from studio.sheets.drawing import INCH_BARS, METRIC_BARS, Drawing, PageFrame
 from studio.sheets.frame import frame_at
 from studio.sheets.gang import GAP_MM, GangSign, Place, fits, ganged, region_of
 from studio.sheets.page import LINE_MM, Page, PlacedPrint
-from studio.sheets.room import Pressed, Room
+from studio.sheets.room import Pressed, SheetRoom
 from studio.sheets.sign_on_paper import CLIP_BEYOND_MM, Wish
 from studio.sheets.words import Setter, isolated, length_mm
 
@@ -106,7 +106,7 @@ def _page(
         placed, blank = _placed(signs[place.sign], place, printable, foot_mm, page_height_mm)
         prints.append(placed)
         pressed.append(blank)
-    drawing = Drawing(PageFrame(), Room(printable, pressed), setter)
+    drawing = Drawing(PageFrame(), SheetRoom(printable, pressed), setter)
     for blank in pressed:
         _ticks(drawing, blank)
     lines = [f"{title}, {REMINDER} (Actual size)"]

@@ -53,7 +53,7 @@ class Pressed:
         return Box(self.x_mm - wide - more, self.y_mm - high - more, self.x_mm + wide + more, self.y_mm + high + more)
 
 
-class Room:
+class SheetRoom:
     """The free room of a sheet; what is taken stays taken."""
 
     def __init__(self, field: Box, pressed: Iterable[Pressed]) -> None:

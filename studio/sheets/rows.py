@@ -14,7 +14,7 @@ _SLACK: Final = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
-class Rows:
+class StretchedRows:
     """Rows of centres, from the lower left.
 
     Attributes:
@@ -72,10 +72,10 @@ def best_rows(across_mm: float, along_mm: float, distance_mm: float, count: int)
     return best[2]
 
 
-def _patterns(wide_mm: float, distance_mm: float) -> Iterator[Rows]:
+def _patterns(wide_mm: float, distance_mm: float) -> Iterator[StretchedRows]:
     """Yield the plain grid, then rows of n and n - 1 and rows of n and n in turn, stretched over the width."""
     most = math.floor(wide_mm / distance_mm + _SLACK) + 1
-    yield Rows((most, most), wide_mm / (most - 1) if most > 1 else 0.0, distance_mm, 0.0)
+    yield StretchedRows((most, most), wide_mm / (most - 1) if most > 1 else 0.0, distance_mm, 0.0)
     for count in range(1, most + 1):
         if count > 1:
             yield _stretched((count, count - 1), wide_mm / (count - 1), distance_mm)
@@ -84,6 +84,6 @@ def _patterns(wide_mm: float, distance_mm: float) -> Iterator[Rows]:
             yield _stretched((count, count), pitch, distance_mm)
 
 
-def _stretched(counts: tuple[int, int], pitch_mm: float, distance_mm: float) -> Rows:
+def _stretched(counts: tuple[int, int], pitch_mm: float, distance_mm: float) -> StretchedRows:
     apart = math.sqrt(max(distance_mm**2 - (pitch_mm / 2) ** 2, 0.0))
-    return Rows(counts, pitch_mm, max(apart, distance_mm / 2), pitch_mm / 2)
+    return StretchedRows(counts, pitch_mm, max(apart, distance_mm / 2), pitch_mm / 2)

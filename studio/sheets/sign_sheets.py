@@ -17,9 +17,9 @@ from studio.basics.units import spoken_size
 from studio.geometry.shapes import Box, Rim
 from studio.render.printer_marks import REMINDER
 from studio.sheets.drawing import Drawing
-from studio.sheets.frame import Frame, frame_at
+from studio.sheets.frame import SheetFrame, frame_at
 from studio.sheets.page import Page
-from studio.sheets.room import Pressed, Room
+from studio.sheets.room import Pressed, SheetRoom
 from studio.sheets.seam_marks import draw_seam
 from studio.sheets.sheet_marks import clock_ticks, finish, trim_corners
 from studio.sheets.sign_on_paper import CLIP_BEYOND_MM, SignOnPaper, Wish
@@ -41,7 +41,7 @@ class SignSheets:
 
     title: str
     pages: tuple[Page, ...]
-    frames: tuple[Frame, ...]
+    frames: tuple[SheetFrame, ...]
     tiling: Tiling | None
     remarks: tuple[str, ...]
 
@@ -229,7 +229,7 @@ def _page(wish: Wish, content_mm: float) -> tuple[float, Box]:
     return float(height_mm), wish.printer.field(wish.paper, float(height_mm))
 
 
-def _tile_frame(sign: SignOnPaper, tile: Tile, printable: Box, page_height_mm: float) -> Frame:
+def _tile_frame(sign: SignOnPaper, tile: Tile, printable: Box, page_height_mm: float) -> SheetFrame:
     """Return where a tile lies: pushed to its one seam's side, so that the free paper lies outside the sign."""
     covered, printed = sign.covered, tile.printed
     wide, high = (
@@ -274,8 +274,8 @@ def _pushed(
     return (low + high) / 2 if free >= 0 else (edge_low + edge_high) / 2
 
 
-def _drawing(sign: SignOnPaper, frame: Frame, printable: Box, setter: Setter) -> Drawing:
-    room = Room(frame.seen_from(printable), (Pressed(sign.rim, 0.0, 0.0, sign.bleed_mm),))
+def _drawing(sign: SignOnPaper, frame: SheetFrame, printable: Box, setter: Setter) -> Drawing:
+    room = SheetRoom(frame.seen_from(printable), (Pressed(sign.rim, 0.0, 0.0, sign.bleed_mm),))
     return Drawing(frame, room, setter)
 
 

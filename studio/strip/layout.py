@@ -124,7 +124,7 @@ class Round:
 
 
 @dataclass(frozen=True, slots=True)
-class Patch:
+class InkPatch:
     """A patch of one colour.
 
     Attributes:
@@ -166,7 +166,7 @@ class StripLayout:
     dots: tuple[Round, ...]
     counters: tuple[Round, ...]
     counter_bar: Rectangle
-    patches: tuple[Patch, ...]
+    patches: tuple[InkPatch, ...]
     ticks: tuple[Rectangle, ...]
     words: tuple[Words, ...]
     arrow_mm: tuple[tuple[float, float], ...]
@@ -232,7 +232,7 @@ def _rounds(diameters_mm: tuple[float, ...], start_x_mm: float, y_mm: float) -> 
     return tuple(rounds)
 
 
-def _patches() -> tuple[Patch, ...]:
+def _patches() -> tuple[InkPatch, ...]:
     """Return the colour patches and the tints; a tint of 25 % leaves 75 % of the light."""
     colours = (
         ("K", (0.0, 0.0, 0.0)),
@@ -250,7 +250,7 @@ def _patches() -> tuple[Patch, ...]:
     for index, (name, light) in enumerate(colours):
         left_mm = 27.5 + 8.0 * (index % 2)
         top_mm = 21.5 - 7.7 * (index // 2)
-        patches.append(Patch(name, Rectangle(left_mm, top_mm - 5.9, left_mm + 6.0, top_mm), light))
+        patches.append(InkPatch(name, Rectangle(left_mm, top_mm - 5.9, left_mm + 6.0, top_mm), light))
     return tuple(patches)
 
 

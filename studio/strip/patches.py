@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from studio.strip.bare_light import StripView
-from studio.strip.layout import Patch, Rectangle, StripLayout
+from studio.strip.layout import InkPatch, Rectangle, StripLayout
 
 _INSET_SHARE: Final = 0.25
 TINTS: Final = {"25%": 0.25, "50%": 0.50, "75%": 0.75}
@@ -68,7 +68,7 @@ def tone_curve(patches: tuple[PatchReading, ...], solid: float) -> tuple[Tint, .
     return tuple(Tint(asked, (1 - light[name]) / (1 - solid)) for name, asked in TINTS.items())
 
 
-def _shares(view: StripView, patch: Patch) -> tuple[float, float, float, float]:
+def _shares(view: StripView, patch: InkPatch) -> tuple[float, float, float, float]:
     box = patch.box
     inset = _INSET_SHARE * (box.right_mm - box.left_mm)
     core = Rectangle(box.left_mm + inset, box.bottom_mm + inset, box.right_mm - inset, box.top_mm - inset)

@@ -18,7 +18,7 @@ from studio.strip.layout import RING_NAMES, RINGS_MM, strip_layout
 from studio.strip.locating import locate, missing_rings
 from studio.strip.patches import PatchReading, Tint, read_patches, tone_curve
 from studio.strip.pose import Pose
-from studio.strip.spread import CAMERA_DOUBT, REFERENCE_DOUBT, Mixed, Spread, judged
+from studio.strip.spread import CAMERA_DOUBT, REFERENCE_DOUBT, MeasuredSpread, Mixed, judged
 
 CAMERA_PX: Final = math.hypot(0.8, 0.45)
 """What a camera or scanner blurs by itself, standard deviation in pixels: lens and pixel; common practice, no
@@ -92,7 +92,7 @@ class StripReading:
         return self.mixed.mixing
 
     @property
-    def spread(self) -> Spread:
+    def spread(self) -> MeasuredSpread:
         """The spread under the model that holds."""
         return self.mixed.spread
 

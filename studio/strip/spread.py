@@ -27,7 +27,7 @@ _FIGURE: Final = (0.3, 1.2)
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class MeasuredSpread:
     """The spread under one model.
 
     Attributes:
@@ -62,11 +62,11 @@ class Mixed:
     """
 
     mixing: Mixing
-    spreads: dict[Mixing, Spread]
+    spreads: dict[Mixing, MeasuredSpread]
     misfits: dict[Mixing, float]
 
     @property
-    def spread(self) -> Spread:
+    def spread(self) -> MeasuredSpread:
         """The spread under the model that fits better."""
         return self.spreads[self.mixing]
 
@@ -92,7 +92,7 @@ def judged(
     return Mixed(min(MIXINGS, key=lambda each: misfits[each]), spreads, misfits)
 
 
-def _spread(edges: tuple[Edge, ...], mixing: Mixing, camera_doubt: float, figure: float) -> Spread:
+def _spread(edges: tuple[Edge, ...], mixing: Mixing, camera_doubt: float, figure: float) -> MeasuredSpread:
     """Return the spread that all edges agree on best under one model."""
     normal = np.array([edge.normal_rad for edge in edges])
     width = np.array([edge.fits[mixing].spread_mm for edge in edges])
@@ -111,7 +111,7 @@ def _spread(edges: tuple[Edge, ...], mixing: Mixing, camera_doubt: float, figure
     solid = float(np.median([edge.fits[mixing].solid for edge in edges]))
     errors = _errors(terms, width, weight, tensor, camera, camera_doubt, figure / max(1 - solid, 0.1))
     twist = math.atan2(2 * tensor[2], tensor[0] - tensor[1]) / 2
-    return Spread(
+    return MeasuredSpread(
         along_mm=along,
         across_mm=across,
         along_error_mm=errors[0],

@@ -58,7 +58,7 @@ class Path:
 
 
 @dataclass(frozen=True, slots=True)
-class Rim:
+class OutlineSamples:
     """The samples of all contours, in order along each."""
 
     paths: tuple[Path, ...]
@@ -109,7 +109,7 @@ def sample_positions(path: Path, spacing: float) -> Floats:
     return np.sort(np.interp(np.mod(places, paced[-1]), paced, path.walked))
 
 
-def rim_of(paths: tuple[Path, ...], positions: list[Floats]) -> Rim:
+def rim_of(paths: tuple[Path, ...], positions: list[Floats]) -> OutlineSamples:
     """Join the samples of all contours into one set of arrays."""
     counts = [len(places) for places in positions]
     ends = np.cumsum(counts)
@@ -117,7 +117,7 @@ def rim_of(paths: tuple[Path, ...], positions: list[Floats]) -> Rim:
     following, preceding = numbers + 1, numbers - 1
     following[ends - 1] = ends - counts
     preceding[ends - counts] = ends - 1
-    return Rim(
+    return OutlineSamples(
         paths,
         np.concatenate([path.at(places) for path, places in zip(paths, positions, strict=True)]),
         np.repeat(np.arange(len(paths)), counts),

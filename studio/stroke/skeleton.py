@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.stroke.samples import Floats, Indices, Path, Rim, rim_of, sample_positions
+from studio.stroke.samples import Floats, Indices, OutlineSamples, Path, rim_of, sample_positions
 
 SPACING = 0.03
 """Distance between samples, as a fraction of the cap height."""
@@ -34,7 +34,7 @@ TREMOR = 1e-6
 class Chords:
     """The skeleton graph: triangles as nodes, chords as links. The node after the last triangle is the open surface."""
 
-    rim: Rim
+    rim: OutlineSamples
     triangles: Indices
     """Samples at the corners of each triangle, shape (t, 3), counter-clockwise."""
     neighbour: Indices
@@ -84,7 +84,11 @@ def chords_of(paths: tuple[Path, ...], spacing: float) -> Chords:
 
 
 def _linked(
-    rim: Rim, triangles: Indices, neighbour: Indices, inside_rim: NDArray[np.bool_], outside_rim: NDArray[np.bool_]
+    rim: OutlineSamples,
+    triangles: Indices,
+    neighbour: Indices,
+    inside_rim: NDArray[np.bool_],
+    outside_rim: NDArray[np.bool_],
 ) -> Chords:
     """Number the chords, measure them, and part ink from bare surface."""
     crossing = ~(inside_rim | outside_rim)
@@ -100,7 +104,7 @@ def _linked(
     return Chords(rim, triangles, neighbour, chord, ends, middle, width, room, heart, region, inked)
 
 
-def to_rim(rim: Rim, places: Floats, samples: Indices) -> Floats:
+def to_rim(rim: OutlineSamples, places: Floats, samples: Indices) -> Floats:
     """Return each place's distance to the two sides of the outline that meet at the sample paired with it."""
     at = rim.points[samples]
     return np.minimum(
@@ -120,7 +124,7 @@ def to_side(places: Floats, start: Floats, stop: Floats) -> Floats:
     return distance
 
 
-def _room(rim: Rim, triangles: Indices, chord: Indices) -> tuple[Floats, Floats]:
+def _room(rim: OutlineSamples, triangles: Indices, chord: Indices) -> tuple[Floats, Floats]:
     """Return the disc that fits at each triangle where three ways meet around its middle, and all middles."""
     corners = rim.points[triangles]
     first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
@@ -161,7 +165,7 @@ def _regions(
     return region.astype(np.intp), inked
 
 
-def _halved(rim: Rim, missed: NDArray[np.bool_]) -> list[Floats]:
+def _halved(rim: OutlineSamples, missed: NDArray[np.bool_]) -> list[Floats]:
     """Return the sample positions with one more in the middle of every side that was missed."""
     stop = rim.position[rim.following]
     lengths = np.array([path.length for path in rim.paths])[rim.contour]

@@ -25,7 +25,7 @@ from studio.terminal.capabilities import colour_depth, first_cell_kind, is_colou
 from studio.terminal.cells import CellKind
 from studio.terminal.palette import Depth
 from studio.tui.dialogs.question import QUIT, QuitScreen
-from studio.tui.editor.draft import SignDraft, SignEditor, Step
+from studio.tui.editor.draft import EditStep, SignDraft, SignEditor
 from studio.tui.editor.screen import EditorScreen
 from studio.tui.engine.service import Desk, SharedAssets
 from studio.tui.error_text import sentence_for
@@ -137,7 +137,7 @@ class StudioApp(App[None]):
         """Return the bench, which lies under everything else."""
         editor = SignEditor(self.catalogue, self.house, self._first if self._draft is None else None)
         if self._draft is not None and self._draft != editor.state:
-            editor.history.steps.append(Step(self._draft, "the sign of last time"))
+            editor.history.steps.append(EditStep(self._draft, "the sign of last time"))
             editor.history.place = 1
         self.editor_screen = EditorScreen(editor)
         return self.editor_screen

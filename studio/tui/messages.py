@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from studio.orders.told import Told
+from studio.orders.told import ListWishes
 
 if TYPE_CHECKING:
-    from studio.orders.told import Told
+    from studio.orders.told import ListWishes
     from studio.tui.engine.engine import Answer
     from studio.tui.orders.order_book import OrderBook, RowFact
     from studio.tui.status_lines import Tone
@@ -86,11 +86,11 @@ class RowsKnown(Message):
 class ListOpened(Message):
     """A list was read; the remark tells what became of earlier fixes, `said` what somebody said of the list."""
 
-    def __init__(self, book: OrderBook, remark: str = "", said: Told | None = None) -> None:
+    def __init__(self, book: OrderBook, remark: str = "", said: ListWishes | None = None) -> None:
         super().__init__()
         self.book = book
         self.remark = remark
-        self.said = said or Told()
+        self.said = said or ListWishes()
 
 
 class RunMoved(Message):

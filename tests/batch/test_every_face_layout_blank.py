@@ -21,7 +21,7 @@ from studio.layout.fit import Limits
 from studio.layout.open_area import OpenArea
 from studio.layout.placement import NoFit, PlacedLettering
 from studio.layout.search import fit_text
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.model.blank import Blank
 from studio.model.sign import FaceChoice, Layout, LetteringOrder, Sign
 from studio.pipeline.cache import area_for
@@ -126,7 +126,7 @@ def tried(face: Face, text: str, layout: Layout, blank: Blank) -> list[str]:
     """Fit one text one way and return what is wrong with the answer; counts what came out."""
     sign = sign_of(text, layout, blank, face.name)
     (order,) = sign.letterings
-    wanted = Wanted(order, Setting(text, face), Colour(0, 0, 0))
+    wanted = Wanted(order, ShapedText(text, face), Colour(0, 0, 0))
     gap_mm = sign.surface.finest_gap_mm
     if wanted.setting.missing():
         COUNTS["refused, letters missing"] += 1

@@ -26,7 +26,7 @@ sys.path.insert(0, str(ROOT))
 
 from studio.model.options import option_keys  # noqa: E402
 from studio.orders.order_list import OrderList, read_orders  # noqa: E402
-from studio.production.cluster import LOCAL, Cluster, ClusterWork  # noqa: E402
+from studio.production.cluster import LOCAL, ClusterWork, WorkCluster  # noqa: E402
 from studio.production.elsewhere import RowWorkElsewhere  # noqa: E402
 from studio.production.make_row import RowSettings, RowTask  # noqa: E402
 from studio.production.packages import packed  # noqa: E402
@@ -60,7 +60,7 @@ def one_run(rows: int, folder: Path, kind: str) -> None:
     orders, options = orders_of(rows), RunOptions(folder, jobs=JOBS)
     began = time.perf_counter()
     if kind == "cluster":
-        with Cluster(LOCAL, packed(setup, orders.rows), workers=JOBS, tell=print) as cluster:
+        with WorkCluster(LOCAL, packed(setup, orders.rows), workers=JOBS, tell=print) as cluster:
             began = time.perf_counter()
             count = sum(1 for _ in run_orders(orders, setup, options, answers=cluster))
             seconds = time.perf_counter() - began

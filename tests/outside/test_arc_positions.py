@@ -25,7 +25,7 @@ from studio.layout.baselines import CircleTrack
 from studio.layout.open_area import open_area
 from studio.layout.placement import PlacedLettering, Placement
 from studio.layout.scaling import largest_em, polygon_figure
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.model.blank import Blank
 from studio.model.sign import LetteringOrder
 from studio.text.font import Face, open_face
@@ -66,7 +66,7 @@ def on_circle(text: str, layout: Literal["arc-top", "arc-bottom"], baseline: flo
     for _ in range(40):
         radius = (low + high) / 2
         area = open_area(Blank("disc", "round", 2 * radius, 2 * radius), 0.0)
-        laid = lay((Wanted(order, Setting(text, face()), Colour(0, 0, 0)),), area, 0.8)
+        laid = lay((Wanted(order, ShapedText(text, face()), Colour(0, 0, 0)),), area, 0.8)
         found = laid.letterings[0].baseline_radius_mm if isinstance(laid, Placement) else 0.0
         assert found is not None
         low, high = (radius, high) if found < baseline else (low, radius)

@@ -19,7 +19,7 @@ from studio.basics.colour import Colour
 from studio.layout.arrange import Wanted, lay
 from studio.layout.open_area import PICTURE_AIR_SHARE, OpenArea, open_area
 from studio.layout.placement import PlacedLettering, Placement
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.model.artwork import Artwork, ArtworkSetting
 from studio.model.blank import Blank, Hole
 from studio.model.sign import Layout, LetteringOrder
@@ -89,7 +89,7 @@ def test_all_ink_is_within_the_room(name: str, kind: str, layout: Layout) -> Non
     area = open_area(BLANKS[name], MARGIN_MM)
     for text in ("Ida", "Jörg & Quill", "The Birch Cabin"):
         order = LetteringOrder(text, layout=layout, min_cap_mm=1)
-        laid = lay((Wanted(order, Setting(text, face(FACES[kind])), Colour(0, 0, 0)),), area, 0.81)
+        laid = lay((Wanted(order, ShapedText(text, face(FACES[kind])), Colour(0, 0, 0)),), area, 0.81)
         assert isinstance(laid, Placement)
         beyond = ink_of(laid.letterings[0]).difference(room(name).buffer(0.002))
         assert beyond.area < 1e-6, (text, laid.letterings[0].ink_box, beyond.bounds)
@@ -163,7 +163,7 @@ def test_largest_line_against_brute_force(shape: str, text: str) -> None:
     """A line of capitals is at least as large as the largest free box of its ink's aspect, and free by shapely."""
     area, region = free_region(shape)
     order = LetteringOrder(text, layout="box", min_cap_mm=1)
-    laid = lay((Wanted(order, Setting(text, face("Nunito")), Colour(0, 0, 0)),), area, 0.81)
+    laid = lay((Wanted(order, ShapedText(text, face("Nunito")), Colour(0, 0, 0)),), area, 0.81)
     assert isinstance(laid, Placement)
     lettering = laid.letterings[0]
     height = lettering.ink_box.height_mm
@@ -179,11 +179,11 @@ def test_one_per_cent_larger_never_fits_where_it_stands(shape: str, text: str) -
     """Grown by 1.5 % about its middle, the line leaves the region by shapely, or its place is off by under a cell."""
     area, region = free_region(shape)
     order = LetteringOrder(text, layout="box", min_cap_mm=1)
-    laid = lay((Wanted(order, Setting(text, face("Nunito")), Colour(0, 0, 0)),), area, 0.81)
+    laid = lay((Wanted(order, ShapedText(text, face("Nunito")), Colour(0, 0, 0)),), area, 0.81)
     assert isinstance(laid, Placement)
     lettering = laid.letterings[0]
     larger = affinity.scale(ink_of(lettering), 1.015, 1.015, origin=lettering.ink_box.centre_mm)
     assert larger.difference(region.buffer(-0.5)).area > 0
     again = LetteringOrder(text, layout="box", cap_mm=lettering.cap_height_mm * 1.02)
-    wanted = Wanted(again, Setting(text, face("Nunito")), Colour(0, 0, 0))
+    wanted = Wanted(again, ShapedText(text, face("Nunito")), Colour(0, 0, 0))
     assert not isinstance(lay((wanted,), area, 0.81), Placement)

@@ -18,7 +18,7 @@ from studio.layout.fit import Limits
 from studio.layout.open_area import open_area
 from studio.layout.placement import NoFit, PlacedLettering, Placement
 from studio.layout.search import fit_text
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.model.blank import Blank, Hole
 from studio.model.sign import LARGEST_TURN_RAD, Layout, LetteringOrder, Spacing
 from studio.text.font import Face, open_face
@@ -56,7 +56,7 @@ def face(name: str) -> Face:
 
 def wanted(order: LetteringOrder, name: str) -> Wanted:
     """Return a text ready to be laid."""
-    return Wanted(order, Setting(order.text, face(name)), Colour(0, 0, 0))
+    return Wanted(order, ShapedText(order.text, face(name)), Colour(0, 0, 0))
 
 
 def laid(order: LetteringOrder, name: str, blank: Blank, margin_mm: float = 8.0) -> PlacedLettering | NoFit:
@@ -134,7 +134,7 @@ def test_a_word_that_reads_the_same_backwards_is_set_symmetrically(
     """Letters and their twins from the other end stand as mirror images, half a per cent of kerning aside."""
     text = half + half[::-1]
     order = LetteringOrder(text, layout=layout, min_cap_mm=0.5, spacing=spacing, features=(("kern", 0),))
-    setting = Setting(text, face("AlfaSlabOne"), (("kern", 0),))
+    setting = ShapedText(text, face("AlfaSlabOne"), (("kern", 0),))
     found = lay(
         (Wanted(order, setting, Colour(0, 0, 0)),), open_area(Blank("b", "round", size_mm, size_mm), 8.0), GAP_MM
     )

@@ -20,7 +20,7 @@ from studio.render.png import bands as png_bands
 from studio.render.png.band_sides import STEPS, middle_of
 from studio.render.png.bands import BandedFile, BandedPicture, Patch
 from studio.render.png.plain_bands import FlatPatch, PlainColour
-from studio.render.png.plain_runs import Changes, PackedRows, Steps, packed_rows
+from studio.render.png.plain_runs import Changes, CoverSteps, PackedRows, packed_rows
 from studio.render.png.verify import verify_png
 
 WIDTH_PX, HEIGHT_PX, BAND_ROWS = 620, 40, 8
@@ -168,7 +168,7 @@ def test_no_bytes_leave_a_file_that_does_not_inflate_to_its_pixels(wanted: Calla
             wanted(made)
 
 
-def _one_bit_off(changes: Changes, steps: Steps) -> PackedRows:
+def _one_bit_off(changes: Changes, steps: CoverSteps) -> PackedRows:
     packed = packed_rows(changes, steps)
     data = bytearray(packed.data)
     data[len(data) // 2] ^= 4

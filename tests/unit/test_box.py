@@ -14,7 +14,7 @@ from studio.layout.block import CLOSEST_LEADING_CAPS, GIVEN_UP, LINE_GAP_CAPS, B
 from studio.layout.fit import Limits
 from studio.layout.open_area import OpenArea, open_area
 from studio.layout.scaling import KEPT_BACK, fits
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.model.artwork import Artwork, ArtworkSetting
 from studio.model.blank import Blank, Hole
 from studio.text.font import Face, open_face
@@ -34,7 +34,7 @@ def block(*lines: str) -> Block:
     """Return lines set under one another."""
     inks = []
     for text in lines:
-        ink = Setting(text, face()).single_line()
+        ink = ShapedText(text, face()).single_line()
         assert ink is not None
         inks.append(ink)
     return block_of(tuple(inks))

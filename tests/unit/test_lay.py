@@ -14,7 +14,7 @@ from studio.geometry.distance import gap_between
 from studio.layout.arrange import SECOND_CAP_SHARE, SECOND_TO_FIRST, Wanted, lay
 from studio.layout.open_area import OpenArea, open_area
 from studio.layout.placement import NoFit, PlacedLettering, Placement
-from studio.layout.shaped_text import Setting
+from studio.layout.shaped_text import ShapedText
 from studio.model.blank import Blank, Hole
 from studio.model.sign import Layout, LetteringOrder
 from studio.text.font import Face, open_face
@@ -39,7 +39,7 @@ def area() -> OpenArea:
 
 def laid(*orders: LetteringOrder, room: OpenArea | None = None) -> Placement | NoFit:
     """Lay texts in DejaVu Sans."""
-    wanted = tuple(Wanted(order, Setting(order.text, face()), Colour(0, 0, 0)) for order in orders)
+    wanted = tuple(Wanted(order, ShapedText(order.text, face()), Colour(0, 0, 0)) for order in orders)
     return lay(wanted, room or area(), GAP_MM)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from studio.geometry.paths import PATH_UNITS, drawn_path
-from studio.layout.arc_pitch import LARGEST_INWARD_SHARE, Pitches, Steps
+from studio.layout.arc_pitch import LARGEST_INWARD_SHARE, LetterSteps, Pitches
 from studio.layout.letter_ink import LineInk, line_ink
 from studio.model.sign import LARGEST_TURN_RAD
 from studio.text.font import outline_of
@@ -53,7 +53,7 @@ def line(*clusters: Cluster) -> LineInk:
 
 def reach(ink: LineInk, bend: float, side: int) -> float:
     """Return how far the ink reaches from the circle's centre."""
-    figure = Pitches(Steps(ink, side, "plain", 0.0)).at(bend).figure(ink.hull, ink.hull_owner)
+    figure = Pitches(LetterSteps(ink, side, "plain", 0.0)).at(bend).figure(ink.hull, ink.hull_owner)
     return float(np.hypot(figure[:, 0], figure[:, 1]).max())
 
 
@@ -69,7 +69,7 @@ def test_inside_an_arc_the_corner_on_the_baseline_reaches_furthest() -> None:
 
 def test_plain_letters_stand_on_their_mid_advances_about_the_middle_of_the_advance() -> None:
     """Advances 1, 3 and 2 put the middles at 0.5, 2.5 and 5 of 6, taken from the middle at 3."""
-    pitch = Pitches(Steps(line(block(1), block(3), block(2)), 1, "plain", 0.0)).at(0.1)
+    pitch = Pitches(LetterSteps(line(block(1), block(3), block(2)), 1, "plain", 0.0)).at(0.1)
     assert pitch.mids == pytest.approx([-2.5, -0.5, 2.0])
     assert pitch.sweep_rad == pytest.approx(0.6)
     assert pitch.turn_rad == pytest.approx(0.25)
@@ -77,21 +77,23 @@ def test_plain_letters_stand_on_their_mid_advances_about_the_middle_of_the_advan
 
 def test_a_space_takes_room_but_is_no_letter() -> None:
     """The letters round a space stand its advance apart; it counts for the sweep."""
-    pitch = Pitches(Steps(line(block(1), space(0.5), block(1)), 1, "plain", 0.0)).at(0.1)
+    pitch = Pitches(LetterSteps(line(block(1), space(0.5), block(1)), 1, "plain", 0.0)).at(0.1)
     assert pitch.mids == pytest.approx([-0.75, 0.75])
     assert pitch.sweep_rad == pytest.approx(0.25)
 
 
 def test_a_led_line_is_centred_on_its_ink() -> None:
     """Joined outlines stand with their ink in the middle, whatever their side bearings."""
-    pitch = Pitches(Steps(line(block(1), block(1, advance=3)), 1, "plain", 0.0), "outline").at(0.1)
+    pitch = Pitches(LetterSteps(line(block(1), block(1, advance=3)), 1, "plain", 0.0), "outline").at(0.1)
     assert pitch.mids == pytest.approx([0.5 - 1.5, 2.5 - 1.5])
 
 
 def test_the_same_figure_seen_in_a_mirror_below() -> None:
     """Turning the blank half round swaps the sides of an arc whose letters have no height."""
     ink = line(block(1, -0.01, 0.01), block(2, -0.01, 0.01))
-    top, bottom = (Pitches(Steps(ink, side, "plain", 0.0)).at(0.2).figure(ink.hull, ink.hull_owner) for side in (1, -1))
+    top, bottom = (
+        Pitches(LetterSteps(ink, side, "plain", 0.0)).at(0.2).figure(ink.hull, ink.hull_owner) for side in (1, -1)
+    )
     assert top[:, 0] == pytest.approx(bottom[:, 0], abs=0.02)
     assert top[:, 1] == pytest.approx(-bottom[:, 1], abs=0.02)
 
@@ -100,14 +102,14 @@ def test_the_same_figure_seen_in_a_mirror_below() -> None:
 def test_the_sweep_limits_the_bend(sweep_deg: float) -> None:
     """Many narrow letters may bend until their advance spans the sweep."""
     ink = line(*[block(0.2)] * 30)
-    assert Pitches(Steps(ink, 1, "plain", 0.0)).sharpest_bend(math.radians(sweep_deg)) == pytest.approx(
+    assert Pitches(LetterSteps(ink, 1, "plain", 0.0)).sharpest_bend(math.radians(sweep_deg)) == pytest.approx(
         math.radians(sweep_deg) / 6
     )
 
 
 def test_the_turn_limits_the_bend() -> None:
     """Two wide letters may bend until neighbours turn by 22.5 degrees."""
-    bend = Pitches(Steps(line(block(1), block(1)), 1, "plain", 0.0)).sharpest_bend(math.radians(160))
+    bend = Pitches(LetterSteps(line(block(1), block(1)), 1, "plain", 0.0)).sharpest_bend(math.radians(160))
     assert bend == pytest.approx(LARGEST_TURN_RAD / 1)
     assert math.degrees(LARGEST_TURN_RAD) == 22.5
 
@@ -115,5 +117,5 @@ def test_the_turn_limits_the_bend() -> None:
 def test_the_reach_inwards_limits_the_bend() -> None:
     """One letter alone may reach four fifths of the way to the centre with its tops, or its tails."""
     tops, tails = line(block(0.1, 0, 2)), line(block(0.1, -1, 2))
-    assert Pitches(Steps(tops, -1, "plain", 0.0)).sharpest_bend(3) == pytest.approx(LARGEST_INWARD_SHARE / 2)
-    assert Pitches(Steps(tails, 1, "plain", 0.0)).sharpest_bend(3) == pytest.approx(LARGEST_INWARD_SHARE)
+    assert Pitches(LetterSteps(tops, -1, "plain", 0.0)).sharpest_bend(3) == pytest.approx(LARGEST_INWARD_SHARE / 2)
+    assert Pitches(LetterSteps(tails, 1, "plain", 0.0)).sharpest_bend(3) == pytest.approx(LARGEST_INWARD_SHARE)

@@ -33,7 +33,7 @@ _LEAST_SIDE: Final = 1 / 6
 
 
 @dataclass(frozen=True, slots=True)
-class Sides:
+class BandSides:
     """A band's sides.
 
     Attributes:
@@ -81,7 +81,7 @@ def is_costly(packed_bytes: int, filtered_bytes: int) -> bool:
     return packed_bytes > _COSTLY * filtered_bytes
 
 
-def sides_of(filtered: NDArray[np.uint8], start_byte: int, stop_byte: int) -> Sides:
+def sides_of(filtered: NDArray[np.uint8], start_byte: int, stop_byte: int) -> BandSides:
     """Pack a band's sides.
 
     Args:
@@ -97,10 +97,10 @@ def sides_of(filtered: NDArray[np.uint8], start_byte: int, stop_byte: int) -> Si
     sums[0::2] = [adler32(room[start:end]) for start, end in pairwise((0, *ends))]
     lengths = np.full(len(sums), stop_byte - start_byte, np.int64)
     lengths[0::2] = np.diff((0, *ends))
-    return Sides(start_byte, stop_byte, tuple(packed_runs(room, ends)), sums, lengths)
+    return BandSides(start_byte, stop_byte, tuple(packed_runs(room, ends)), sums, lengths)
 
 
-def spliced(sides: Sides, middles: Sequence[bytes]) -> bytes:
+def spliced(sides: BandSides, middles: Sequence[bytes]) -> bytes:
     """Return a band's deflate runs with new middles, one for each row."""
     parts = [b""] * (2 * len(middles) + 1)
     parts[0::2] = sides.runs
@@ -108,7 +108,7 @@ def spliced(sides: Sides, middles: Sequence[bytes]) -> bytes:
     return b"".join(parts)
 
 
-def joined_sums(bands: Sequence[Sides], adlers: NDArray[np.int64] | Sequence[int]) -> list[int]:
+def joined_sums(bands: Sequence[BandSides], adlers: NDArray[np.int64] | Sequence[int]) -> list[int]:
     """Return the Adler-32 of the filtered rows of bands with new middles.
 
     By the rule of `deflate.adler32_combine`, for all stretches of all bands at once.

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from studio.render.pixel_grid import PixelBox
-from studio.render.png.band_sides import Sides, is_costly, joined_sums, middle_of, plain_middle, sides_of, spliced
+from studio.render.png.band_sides import BandSides, is_costly, joined_sums, middle_of, plain_middle, sides_of, spliced
 from studio.render.png.container import ZLIB_HEADER, chunk, file_head, file_tail, text_chunks
 from studio.render.png.deflate import (
     adler32,
@@ -126,7 +126,7 @@ class BandedPicture:
     head: bytes = field(repr=False)
     chunks: tuple[bytes, ...] = field(repr=False)
     sums: tuple[BandSum, ...] = field(repr=False)
-    _sides: dict[tuple[int, int, int], Sides] = field(default_factory=dict, repr=False, compare=False)
+    _sides: dict[tuple[int, int, int], BandSides] = field(default_factory=dict, repr=False, compare=False)
     """Band number, start and end of the middle -> its sides, once they were wanted."""
     _begun: dict[int, tuple[int, Any]] = field(default_factory=dict, repr=False, compare=False)
     """Band number -> parts before it and their SHA-256, once that was wanted."""
@@ -271,7 +271,7 @@ class BandedPicture:
             at += len(self._band(index))
             yield index, (_idat(run, index), BandSum(adler, self.sums[index].length))
 
-    def _sides_of(self, index: int, start: int, stop: int) -> Sides:
+    def _sides_of(self, index: int, start: int, stop: int) -> BandSides:
         """Return a band's sides, packed when they are first wanted."""
         if (index, start, stop) not in self._sides:
             channels, filtered = self.pixels.shape[2], _filtered(self._band(index))
@@ -318,7 +318,7 @@ class BandedPicture:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Drawn:
+class BandedDrawing:
     """A picture with patches laid over it, as a finished file; what is particular to prints or proofs is added."""
 
     file: BandedFile

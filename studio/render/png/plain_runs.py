@@ -105,7 +105,7 @@ _MATCHES_CODE: Final = np.array(
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Steps:
+class CoverSteps:
     """What each change of cover is packed as, by 256 x the cover before + the cover after.
 
     Attributes:
@@ -121,13 +121,13 @@ class Steps:
     behind: NDArray[np.int64] = field(repr=False)
 
 
-def steps_of(table: NDArray[np.uint8]) -> Steps:
+def steps_of(table: NDArray[np.uint8]) -> CoverSteps:
     """Return the steps of an ink; `table` is what a pixel becomes below each cover, shape (256, 3 or 4)."""
     return _steps(table.tobytes(), table.shape[1])
 
 
 @lru_cache(maxsize=8)
-def _steps(table: bytes, channels: int) -> Steps:
+def _steps(table: bytes, channels: int) -> CoverSteps:
     pixels = np.frombuffer(table, np.uint8).reshape(256, channels)
     codes = np.array([code for code, _ in _LITERALS], np.uint64)
     lengths = np.array([bits for _, bits in _LITERALS], np.uint64)
@@ -139,7 +139,7 @@ def _steps(table: bytes, channels: int) -> Steps:
         bits += lengths[change]
         total += change
         behind += channel * change.astype(np.int64)
-    return Steps(channels, code | bits << _LENGTH_AT, total, behind)
+    return CoverSteps(channels, code | bits << _LENGTH_AT, total, behind)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -182,7 +182,7 @@ class PackedRows:
             yield self.ends[stop - 1], int(lengths[start:stop].sum())
 
 
-def packed_rows(changes: Changes, steps: Steps) -> PackedRows:
+def packed_rows(changes: Changes, steps: CoverSteps) -> PackedRows:
     """Pack rows; `changes` is all that is not zero in them.
 
     A row is a block: its opening, the zeros before its first change, each change with the zeros behind it, its closing.
@@ -262,7 +262,7 @@ def _put(words: NDArray[np.uint64], code: NDArray[np.uint64], at: NDArray[np.int
 
 
 def _adlers(
-    changes: Changes, steps: Steps, last: NDArray[np.int64], ends: NDArray[np.int64]
+    changes: Changes, steps: CoverSteps, last: NDArray[np.int64], ends: NDArray[np.int64]
 ) -> tuple[NDArray[np.int64], int]:
     """Return the Adler-32 of each row, and of all: one plus the sum of the bytes, and the sum of that after each byte.
 

@@ -109,7 +109,7 @@ class SignDraft:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class EditStep:
     """One state of the history and what led to it, for coalescing and for telling."""
 
     state: SignDraft
@@ -125,7 +125,7 @@ class History:
         place: Which of them lies on the bench.
     """
 
-    steps: list[Step] = field(default_factory=lambda: [Step(SignDraft())])
+    steps: list[EditStep] = field(default_factory=lambda: [EditStep(SignDraft())])
     place: int = 0
     is_open: bool = False
 
@@ -149,7 +149,7 @@ class History:
         if joins and self.is_open and last.what == what and self.place > 0:
             self.steps[-1] = replace(last, state=state)
         else:
-            self.steps.append(Step(state, what))
+            self.steps.append(EditStep(state, what))
             del self.steps[: max(0, len(self.steps) - MOST_STEPS)]
         self.place = len(self.steps) - 1
         self.is_open = joins
@@ -193,7 +193,7 @@ class SignEditor:
         """
         self.catalogue = catalogue
         self.house = house
-        self.history = History([Step(state or SignDraft())])
+        self.history = History([EditStep(state or SignDraft())])
         self._trial: SignDraft | None = None
         self.unit: Unit = "mm"
         """The unit that lengths are shown in, and that a bare number is taken in."""

@@ -19,7 +19,7 @@ from textual.widgets import OptionList, Static
 
 from studio.orders.order_list import OrderList
 from studio.orders.taken_for import Doubt
-from studio.orders.told import Told
+from studio.orders.told import ListWishes
 
 _MOST_LINES = 9
 
@@ -33,14 +33,14 @@ class ListDoubted(Message):
         said: What is known of it because somebody said so.
     """
 
-    def __init__(self, file: Path, orders: OrderList, said: Told) -> None:
+    def __init__(self, file: Path, orders: OrderList, said: ListWishes) -> None:
         super().__init__()
         self.file = file
         self.orders = orders
         self.said = said
 
 
-class ListQuestionScreen(ModalScreen[Told | None]):
+class ListQuestionScreen(ModalScreen[ListWishes | None]):
     """Asks one question; gives what the answer says of the list, `None` for leaving it closed."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave", show=False)]

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Final
 from textual import events
 
 from studio.model.options import option_keys
-from studio.orders.taken_for import Answer, Doubt, TakenFor
-from studio.orders.told import Told
+from studio.orders.taken_for import Doubt, ListAnswer, TakenFor
+from studio.orders.told import ListWishes
 from studio.production.list_settings import keep_list, pasted_list
 from studio.tui.dialogs.question import Choice, QuestionScreen
 from studio.tui.editor.choices import entries_for
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     pass
 
 
-NOTHING_SAID: Final = Told()
+NOTHING_SAID: Final = ListWishes()
 """Of a list about which nobody was asked."""
 
 
@@ -81,12 +81,12 @@ class OpensLists(RowsShown):
     def open_file(self, path: str) -> None:
         """Read a list."""
         self.tell(f"Reading {path} …", "busy")
-        self._read_again(Path(path).expanduser(), Told())
+        self._read_again(Path(path).expanduser(), ListWishes())
 
-    def _read_again(self, file: Path, told: Told) -> None:
+    def _read_again(self, file: Path, told: ListWishes) -> None:
         self.run_worker(lambda: self._read(file, told), thread=True, group="read", exit_on_error=False)
 
-    def _read(self, file: Path, told: Told) -> None:
+    def _read(self, file: Path, told: ListWishes) -> None:
         from studio.orders.order_list import list_bytes, read_orders
 
         try:
@@ -111,8 +111,8 @@ class OpensLists(RowsShown):
             taken_for = self.book.orders.taken_for
             self._ask_about(self.book.file, taken_for, which_text(taken_for), self._told)
 
-    def _ask_about(self, file: Path, taken_for: TakenFor, doubt: Doubt, told: Told) -> None:
-        def answered(answer: Told | None) -> None:
+    def _ask_about(self, file: Path, taken_for: TakenFor, doubt: Doubt, told: ListWishes) -> None:
+        def answered(answer: ListWishes | None) -> None:
             if answer is not None:
                 self._read_again(file, answer.over(told))
             elif self.book is None:
@@ -134,7 +134,7 @@ class OpensLists(RowsShown):
             except Exception as problem:
                 self.tell(sentence_for(problem), "bad")
 
-    def offer_to_keep(self, headers: Sequence[str], said: Told) -> None:
+    def offer_to_keep(self, headers: Sequence[str], said: ListWishes) -> None:
         """Ask whether the answers hold for lists with the same headers from now on."""
         assert self.book is not None
         name = re.sub(r"[^A-Za-z0-9]+", "-", self.book.file.stem).strip("-")[:40] or "list"
@@ -168,9 +168,9 @@ def which_text(taken_for: TakenFor) -> Doubt:
     """Return the question which column holds the text, with every column as an answer, that of now first."""
     columns = sorted(taken_for.columns, key=lambda one: one.use != "text")
     answers = tuple(
-        Answer(
+        ListAnswer(
             f"{one.header or f'column {one.number}'}: {one.example}",
-            Told(columns=(("text", (("", one.header or f"#{one.number}"),)),)),
+            ListWishes(columns=(("text", (("", one.header or f"#{one.number}"),)),)),
         )
         for one in columns
     )
