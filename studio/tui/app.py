@@ -30,7 +30,7 @@ from studio.tui.editor.screen import EditorScreen
 from studio.tui.engine.service import Desk, SharedAssets
 from studio.tui.error_text import sentence_for
 from studio.tui.gc_pacing import hold_what_stands, set_pace
-from studio.tui.key_order import KeyOrder, Mark
+from studio.tui.key_order import KeyMark, KeyOrder
 from studio.tui.keys import EVERYWHERE, Key, bindings, key_shown, keymap_of
 from studio.tui.palette import ChoiceCommands
 from studio.tui.preview.sign_screen import SignScreen
@@ -175,7 +175,7 @@ class StudioApp(App[None]):
         else:
             await super().on_event(event)
 
-    async def on_mark(self, mark: Mark) -> None:
+    async def on_mark(self, mark: KeyMark) -> None:
         """Let the next key through once the one before it is done."""
         mark.stop()
         await self.key_order.arrived(mark)

@@ -31,7 +31,7 @@ _LONGEST_S: Final = 5.0
 """After so long a key that led nowhere holds no other back."""
 
 
-class Mark(Message):
+class KeyMark(Message):
     """A mark that follows a key from widget to widget up to the app."""
 
     def __init__(self, number: int) -> None:
@@ -71,7 +71,7 @@ class KeyOrder:
             return
         await self._let_through(event)
 
-    async def arrived(self, mark: Mark) -> None:
+    async def arrived(self, mark: KeyMark) -> None:
         """Take note of a mark that came to the app; it has its last round when what the key asked for is done."""
         if mark.number != self._number or self._target is None:
             return
@@ -118,7 +118,7 @@ class KeyOrder:
         target = self._target
         if target is None or not _leads_to_the_app(target):
             return False
-        return target.post_message(Mark(self._number))
+        return target.post_message(KeyMark(self._number))
 
     def _look(self, number: int) -> None:
         """See to it that a mark that was lost with its widget holds nothing back for good."""

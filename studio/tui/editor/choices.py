@@ -27,7 +27,7 @@ _ENDINGS: Final = {"artwork": PICTURE_ENDINGS, "face": FONT_ENDINGS, "list": (".
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class ChoiceEntry:
     """One line of a list.
 
     Attributes:
@@ -46,7 +46,7 @@ class Choice:
         return self.value.endswith(os.sep)
 
 
-def entries_for(key: str, typed: str, catalogue: Catalogue) -> tuple[Choice, ...]:
+def entries_for(key: str, typed: str, catalogue: Catalogue) -> tuple[ChoiceEntry, ...]:
     """Return what can be chosen for a field, given what is typed to narrow it.
 
     Args:
@@ -61,29 +61,29 @@ def entries_for(key: str, typed: str, catalogue: Catalogue) -> tuple[Choice, ...
     if path is not None and key in _ENDINGS:
         return tuple(_files(path, _ENDINGS[key]))
     if key in COLOURS and typed.strip().startswith("#"):
-        return (Choice(typed.strip(), typed.strip(), "as typed"),)
+        return (ChoiceEntry(typed.strip(), typed.strip(), "as typed"),)
     if key == "blank" and ":" in typed:
-        return (Choice(typed.strip(), typed.strip(), "as measured"),)
+        return (ChoiceEntry(typed.strip(), typed.strip(), "as measured"),)
     word = typed.strip().casefold()
     every = tuple(_named(key, catalogue))
     return tuple(entry for entry in every if word in f"{entry.title} {entry.detail}".casefold())
 
 
-def _named(key: str, catalogue: Catalogue) -> Iterator[Choice]:
+def _named(key: str, catalogue: Catalogue) -> Iterator[ChoiceEntry]:
     if key == "blank":
-        yield from (Choice(blank.name, blank.name, _of_blank(blank)) for blank in catalogue.blanks)
+        yield from (ChoiceEntry(blank.name, blank.name, _of_blank(blank)) for blank in catalogue.blanks)
     elif key == "surface":
         for surface in catalogue.surfaces:
             finest = f"holds {surface.finest_stroke_mm:.2f} mm"
-            yield Choice(surface.name, surface.name, f"{finest}, {surface.standing} · {surface.description}")
+            yield ChoiceEntry(surface.name, surface.name, f"{finest}, {surface.standing} · {surface.description}")
     elif key == "artwork":
-        yield from (Choice(artwork.name, artwork.name, _of_artwork(artwork)) for artwork in catalogue.artworks)
-        yield Choice("none", "none", "bare wood")
+        yield from (ChoiceEntry(artwork.name, artwork.name, _of_artwork(artwork)) for artwork in catalogue.artworks)
+        yield ChoiceEntry("none", "none", "bare wood")
     elif key in COLOURS:
-        yield Choice(COLOURS[key], COLOURS[key], "as it comes" if COLOURS[key] == "own" else "as the name's")
-        yield from (Choice(name, name, code) for name, code in NAMED.items())
+        yield ChoiceEntry(COLOURS[key], COLOURS[key], "as it comes" if COLOURS[key] == "own" else "as the name's")
+        yield from (ChoiceEntry(name, name, code) for name, code in NAMED.items())
     elif key == "face":
-        yield from (Choice(face.name, face.name, _of_face(face)) for face in catalogue.faces)
+        yield from (ChoiceEntry(face.name, face.name, _of_face(face)) for face in catalogue.faces)
 
 
 def _of_blank(blank: Blank) -> str:
@@ -103,15 +103,15 @@ def _of_face(face: FaceEntry) -> str:
     return f"{face.kind}{weights}{' · ' + ', '.join(others) if others else ''}"
 
 
-def _files(typed: str, endings: Iterable[str]) -> Iterator[Choice]:
+def _files(typed: str, endings: Iterable[str]) -> Iterator[ChoiceEntry]:
     """Yield the files and folders that a typed path may go on to."""
     whole = Path(typed).expanduser()
     if whole.is_file():
-        yield Choice(str(whole), whole.name, str(whole.parent))
+        yield ChoiceEntry(str(whole), whole.name, str(whole.parent))
         return
     folder, start = (whole, "") if typed.endswith(("/", os.sep)) else (whole.parent, whole.name.casefold())
     if whole.is_dir() and not typed.endswith(("/", os.sep)):
-        yield Choice(f"{whole}{os.sep}", f"{whole.name}{os.sep}", "folder")
+        yield ChoiceEntry(f"{whole}{os.sep}", f"{whole.name}{os.sep}", "folder")
         return
     known = tuple(endings)
     with os.scandir(folder) as scanned:
@@ -119,6 +119,6 @@ def _files(typed: str, endings: Iterable[str]) -> Iterator[Choice]:
     for name in [name for name in found if name.casefold().startswith(start)][:MOST_FILES]:
         file = folder / name
         if file.is_dir():
-            yield Choice(f"{file}{os.sep}", f"{name}{os.sep}", "folder")
+            yield ChoiceEntry(f"{file}{os.sep}", f"{name}{os.sep}", "folder")
         elif name.lower().endswith(known):
-            yield Choice(str(file), name)
+            yield ChoiceEntry(str(file), name)

@@ -18,7 +18,7 @@ from textual.strip import Strip
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from studio.tui.editor.choices import Choice
+from studio.tui.editor.choices import ChoiceEntry
 from studio.tui.editor.text_input import TextInput
 from studio.tui.preview.picture import Lines
 from studio.tui.wording import dropped_path
@@ -60,7 +60,7 @@ Enter.
             self.key = key
             self.value = value
 
-    def __init__(self, key: str, title: str, hint: str, entries: Callable[[str], tuple[Choice, ...]]) -> None:
+    def __init__(self, key: str, title: str, hint: str, entries: Callable[[str], tuple[ChoiceEntry, ...]]) -> None:
         """Set up.
 
         Args:
@@ -73,7 +73,7 @@ Enter.
         self.key = key
         self._hint = hint
         self._entries_for = entries
-        self._entries: tuple[Choice, ...] = ()
+        self._entries: tuple[ChoiceEntry, ...] = ()
         self.border_title = f"{title} · Enter takes, Esc leaves"
 
     def compose(self) -> ComposeResult:
@@ -172,6 +172,6 @@ Enter.
         self.post_message(self.Taken(self.key, None))
 
 
-def _line(entry: Choice) -> Content:
+def _line(entry: ChoiceEntry) -> Content:
     line = Content(entry.title)
     return line + Content.styled(f"  {entry.detail}", "$text-muted") if entry.detail else line

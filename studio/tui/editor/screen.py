@@ -18,7 +18,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from studio.tui.editor.changing import Changing
-from studio.tui.editor.choices import Choice, entries_for
+from studio.tui.editor.choices import ChoiceEntry, entries_for
 from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import TEXT, SignDraft, SignEditor
 from studio.tui.editor.field_row import FieldRow
@@ -245,7 +245,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         self.state_changed()
         return chooser.remove()
 
-    def _entries(self, key: str, typed: str) -> tuple[Choice, ...]:
+    def _entries(self, key: str, typed: str) -> tuple[ChoiceEntry, ...]:
         return entries_for(key, typed, self.studio.catalogue)
 
     def _values_of(self, key: str) -> tuple[str, ...]:
