@@ -175,7 +175,7 @@ class StudioApp(App[None]):
         else:
             await super().on_event(event)
 
-    async def on_mark(self, mark: KeyMark) -> None:
+    async def on_key_mark(self, mark: KeyMark) -> None:
         """Let the next key through once the one before it is done."""
         mark.stop()
         await self.key_order.arrived(mark)
