@@ -19,7 +19,7 @@ def _classes() -> Iterator[type]:
 
 
 def _names(message: type[Message]) -> Iterator[str]:
-    yield message.handler_name
+    yield getattr(message, "handler_name", "")
     for one in message.__subclasses__():
         yield from _names(one)
 
