@@ -7,9 +7,10 @@ import inspect
 import pkgutil
 from collections.abc import Iterator
 
-import studio.tui
 from textual import events, widgets
 from textual.message import Message
+
+import studio.tui
 
 
 def _classes() -> Iterator[type]:
