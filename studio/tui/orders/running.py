@@ -213,6 +213,7 @@ class Running(SignScreen):
     def on_run_ended(self, event: RunEnded) -> None:
         """Tell what came of it, or ask what to do about an earlier run."""
         self._stop = None
+        self.check_rows(())
         self.tell(event.sentence, event.tone)
         if not event.asks:
             return
