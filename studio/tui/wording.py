@@ -82,6 +82,11 @@ def dropped_path(text: str) -> str | None:
     return line if line.startswith(("/", "~", "./", "../")) or line[1:3] in (":\\", ":/") else None
 
 
+def file_shown(value: str) -> str:
+    """Return a file's own name for the way to it, and anything else as it is: a fraction has a slash too."""
+    return value.rpartition("/")[2] or value if dropped_path(value) is not None else value
+
+
 def measure_at_fault(sentence: str) -> str:
     """Return the field of a blank that a sentence is about: its width, height or corners, else its name."""
     lowered = sentence.lower()

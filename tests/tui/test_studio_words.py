@@ -37,7 +37,7 @@ from studio.tui.keys import (
     keymap_of,
 )
 from studio.tui.themes import first_theme
-from studio.tui.wording import advice_of, dropped_path, inches_of, message_of, spoken
+from studio.tui.wording import advice_of, dropped_path, file_shown, inches_of, message_of, spoken
 
 _STILL_SPELLED = frozenset({"serve.py", "list_settings.py", "sign_sheets.py", "ruler_readings.py", "tiling.py"})
 
@@ -268,3 +268,17 @@ def test_findings_in_inches(measured: float | None, limit: float | None, unit: s
     238.1/25.4 = 9.374, 244.5/25.4 = 9.626.
     """
     assert inches_of(found("thin-stroke", "thin", measured=measured, limit=limit, unit=unit)) == said
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        ("oval:9 3/8inx9 5/8in", "oval:9 3/8inx9 5/8in"),
+        ("/home/ann/my art/fern wreath.png", "fern wreath.png"),
+        ("~/fern.png", "fern.png"),
+        ("pine-ring", "pine-ring"),
+    ],
+)
+def test_files_are_shown_by_their_name(value: str, shown: str) -> None:
+    """A file is called by its own name where room is scarce; a measure with a fraction in it stays whole."""
+    assert file_shown(value) == shown

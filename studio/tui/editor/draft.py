@@ -27,6 +27,7 @@ from studio.tui.editor.parts import (
     with_unit,
 )
 from studio.tui.lengths import Unit
+from studio.tui.wording import file_shown
 
 USUAL_LAYOUT: Final = "arc-bottom"
 
@@ -326,14 +327,14 @@ class SignEditor:
         state, self._trial = self._trial, None
         parts = [self.shown(key) for key in ("face", "layout", "blank", "surface", "artwork")]
         self._trial = state
-        return ", ".join(part.rpartition("/")[2] for part in parts)
+        return ", ".join(file_shown(part) for part in parts)
 
     def summary(self, station: str) -> str:
         """Return a station in a few words, for when it is closed."""
         if station == "wood":
             return f"{self.shown('blank')}, {self.shown('surface')}"
         if station == "picture":
-            return self.shown("artwork")
+            return file_shown(self.shown("artwork"))
         if station == "name":
             second = self.shown("also_text")
             return f"{self.shown(TEXT)} / {second}" if second else self.shown(TEXT)

@@ -15,6 +15,7 @@ from textual.reactive import reactive
 from textual.widget import Widget
 
 from studio.tui.messages import Typed, WantsList
+from studio.tui.wording import file_shown
 
 
 class Stepper(Widget, can_focus=True):
@@ -52,7 +53,7 @@ class Stepper(Widget, can_focus=True):
     def _shown(self) -> str:
         """The value as far as there is room; of a file its own name, not the way to it."""
         room = max(1, self.size.width - 4)
-        value = self.value.rpartition("/")[2] or self.value if len(self.value) > room else self.value
+        value = file_shown(self.value) if len(self.value) > room else self.value
         return value if len(value) <= room else f"{value[: room - 1]}…"
 
     def action_step(self, steps: int) -> None:
