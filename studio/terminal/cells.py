@@ -11,7 +11,7 @@ from typing import Final, Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-CellKind: TypeAlias = Literal["half", "quadrant", "sextant", "octant", "braille"]
+CellKind: TypeAlias = Literal["half", "quadrant", "sextant", "octant", "braille", "true"]
 CELL_KINDS: Final[tuple[CellKind, ...]] = ("half", "quadrant", "sextant", "octant", "braille")
 GRID: Final[dict[CellKind, tuple[int, int]]] = {
     "half": (1, 2),
@@ -19,8 +19,9 @@ GRID: Final[dict[CellKind, tuple[int, int]]] = {
     "sextant": (2, 3),
     "octant": (2, 4),
     "braille": (2, 4),
+    "true": (10, 20),
 }
-"""Sub-pixels of a cell, across and down."""
+"""Sub-pixels of a cell, across and down; `true` is a picture of its own over the cells, for terminals that show one."""
 
 _FLAT_CONTRAST: Final = 12.0
 """A cell whose lightest and darkest parts differ less than this, out of 255, is one colour."""

@@ -34,6 +34,7 @@ from studio.tui.key_order import KeyMark, KeyOrder
 from studio.tui.keys import EVERYWHERE, Key, bindings, key_shown, keymap_of
 from studio.tui.palette import MenuCommands
 from studio.tui.preview.sign_screen import SignScreen
+from studio.tui.preview.true_picture import Overlay
 from studio.tui.saved.memory import Habits, write_draft, write_habits
 from studio.tui.saved.preview import KeptPicture
 from studio.tui.themes import CYCLE, DUSK, NOON, SAID, first_theme
@@ -88,6 +89,7 @@ class StudioApp(App[None]):
         self.key_order = KeyOrder(self, super().on_event)
         self.keymap = keymap_of(shop.settings.keys)
         self.made: list[Path] = []
+        self.overlay = Overlay(self, self.environment)
         self.said: list[tuple[float, str]] = []
         self.last_words: list[str] = []
         self._remarks = tuple(remarks)
@@ -160,6 +162,7 @@ class StudioApp(App[None]):
         set_pace()
         self.set_timer(_START_S, hold_what_stands)
         self._keeper.start()
+        self.overlay.type_again()
         remarks = list(self._remarks)
         if self.editor_screen.editor.history.place and not remarks:
             remarks.append("Your last sign is back on the bench. Ctrl+N lays a fresh one.")
@@ -243,9 +246,8 @@ class StudioApp(App[None]):
 
         if isinstance(self.screen, HelpScreen):
             return
-        about = help_for(self.focused or self.screen)
         keys = self._keys_of(self.screen)
-        self.push_screen(HelpScreen(about, keys, self.keymap))
+        self.push_screen(HelpScreen(help_for(self.focused or self.screen), keys, self.keymap))
 
     async def action_quit(self) -> None:
         """End; ask first where a list is being made."""
@@ -366,9 +368,9 @@ class StudioApp(App[None]):
         """Lead through the test strip, pressed on the surface of the sign on the bench."""
         from studio.tui.dialogs.strip import StripScreen
 
-        named = str(self.editor_screen.editor.history.state.effective(self.house).get("surface") or "painted")
+        values = self.editor_screen.editor.history.state.effective(self.house)
         try:
-            starting = self.catalogue.surface(named)
+            starting = self.catalogue.surface(str(values.get("surface") or "painted"))
         except StudioError:
             starting = self.catalogue.surfaces[0]
         self.push_screen(StripScreen(starting))

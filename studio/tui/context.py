@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from studio.tui.editor.draft import SignDraft
     from studio.tui.engine.service import SharedAssets
     from studio.tui.preview.strips import Drawn
+    from studio.tui.preview.true_picture import Overlay
     from studio.tui.preview.view import View
     from studio.tui.saved.preview import KeptPicture
 
@@ -31,6 +32,7 @@ class StudioContext(Protocol):
     keymap: dict[str, str]
     kept_picture: KeptPicture
     shared: SharedAssets
+    overlay: Overlay
 
     @property
     def catalogue(self) -> Catalogue:

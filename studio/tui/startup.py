@@ -50,6 +50,8 @@ def run_studio() -> int:
     if not os.environ.get("NO_COLOR"):
         os.environ.pop("NO_COLOR", None)  # set but empty says nothing, and the terminal library takes it for a wish
     app = open_app()
+    if app.habits.true_pictures:
+        app.overlay.find()
     app.run()
     for file in app.made:
         print(file)

@@ -78,10 +78,15 @@ class Looking(Screen[None]):
 
     def draw_otherwise(self) -> None:
         """Draw with other characters."""
-        kinds = CELL_KINDS
-        kind = kinds[(kinds.index(self.studio.cell_kind) + 1) % len(kinds)]
-        self.studio.keep_habits(cells=kind)
-        self.tell(f"Pictures are drawn with {kind} cells. Keep the finest that shows no gaps.")
+        kinds, kind = CELL_KINDS, self.studio.cell_kind
+        if kind == kinds[-1] and not self.studio.overlay.is_on and self.studio.overlay.find_while_running():
+            self.studio.keep_habits(cells="", true_pictures=True)
+            self.tell("True pictures are shown as soon as you rest; cells while you type.")
+        else:
+            kind = kinds[0] if self.studio.overlay.is_on else kinds[(kinds.index(kind) + 1) % len(kinds)]
+            self.studio.overlay.turn_off()
+            self.studio.keep_habits(cells=kind, true_pictures=False)
+            self.tell(f"Pictures are drawn with {kind} cells. Keep the finest that shows no gaps.")
         self.title_picture()
         self.ask()
 

@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, ImageDraw
 from textual.strip import Strip
 
 from studio.basics.units import MM_PER_INCH, round_half_up
@@ -32,7 +32,7 @@ from studio.render.proof import ProofBase, pressed_and_cut
 from studio.render.wood_proof import in_wood
 from studio.terminal.cells import GRID, CellKind, Cells, cells_of
 from studio.tui.preview.limit_lines import LimitLines, draw_limits, limit_lines
-from studio.tui.preview.strips import Drawn, Mark, StripMaker, few_colours, with_ground
+from studio.tui.preview.strips import MARK_GROUND, Drawn, Mark, StripMaker, few_colours, with_ground
 from studio.tui.preview.view import (
     Box,
     Frame,
@@ -136,6 +136,28 @@ class Painter:
             planned: The sign fitted; `None` for a board without a name.
             view: The space and the manner.
         """
+        frame, canvas = self._canvas(sign, planned, view)
+        marks = _marks(planned.findings if planned is not None else (), frame, view)
+        cells = few_colours(
+            with_ground(cells_of(canvas, view.kind), _code(view.ground)), view.depth, _code(view.ground)
+        )
+        drawn = Drawn(cells, marks)
+        return Painted(frame, self._strips.strips_of(drawn), drawn)
+
+    def paint_true(self, sign: Sign, planned: Plan | None, view: View) -> NDArray[np.uint8]:
+        """Return the same picture in pixels, ten across and twenty down for each cell of the view."""
+        frame, canvas = self._canvas(sign, planned, replace(view, kind="true"))
+        image = Image.fromarray(canvas)
+        draw = ImageDraw.Draw(image)
+        across, down = GRID["true"]
+        for mark in _marks(planned.findings if planned is not None else (), frame, view):
+            left, top, text = mark.column * across, mark.row * down, mark.text.rstrip("►")
+            draw.rectangle((left, top, left + across * len(text) - 1, top + down - 1), fill=MARK_GROUND)
+            draw.text((left + 2, top + 4), text, fill="black")
+        return np.array(image)
+
+    def _canvas(self, sign: Sign, planned: Plan | None, view: View) -> tuple[Frame, NDArray[np.uint8]]:
+        """Return a sign's picture of the whole view, shape (rows x down, columns x across, 3), and its frame."""
         placement = planned.placement if planned is not None else None
         findings = planned.findings if planned is not None else ()
         if view.is_pressed is not None:
@@ -145,7 +167,7 @@ class Painter:
         elif view.is_printed:
             frame, pixels = self._printed(sign, placement, view)
         elif view.lettering is not None and placement is not None and (close := self._lettering(sign, placement, view)):
-            return self._painted(sign, findings, view, *close)
+            return close
         else:
             frame, pixels = self._read(sign, placement, view)
         across, down = GRID[view.kind]
@@ -157,18 +179,7 @@ class Painter:
         canvas[:] = _ground_of(view)
         top, left = frame.top * down, frame.left * across
         canvas[top : top + picture.shape[0], left : left + picture.shape[1]] = picture
-        return self._painted(sign, findings, view, frame, canvas)
-
-    def _painted(
-        self, sign: Sign, findings: Sequence[Finding], view: View, frame: Frame, canvas: NDArray[np.uint8]
-    ) -> Painted:
-        """Return a picture of the whole view, shape (rows x down, columns x across, 3), as lines."""
-        marks = _marks(findings, frame, view)
-        cells = few_colours(
-            with_ground(cells_of(canvas, view.kind), _code(view.ground)), view.depth, _code(view.ground)
-        )
-        drawn = Drawn(cells, marks)
-        return Painted(frame, self._strips.strips_of(drawn), drawn)
+        return frame, canvas
 
     def paint_artwork(self, sign: Sign, size: tuple[int, int], view: View) -> list[Strip]:
         """Return a sign's artwork by itself in so many columns and rows; no lines where there is none."""

@@ -27,8 +27,8 @@ from studio.tui.gc_pacing import hold_what_stands, tidy
 from studio.tui.lengths import said
 from studio.tui.messages import Answered, Met
 from studio.tui.preview.findings import FindingsPane, Told
-from studio.tui.preview.looking import Looking
 from studio.tui.preview.picture import Picture
+from studio.tui.preview.true_looking import TrueLooking
 from studio.tui.preview.view import LEGEND, Ask, View
 from studio.tui.status_lines import HintLine, ToldLine, Tone
 
@@ -49,7 +49,7 @@ _PICTURE_FIRST_S: Final = 0.05
 """How long all other drawing waits for a picture that was asked for."""
 
 
-class SignScreen(Looking):
+class SignScreen(TrueLooking):
     """A screen with a sign's picture and findings."""
 
     def __init__(self, house: Mapping[str, Value]) -> None:
@@ -118,10 +118,12 @@ class SignScreen(Looking):
 
     def on_unmount(self) -> None:
         """End."""
+        self.studio.overlay.remove()
         self.room.close()
 
     def on_resize(self) -> None:
         """Lay things out for the room there is."""
+        self.studio.overlay.remove()
         self._set_room_classes(self.size)
         self.hint(self.query_one(HintLine).sentence)
         self.title_picture()
@@ -168,6 +170,7 @@ class SignScreen(Looking):
         view = self._view_of(picture)
         picture.lettering = view.lettering
         self._asked += 1
+        self.studio.overlay.remove()
         if self._stale_timer is None:
             self._stale_timer = self.set_timer(_STALE_AFTER_S, self._mark_stale)
         if self.answer is None and self._early == (state, view):
@@ -248,6 +251,7 @@ class SignScreen(Looking):
             self._say_text(answer)
             self.title_picture()
             self.answered(answer)
+            self._draw_true()
             tidy()
 
     def _say_text(self, answer: Answer) -> None:

@@ -25,7 +25,8 @@ _styles: dict[int, Style] = {}
 
 
 PLAIN: Final = Style()
-MARKED: Final = Style(bold=True, color="#000000", bgcolor="#ffd75f")
+MARK_GROUND: Final = "#ffd75f"
+MARKED: Final = Style(bold=True, color="#000000", bgcolor=MARK_GROUND)
 MARKED_PLAIN: Final = Style(bold=True, reverse=True)
 
 

@@ -32,6 +32,7 @@ class Habits:
     Attributes:
         folder: Where signs go; empty until one was made elsewhere than in the usual place.
         cells: The cells that pictures are drawn with; empty for what the terminal is known to draw.
+        true_pictures: Whether a true picture is shown over the cells where the terminal can.
         theme: The colours of the studio; empty for those that follow the terminal.
         limits_shown: Whether safe zone, holes and open area are drawn.
         last_list: The order list last opened.
@@ -42,6 +43,7 @@ class Habits:
 
     folder: str = ""
     cells: str = ""
+    true_pictures: bool = False
     theme: str = ""
     limits_shown: bool = False
     last_list: str = ""
