@@ -63,8 +63,8 @@ async def keys_ms() -> list[Times]:
     app = open_app()
     times: list[Times] = []
     async with app.run_test(size=SIZE) as pilot:
-        picture = app.assets.query_one(Picture)
-        while app.assets.answer is None or app.assets.answer.painted is None:
+        picture = app.editor_screen.query_one(Picture)
+        while app.editor_screen.answer is None or app.editor_screen.answer.painted is None:
             await pilot.pause(0.02)
         drawn = asyncio.Event()
         display: Any = app._display
@@ -85,7 +85,7 @@ async def keys_ms() -> list[Times]:
             await pilot.press("ctrl+u")
             await pilot.pause(0.3)
             for letter in NAME:
-                wanted = app.assets._asked + 1
+                wanted = app.editor_screen._asked + 1
                 drawn.clear()
                 began, worked = time.perf_counter(), time.process_time()
                 app.simulate_key(letter)
@@ -124,13 +124,17 @@ async def until_findings() -> None:
         display(screen, update)
         if isinstance(update, CompositorUpdate):
             update.render_segments(app.console)
-        picture, pane, answer = app.assets.query_one(Picture), app.assets.query_one(FindingsPane), app.assets.answer
+        picture, pane, answer = (
+            app.editor_screen.query_one(Picture),
+            app.editor_screen.query_one(FindingsPane),
+            app.editor_screen.answer,
+        )
         is_drawn = isinstance(update, LayoutUpdate) or not picture._repaint_regions
         if not pictured.is_set() and picture._lines and is_drawn:
             print(time.monotonic(), time.process_time())
             pictured.set()
         is_answered = answer is not None and answer.painted is not None and picture._lines == answer.painted.strips
-        is_told = str(pane.border_title).startswith("Findings:") and pane not in app.assets._dirty_widgets
+        is_told = str(pane.border_title).startswith("Findings:") and pane not in app.editor_screen._dirty_widgets
         if pictured.is_set() and not found.is_set() and is_answered and is_told:
             print(time.monotonic(), time.process_time())
             found.set()
@@ -151,7 +155,7 @@ async def stalls_ms() -> tuple[Times, Times]:
         orders.write_text("name\n" + "".join(f"Guest {number} Marlowe\n" for number in range(LIST_ROWS)))
         app = open_app()
         async with app.run_test(size=SIZE) as pilot:
-            while app.assets.answer is None or app.assets.answer.painted is None:
+            while app.editor_screen.answer is None or app.editor_screen.answer.painted is None:
                 await pilot.pause(0.02)
             await pilot.pause(1)
             async with watched() as opening:

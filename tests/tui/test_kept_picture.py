@@ -394,7 +394,7 @@ async def test_keys_pressed_early_wait_for_the_true_answer(
     async with _app(catalogue, shop_bench, SIGNS[1], None, PLAIN).run_test(size=(120, 40)) as pilot:
         await pilot.pause(0.2)
         await pilot.press("f8")
-        assert told(pilot) == "The sign is still being checked. Press F8 again in a moment."
+        assert told(pilot) == "The sign is still being checked. The remedy is applied as soon as it is known."
         assert app_of(pilot).editor_screen.editor.state == SIGNS[1]
         await pilot.press("ctrl+z")
         held.set()

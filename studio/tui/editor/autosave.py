@@ -6,6 +6,7 @@ that of the sign on the bench, whole and as it is read.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from textual.strip import Strip
@@ -33,7 +34,9 @@ class Remembering(Making):
 
     def kept_lines(self, state: SignDraft, view: View) -> list[Strip] | None:
         """Return the lines kept for a question; `None` where there are none for this very one."""
-        return self.studio.kept_picture.lines_for(state, view)
+        kept = self.studio.kept_picture
+        lower = replace(view, rows=view.rows - 1)  # the words beneath may take two lines, and are not there yet
+        return kept.lines_for(state, view) or kept.lines_for(state, lower)
 
     def keep_soon(self) -> None:
         """Keep the sign for next time, a little later, so that not every letter is written."""

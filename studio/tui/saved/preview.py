@@ -115,8 +115,9 @@ class KeptPicture:
 
 
 def is_plain(view: View) -> bool:
-    """Whether a view shows the whole sign as it is read."""
-    return not view.is_printed and view.is_pressed is None and view.loupe is None and not view.is_empty
+    """Whether a view is the one that the studio opens with: the sign as it is read, the name in hand."""
+    is_read = not view.is_printed and view.is_pressed is None and view.loupe is None
+    return is_read and view.lettering == 0 and not view.is_empty
 
 
 def _digest(*what: object) -> str:
