@@ -46,6 +46,9 @@ async def _draw() -> None:
     app = open_app({"COLORTERM": "truecolor"})
     async with app.run_test(size=SIZE) as pilot:
         await _rest(pilot)
+        await pilot.press(*"Wilhelmina", "space", *"Hollis")
+        app.take("face", "Young Serif")
+        await _rest(pilot)
         (PICTURES / "studio-bench.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
         await pilot.press("f7")
         await _rest(pilot)
@@ -60,7 +63,7 @@ async def _draw() -> None:
             book = getattr(app.screen, "book", None)
             if book is not None and not book.counts()[""]:
                 break
-        await pilot.press("down", "down")
+        await pilot.press("down", "down", "down")
         await _rest(pilot)
         (PICTURES / "studio-list.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
         await _at_the_press(pilot)

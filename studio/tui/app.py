@@ -32,11 +32,11 @@ from studio.tui.error_text import sentence_for
 from studio.tui.gc_pacing import hold_what_stands, set_pace
 from studio.tui.key_order import KeyMark, KeyOrder
 from studio.tui.keys import EVERYWHERE, Key, bindings, key_shown, keymap_of
-from studio.tui.palette import ChoiceCommands
+from studio.tui.palette import MenuCommands
 from studio.tui.preview.sign_screen import SignScreen
 from studio.tui.saved.memory import Habits, write_draft, write_habits
 from studio.tui.saved.preview import KeptPicture
-from studio.tui.themes import CYCLE, DUSK, NOON, first_theme
+from studio.tui.themes import CYCLE, DUSK, NOON, SAID, first_theme
 
 if TYPE_CHECKING:
     from studio.storage.assets import FileAssets
@@ -55,7 +55,7 @@ class StudioApp(App[None]):
 
     CSS_PATH = "studio.tcss"
     TITLE = "Sapwood"
-    COMMANDS: ClassVar[set[Any]] = App.COMMANDS | {ChoiceCommands}
+    COMMANDS: ClassVar[set[Any]] = {MenuCommands}
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(EVERYWHERE)]
 
     def __init__(
@@ -175,7 +175,7 @@ class StudioApp(App[None]):
         else:
             await super().on_event(event)
 
-    async def on_mark(self, mark: KeyMark) -> None:
+    async def on_key_mark(self, mark: KeyMark) -> None:
         """Let the next key through once the one before it is done."""
         mark.stop()
         await self.key_order.arrived(mark)
@@ -279,9 +279,15 @@ class StudioApp(App[None]):
     def action_next_theme(self) -> None:
         """Show the studio in other colours."""
         here = CYCLE.index(self.theme) if self.theme in CYCLE else -1
-        self.theme = CYCLE[(here + 1) % len(CYCLE)]
-        self.keep_habits(theme=self.theme)
+        self.choose_theme(CYCLE[(here + 1) % len(CYCLE)])
+
+    def choose_theme(self, name: str) -> None:
+        """Show the studio in the colours of a theme, keep to them, and tell what they are called."""
+        self.theme = name
+        self.keep_habits(theme=name)
         self._repaint()
+        if isinstance(self.screen, SignScreen):
+            self.screen.tell(f"Colours: {SAID[name][0]}. Ctrl+T shows the next.")
 
     def action_cells(self) -> None:
         """Draw pictures with other characters."""

@@ -66,6 +66,10 @@ class StudioContext(Protocol):
         """Choose a value of an option in the editor."""
         ...
 
+    def choose_theme(self, name: str) -> None:
+        """Show the studio in the colours of a theme, and keep to them."""
+        ...
+
     def keep_draft(self, state: SignDraft) -> None:
         """Keep the sign for next time."""
         ...

@@ -154,5 +154,6 @@ def keymap_of(settings: Iterable[Setting]) -> dict[str, str]:
 def key_shown(key: Key, keymap: dict[str, str]) -> str:
     """Return the first key of an action as people call it: `F10`, `Ctrl+Z`."""
     first = keymap.get(key.id, key.keys).split(",")[0]
-    names = {"question_mark": "?", "plus": "+", "minus": "-", "equals_sign": "=", "ctrl": "Ctrl"}
+    names = {"question_mark": "?", "plus": "+", "minus": "-", "equals_sign": "=", "ctrl": "Ctrl", "escape": "Esc"}
+    names |= {"up": "↑", "down": "↓", "left": "←", "right": "→"}
     return "+".join(names.get(part, part.capitalize()) for part in first.split("+"))

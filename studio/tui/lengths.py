@@ -1,6 +1,7 @@
 """Lengths as a maker says them: in inches with fractions or in millimetres, the other behind it in brackets.
 
-Invariant: what is shown is never finer than it can be measured: sixteenths of an inch, tenths of a millimetre.
+Invariant: what is shown is never finer than it can be measured: sixteenths of an inch, tenths of a millimetre; strokes
+and gaps in thousandths of an inch.
 """
 
 from __future__ import annotations
@@ -13,6 +14,11 @@ from studio.basics.units import MM_PER_INCH
 Unit: TypeAlias = Literal["mm", "in"]
 UNITS: Final[tuple[Unit, ...]] = get_args(Unit)
 _PARTS: Final = 16
+_MM_PER_FOOT: Final = 12 * MM_PER_INCH
+_FINE_MM: Final = MM_PER_INCH / 4
+"""Lengths under this are told in thousandths of an inch, as strokes and gaps are measured."""
+_FAR_MM: Final = 3 * _MM_PER_FOOT
+"""Distances over this are told in feet."""
 
 
 def said_inches(length_mm: float) -> str:
@@ -27,6 +33,13 @@ def said_inches(length_mm: float) -> str:
 def said_mm(length_mm: float) -> str:
     """Return a length in millimetres, to a tenth: `238.1 mm`."""
     return f"{round(length_mm, 1):g} mm"
+
+
+def said_imperial(length_mm: float) -> str:
+    """Return a length as a shop in inches says it, by how large it is: `0.024 in`, `1 1/8 in`, `10 ft`."""
+    if abs(length_mm) < _FINE_MM:
+        return f"{round(length_mm / MM_PER_INCH, 3):g} in"
+    return f"{round(length_mm / _MM_PER_FOOT)} ft" if abs(length_mm) > _FAR_MM else said_inches(length_mm)
 
 
 def said(length_mm: float, unit: Unit) -> str:

@@ -5,7 +5,8 @@ Invariant: every message is a plain value; those from other threads carry nothin
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.message import Message
@@ -13,6 +14,7 @@ from textual.message import Message
 from studio.orders.told import ListWishes
 
 if TYPE_CHECKING:
+    from studio.orders.order_row import OrderRow
     from studio.orders.told import ListWishes
     from studio.tui.engine.engine import Answer
     from studio.tui.orders.order_book import OrderBook, RowFact
@@ -91,6 +93,16 @@ class ListOpened(Message):
         self.book = book
         self.remark = remark
         self.said = said or ListWishes()
+
+
+class MadeFound(Message):
+    """Which rows of a list are made in a folder already, by their number."""
+
+    def __init__(self, book: OrderBook, folder: Path, made: Mapping[int, tuple[OrderRow, RowFact]]) -> None:
+        super().__init__()
+        self.book = book
+        self.folder = folder
+        self.made = made
 
 
 class RunMoved(Message):

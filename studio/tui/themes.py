@@ -58,7 +58,14 @@ NOON: Final = Theme(
 )
 TERMINAL_DARK: Final = "ansi-dark"
 TERMINAL_LIGHT: Final = "ansi-light"
-CYCLE: Final = (DUSK.name, NOON.name, TERMINAL_DARK, TERMINAL_LIGHT)
+SAID: Final[Mapping[str, tuple[str, str]]] = {
+    DUSK.name: ("dusk", "Pale wood on a dark ground"),
+    NOON.name: ("noon", "Dark wood on a light ground"),
+    TERMINAL_DARK: ("terminal, dark", "The terminal's own colours, for a dark ground"),
+    TERMINAL_LIGHT: ("terminal, light", "The terminal's own colours, for a light ground"),
+}
+"""What each theme is called in the menu, and what it looks like."""
+CYCLE: Final = tuple(SAID)
 
 
 def first_theme(environment: Mapping[str, str], chosen: str = "") -> str:

@@ -12,11 +12,27 @@ from typing import Final
 from studio.basics.errors import StudioError
 from studio.model.finding import Finding
 from studio.tui.editor.fields import label_of
+from studio.tui.lengths import said_imperial
 
 
 def message_of(finding: Finding) -> str:
     """Return what was found, with the field that it is about."""
     return f"{label_of(finding.option)}: {finding.message}" if finding.option else finding.message
+
+
+_MM_IN: Final = {"mm": 1.0, "m": 1000.0}
+
+
+def inches_of(finding: Finding) -> str:
+    """Return what was measured and its limit in inches or feet; empty where it is no length.
+
+    The sentence has them in metric units; nothing is read out of it.
+    """
+    scale, measured, limit = _MM_IN.get(finding.unit), finding.measured, finding.limit
+    if scale is None or not (measured or limit):
+        return ""
+    told = [] if measured is None else [said_imperial(measured * scale)]
+    return ", ".join([*told, *([] if limit is None else [f"limit {said_imperial(limit * scale)}"])])
 
 
 def spoken(problem: StudioError) -> str:

@@ -37,7 +37,7 @@ from studio.tui.keys import (
     keymap_of,
 )
 from studio.tui.themes import first_theme
-from studio.tui.wording import advice_of, dropped_path, message_of, spoken
+from studio.tui.wording import advice_of, dropped_path, inches_of, message_of, spoken
 
 _STILL_SPELLED = frozenset({"serve.py", "list_settings.py", "sign_sheets.py", "ruler_readings.py", "tiling.py"})
 
@@ -246,3 +246,25 @@ def test_lists_to_choose_from(catalogue: Catalogue, tmp_path: Path) -> None:
     assert [entry.title for entry in entries_for("artwork", f"{tmp_path}/art/fe", catalogue)] == ["fern.png"]
     with pytest.raises(OSError):
         entries_for("artwork", f"{tmp_path}/nowhere/", catalogue)
+
+
+@pytest.mark.parametrize(
+    ("measured", "limit", "unit", "said"),
+    [
+        (0.61, 0.8128, "mm", "0.024 in, limit 0.032 in"),
+        (28.8, None, "mm", "1 1/8 in"),
+        (3.1, None, "m", "10 ft"),
+        (238.1, 244.5, "mm", "9 3/8 in, limit 9 5/8 in"),
+        (None, 0.8128, "mm", "limit 0.032 in"),
+        (0.0, 0.0, "mm", ""),
+        (72.0, 150.0, "dpi", ""),
+        (None, None, "", ""),
+    ],
+)
+def test_findings_in_inches(measured: float | None, limit: float | None, unit: str, said: str) -> None:
+    """What was measured is told in inches or feet too, from the finding's own figures; what is no length is not.
+
+    Reckoned by hand: 0.61/25.4 = 0.0240, 0.8128/25.4 = 0.0320, 28.8/25.4 = 1.134 = 1 2/16, 3.1/0.3048 = 10.2,
+    238.1/25.4 = 9.374, 244.5/25.4 = 9.626.
+    """
+    assert inches_of(found("thin-stroke", "thin", measured=measured, limit=limit, unit=unit)) == said

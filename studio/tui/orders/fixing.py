@@ -80,6 +80,7 @@ class Fixing(Running):
         if event.key == "list_folder":
             self.studio.keep_habits(list_folder=event.text.strip())
             self.query_one("#row-list_folder", FieldRow).show_fault(folder_fault(self.folder))
+            self.look_for_made()
             return
         if self.book is None:
             return

@@ -58,6 +58,7 @@ class OrderBook:
         facts: What is known, by row number.
         marked: Numbers of the rows that alone are to be made; none marks all.
         undone: What fixes replaced, the newest last.
+        made: Rows that are made in the list's folder, by number: the order as it was made, and what came of it.
         as_read: The rows as they stand in the file.
     """
 
@@ -66,6 +67,7 @@ class OrderBook:
     facts: dict[int, RowFact] = field(default_factory=dict)
     marked: set[int] = field(default_factory=set)
     undone: list[OrderRow] = field(default_factory=list)
+    made: dict[int, tuple[OrderRow, RowFact]] = field(default_factory=dict)
     as_read: tuple[OrderRow, ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -79,6 +81,22 @@ class OrderBook:
     def fact(self, index: int) -> RowFact:
         """Return what is known of the row at a place."""
         return self.facts.get(self.rows[index].row, UNKNOWN)
+
+    def take_fact(self, number: int, fact: RowFact) -> None:
+        """Take what was found out about a row; what is made of it as it stands says more."""
+        order, made = self.made.get(number, (None, fact))
+        self.facts[number] = made if order == self.rows[number - 1] else fact
+
+    def take_made(self, made: Mapping[int, tuple[OrderRow, RowFact]]) -> list[OrderRow]:
+        """Take which rows are made in the list's folder, and return those that are so no longer, to be checked."""
+        gone = [self.rows[number - 1] for number in self.made.keys() - made.keys()]
+        for row in gone:
+            self.facts.pop(row.row, None)
+        self.made = dict(made)
+        for number, (order, fact) in made.items():
+            if order == self.rows[number - 1]:
+                self.facts[number] = fact
+        return gone
 
     def state_of(self, index: int) -> SignDraft:
         """Return the row's sign as the bench would hold it, without what the bench adds."""

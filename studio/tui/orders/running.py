@@ -6,14 +6,17 @@ Invariant: the run engine is the one that the command line uses; a stopped run l
 from __future__ import annotations
 
 import threading
+from collections.abc import Sequence
 from pathlib import Path
 from time import monotonic
 from typing import Final
 
 from studio.basics.errors import OutputError, RunExistsError
+from studio.orders.order_row import OrderRow
 from studio.tui.dialogs.question import RunAgainScreen
 from studio.tui.error_text import sentence_for
-from studio.tui.messages import RunEnded, RunMoved
+from studio.tui.messages import MadeFound, Met, RunEnded, RunMoved
+from studio.tui.orders.made_before import made_before
 from studio.tui.orders.order_book import OrderBook, fact_of
 from studio.tui.orders.row_checker import ready_for_processes
 from studio.tui.orders.row_table import RowTable
@@ -21,6 +24,7 @@ from studio.tui.orders.sheet_count import count_sheets
 from studio.tui.preview.sign_screen import SignScreen
 from studio.tui.status_lines import ToldLine
 
+_MADE: Final = frozenset({"made", "made-with-warnings"})
 _JOBS: Final = 2
 _FEW: Final = 8
 """Lists no longer than this are made without processes of their own, which take a moment to start."""
@@ -55,6 +59,42 @@ class Running(SignScreen):
             self.tell("The list is being made. Esc stops it.", "busy")
         else:
             self._run(resume=False, overwrite=False)
+
+    def look_for_made(self) -> None:
+        """Find out which rows an earlier run has made in the folder."""
+        if self.book is None or self._stop is not None:
+            return
+        book, folder = self.book, self.folder
+        self.run_worker(
+            lambda: self._look_for_made(book, folder), thread=True, group="made", exclusive=True, exit_on_error=False
+        )
+
+    def _look_for_made(self, book: OrderBook, folder: Path) -> None:
+        from studio.production.sign_source import ShopMakerSetup
+
+        try:
+            made = made_before(book.orders, ShopMakerSetup(self.studio.catalogue, self.house), folder)
+        except Exception as problem:
+            self.post_message(Met(f"What {folder} holds already is not known: {sentence_for(problem)}"))
+            return
+        self.post_message(MadeFound(book, folder, made))
+
+    def on_made_found(self, event: MadeFound) -> None:
+        """Show which rows are made; what is known by now of other folders is left alone."""
+        if self.book is not event.book or self.folder != event.folder or self._stop is not None:
+            return
+        if not event.made and not self.book.made:
+            return
+        self.check_rows(self.book.take_made(event.made))
+        self.query_one(RowTable).refresh()
+        if event.made:
+            total, count = len(self.book.rows), len(event.made)
+            rest = "F10 resumes the rest." if count < total else "All are made."
+            self.tell(f"{count} of {total} rows are made, in {event.folder}. {rest}", "good")
+
+    def check_rows(self, rows: Sequence[OrderRow]) -> None:
+        """Check rows anew; for the list to fill in."""
+        raise NotImplementedError
 
     def action_list_sheets(self) -> None:
         """Tell how many sheets the marked rows take, or all of them."""
@@ -161,6 +201,8 @@ class Running(SignScreen):
         if self.book is None:
             return
         self.book.facts[event.number] = event.fact
+        if event.fact.state in _MADE:
+            self.book.made[event.number] = (self.book.rows[event.number - 1], event.fact)
         self.query_one(RowTable).refresh()
         if self._stop is not None and not self._stop.is_set():
             self._done = (event.done, event.total)
@@ -171,6 +213,7 @@ class Running(SignScreen):
     def on_run_ended(self, event: RunEnded) -> None:
         """Tell what came of it, or ask what to do about an earlier run."""
         self._stop = None
+        self.check_rows(())
         self.tell(event.sentence, event.tone)
         if not event.asks:
             return

@@ -36,6 +36,7 @@ from studio.tui.status_lines import HintLine, KeyLine, ToldLine
 
 if TYPE_CHECKING:
     from studio.orders.order_list import OrderList
+    from studio.orders.order_row import OrderRow
     from studio.tui.engine.engine import Answer
 
 _USES: Final = ("text", "quantity")
@@ -177,6 +178,12 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         self._checker.want(self.book.rows)
         self._show_row()
         self._title()
+        self.look_for_made()
+
+    def check_rows(self, rows: Sequence[OrderRow]) -> None:
+        """Check rows anew, and tell how the list stands."""
+        self._checker.want(rows)
+        self._title()
 
     # Rows
 
@@ -251,7 +258,7 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         table = self.query_one(RowTable)
         for number, fact in event.facts:
             if number not in self.book.facts:
-                self.book.facts[number] = fact
+                self.book.take_fact(number, fact)
                 table.show_row(self.order.shown_at(number - 1))
         self._title()
 
@@ -259,11 +266,12 @@ a run that was stopped is gone on with. Fixes are kept beside the list, not in i
         assert self.book is not None
         counts = self.book.counts()
         words = [
-            f"{count} {word if count == 1 or word == 'to check' else f'{word}s'}"
+            f"{count} {word if count == 1 or word in ('to check', 'made') else f'{word}s'}"
             for count, word in (
                 (counts.get("refused", 0) + counts.get("failed", 0), "error"),
                 (counts.get("fits-with-warnings", 0) + counts.get("made-with-warnings", 0), "warning"),
                 (counts.get("", 0), "to check"),
+                (counts.get("made", 0) + counts.get("made-with-warnings", 0), "made"),
             )
             if count
         ]

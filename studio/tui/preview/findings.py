@@ -15,8 +15,9 @@ from textual.widgets.option_list import Option
 
 from studio.model.finding import SAID, Finding
 from studio.tui.editor.apply_remedy import Remedy
+from studio.tui.lengths import Unit
 from studio.tui.messages import Mended
-from studio.tui.wording import advice_of, message_of, wood_advice_of
+from studio.tui.wording import advice_of, inches_of, message_of, wood_advice_of
 
 _STYLES: Final = {"refuse": "bold $error", "warn": "bold $warning", "note": "$text-muted"}
 
@@ -65,15 +66,17 @@ first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the 
         """What is listed."""
         return self._told
 
-    def show(self, told: Sequence[Told], nothing: str, *, is_well: bool = True) -> None:
-        """List findings; `nothing` stands there when there are none."""
+    def show(self, told: Sequence[Told], nothing: str, *, is_well: bool = True, unit: Unit = "mm") -> None:
+        """List findings, measures in the unit given first; `nothing` stands there when there are none."""
         self._told = tuple(told)
-        key = (self._told, nothing)
+        key = (self._told, nothing, unit)
         if key == self._shown:
             return
         self._shown = key
         before = self.highlighted
-        options = [option for number, one in enumerate(self._told) for option in _options(number, one, self._mend_key)]
+        options = [
+            option for number, one in enumerate(self._told) for option in _options(number, one, self._mend_key, unit)
+        ]
         self.set_options(
             options or [Option(Content.styled("✓ " if is_well else "", "$success") + Content(nothing), id="nothing")]
         )
@@ -96,10 +99,15 @@ first one. **Ctrl+Z** takes it back. The numbers stand in the picture where the 
             self.post_message(Mended(*place))
 
 
-def _options(number: int, told: Told, mend_key: str) -> list[Option]:
+def _options(number: int, told: Told, mend_key: str, unit: Unit) -> list[Option]:
     finding = told.finding
     head = Content.styled(f"{SAID[finding.severity]} {number + 1} ", _STYLES[finding.severity])
+    inches = inches_of(finding)
+    if inches and unit == "in":
+        head += Content.styled(f"{inches}: ", "bold")
     text = head + Content(message_of(finding))
+    if inches and unit == "mm":
+        text += Content.styled(f" ({inches})", "$text-muted")
     if advice := told.advice:
         text += Content.styled(f" {advice}", "$text-muted")
     options = [Option(text, id=f"finding-{number}")]

@@ -282,7 +282,7 @@ class SignScreen(Looking):
             pane.border_title = "Findings"
             return
         told = tuple(Told(finding, remedies_of(finding, answer.ask.state)) for finding in answer.findings)
-        pane.show(told, self.nothing_found)
+        pane.show(told, self.nothing_found, unit=self.studio.habits.length_unit)
         bars = sum(one.finding.severity == "refuse" for one in told)
         weak = sum(one.finding.severity == "warn" for one in told)
         notes = len(told) - bars - weak
@@ -337,6 +337,7 @@ class SignScreen(Looking):
         """Show lengths in the other unit."""
         if self.answer is not None:
             self._say_text(self.answer)
+            self.show_findings(self.answer)
 
     def action_findings(self) -> None:
         """Go to the findings."""

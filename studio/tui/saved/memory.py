@@ -36,6 +36,7 @@ class Habits:
         limits_shown: Whether safe zone, holes and open area are drawn.
         last_list: The order list last opened.
         list_folder: Where its signs went.
+        recent: What was taken from the menu lately, one title a line, the latest first.
         units: Inches or millimetres, whichever lengths are shown in first; empty for what the locale says.
     """
 
@@ -46,6 +47,7 @@ class Habits:
     last_list: str = ""
     list_folder: str = ""
     units: str = ""
+    recent: str = ""
 
     @property
     def length_unit(self) -> Unit:
