@@ -25,8 +25,8 @@ def composing_findings(sign: Sign, laid: Placement) -> Iterable[Finding]:
     if sign.letterings[0].cap_mm is not None and sign.composing.same_size != "no":
         yield found(
             "option-without-effect",
-            f"The cap height is fixed at {sign.letterings[0].cap_mm:.1f} mm; one size for all "
-            f"{sign.composing.same_size} changes nothing.",
+            f"The cap height is fixed at {sign.letterings[0].cap_mm:.1f} mm, so making all signs of the "
+            f"{sign.composing.same_size} one size changes nothing.",
             where=Where(0),
             unit="",
             remedy="Leave out one of the two.",

@@ -18,10 +18,13 @@ _INSIDE: Final = _NO_LETTERS - frozenset("·ıª‡")
 """Signs that stand between two small letters in no name; the middle dot does in Catalan, the dotless i in Turkish."""
 _BEHIND: Final = frozenset("‚„‹¡¿¨´¸¬¦¤ƒˆ†‡‰‘“ˇ˘˛˝")
 _BEFORE: Final = frozenset("£¥¢§¬¦¨¸¹²³¶ƒ†‡ˆ‰º™")
-_BETWEEN_SMALL: Final = frozenset("–—…”“")
+_DASHES: Final = frozenset("–—…")
+_SHORT_PART: Final = 2
+"""Letters of a part that is hardly a name by itself."""
 _PREFIXES: Final = frozenset(
-    {"Mc", "Mac", "De", "Di", "Da", "Du", "La", "Le", "Lo", "Van", "Von", "O", "D", "Fitz", "Al", "El"}
+    {"Mc", "Mac", "De", "Di", "Da", "Du", "La", "Le", "Lo", "Van", "Von", "O", "D", "Fitz", "Al", "El", "n", "h", "t"}
 )
+"""What stands before a capital in a name; the small ones do in Irish: Tír na nÓg."""
 _WORD: Final = re.compile(r"[^\s/&+,;:()]+")
 _LATIN_1: Final = re.compile("[\u00c0-\u00ff]{3,}")
 
@@ -34,18 +37,18 @@ def odd_place(text: str) -> int | None:
         word = match[0]
         if word.isascii():
             continue
-        place = _odd_in(word)
+        place = _odd_in(word, text[: match.start()])
         if place is not None:
             return match.start() + place
     return None
 
 
-def _odd_in(word: str) -> int | None:
+def _odd_in(word: str, ahead: str) -> int | None:
+    """Return the place in a word, given the text ahead of it."""
     for place, sign in enumerate(word):
         if sign.isascii():
             continue
-        before, after = word[place - 1 : place], word[place + 1 : place + 2]
-        if _is_odd(word, place, sign, before, after):
+        if _is_odd(ahead, word, place):
             return place
         if _is_stray_capital(word, place):
             return place
@@ -55,19 +58,35 @@ def _odd_in(word: str) -> int | None:
     return None
 
 
-def _is_odd(word: str, place: int, sign: str, before: str, after: str) -> bool:
-    """Return whether a sign is none that stands there, by what is before and after it."""
+def _is_odd(ahead: str, word: str, place: int) -> bool:
+    """Return whether a sign is none that stands there, by the text ahead of its word and what is next to it."""
+    sign, before, after = word[place], word[place - 1 : place], word[place + 1 : place + 2]
+    if _is_greek(sign) and (_is_greek(before) or _is_greek(after)):
+        return False
     if before.isalpha() and after.isalpha():
-        return sign in _INSIDE or sign in "”“" or (sign in _BETWEEN_SMALL and before.islower() and after.islower())
+        return sign in _INSIDE or sign in "”“" or (sign in _DASHES and _splits_a_word(word, place))
     if before.isalpha() and (not after or after in "'\".!?"):
-        return sign in _BEHIND and not _closes(word, place)
+        return sign in _BEHIND and not _closes(sign, ahead + word[:place])
     return after.isalpha() and not before and sign in _BEFORE
 
 
-def _closes(word: str, place: int) -> bool:
-    """Return whether a mark closes a quotation that was opened in the word."""
-    opening = {"‘": "‚", "“": "„"}.get(word[place])
-    return opening is not None and opening in word[:place]
+def _splits_a_word(word: str, place: int) -> bool:
+    """Return whether a dash stands for a letter: between small letters of one name, not between two names."""
+    first, second = (re.split(r"[^\w]", part) for part in (word[:place], word[place + 1 :]))
+    left, right = first[-1], second[0]
+    if not (left[-1:].islower() and right[:1].islower()):
+        return False
+    return left[:1].isupper() or min(len(left), len(right)) <= _SHORT_PART
+
+
+def _closes(sign: str, ahead: str) -> bool:
+    """Return whether a mark closes a quotation that was opened ahead of it."""
+    opening = {"‘": "‚", "“": "„"}.get(sign)
+    return opening is not None and opening in ahead
+
+
+def _is_greek(sign: str) -> bool:
+    return "\u0370" <= sign <= "\u03ff"
 
 
 def _is_stray_capital(word: str, place: int) -> bool:

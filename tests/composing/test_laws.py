@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from studio.basics.errors import SettingsError
 from studio.composing.compose import compose
 from studio.composing.prices import TERMS
 from studio.layout.arrange import lay
@@ -240,7 +241,7 @@ def test_a_scored_candidate_is_never_one_percent_better() -> None:
     [
         ("The Okafor Family", {"emphasis": "Smith"}, "“Smith” is not in the text"),
         ("The Okafor Family", {"small": "and"}, "“and” is not in the text"),
-        ("The Okafor Family", {"cap": "20mm", "same_size": "list"}, "--same-size list changes nothing"),
+        ("The Okafor Family", {"cap": "20mm", "same_size": "list"}, "one size changes nothing"),
         ("of the", {}, "short words alone"),
         (" ".join(["Loon"] * 40), {"blank": "round-18in"}, "40 words"),
     ],
@@ -263,8 +264,9 @@ def test_one_letter_is_a_sign(text: str) -> None:
 @pytest.mark.parametrize("breathing", ["-0.1", "2.5", "much"])
 def test_impossible_breathing_is_refused_in_words(breathing: str) -> None:
     """A breathing room that makes no sense is named with its option."""
-    with pytest.raises(Exception, match="--breathing"):
+    with pytest.raises(SettingsError) as caught:
         build_sign("Tess", {"breathing": breathing}, catalogue())
+    assert caught.value.option == "breathing" and caught.value.advice
 
 
 def test_second_texts_are_composed_with_the_name() -> None:

@@ -5,6 +5,7 @@ Source: shapely (GEOS) buffers, containment and areas; it shares no code with th
 
 from __future__ import annotations
 
+import functools
 from functools import cache
 from pathlib import Path
 
@@ -77,8 +78,12 @@ def room(name: str) -> BaseGeometry:
 
 
 def ink_of(lettering: PlacedLettering) -> BaseGeometry:
-    """Return the ink: every contour's own area suffices, since a counter is never outside what its letter is in."""
-    return shapely.union_all([shapely.Polygon(contour).buffer(0) for contour in lettering.contours])
+    """Return the ink, counters left out, since a hole may lie in one; each letter's contours are united already."""
+    letters = []
+    for letter in lettering.letters:
+        areas = [shapely.Polygon(contour).buffer(0) for contour in letter.contours]
+        letters.append(functools.reduce(shapely.symmetric_difference, areas, shapely.Polygon()))
+    return shapely.union_all(letters)
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
