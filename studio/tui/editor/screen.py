@@ -279,7 +279,11 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
         elif isinstance(widget, FindingsPane):
             self.hint("Enter applies the remedy under the cursor, F8 the first one; Ctrl+Z undoes it.")
         elif isinstance(widget, Picture):
-            self.hint("F7 looks closely, F6 shows it as it prints, Ctrl+L draws the limits, F12 other cells.")
+            self.hint(
+                "F7 looks closely, F6 shows it as it prints, Ctrl+L draws the limits, F12 other cells."
+                if self.loupe is None
+                else "Arrows move, + and - set how large, n goes to the next weak place, Esc ends."
+            )
 
     def _open_stations(self, here: StationPane | None = None) -> None:
         """Open the station in use, and as many others as there is room for, the most used first."""

@@ -83,10 +83,13 @@ class Looking(Screen[None]):
             self.studio.keep_habits(cells="", true_pictures=True)
             self.tell("True pictures are shown as soon as you rest; cells while you type.")
         else:
+            refused = (
+                "This terminal shows no true pictures. " if kind == kinds[-1] and not self.studio.overlay.is_on else ""
+            )
             kind = kinds[0] if self.studio.overlay.is_on else kinds[(kinds.index(kind) + 1) % len(kinds)]
             self.studio.overlay.turn_off()
             self.studio.keep_habits(cells=kind, true_pictures=False)
-            self.tell(f"Pictures are drawn with {kind} cells. Keep the finest that shows no gaps.")
+            self.tell(f"{refused}Pictures are drawn with {kind} cells. Keep the finest that shows no gaps.")
         self.title_picture()
         self.ask()
 

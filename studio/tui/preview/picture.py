@@ -55,8 +55,8 @@ It is shown as the customer reads it. **F6** shows it as it prints, mirrored wit
 large. Numbers in the picture are those of the findings below it.
 
 Under the loupe the arrow keys move it, **+** and **-** set how large, **n** goes to the next weak place, and
-**Escape** puts it away. **F12** draws with other characters: take the finest that shows no gaps. **Ctrl+L** draws
-safe zone, open area and holes.
+**Escape** puts it away. **F12** draws with other characters: take the finest that shows no gaps; after the last
+it asks the terminal for true pictures. **Ctrl+L** draws safe zone, open area and holes.
 """
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(UNDER_THE_LOUPE)]
 
