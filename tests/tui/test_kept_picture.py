@@ -326,7 +326,10 @@ async def test_the_kept_picture_stands_first_and_the_true_one_takes_its_place(
     before = await _left(_app(catalogue, shop_bench, state, None, PLAIN), size)
     held.clear()
     async with _app(catalogue, shop_bench, state, None, PLAIN).run_test(size=size) as pilot:
-        await pilot.pause(0.2)
+        for _ in range(100):
+            await pilot.pause(0.02)
+            if _lines(pilot):
+                break
         editor_screen = app_of(pilot).editor_screen
         assert editor_screen.answer is None
         assert _lines(pilot) == before and len(before) > 4
