@@ -101,7 +101,7 @@ class RunTally:
             say(SAFETY)
         if self.ill:
             report = options.folder / CSV_NAME
-            say(f"Mend those rows and run again with --resume: the others are kept. Report: {report}")
+            say(f"Fix those rows, then run again with --resume; finished signs are kept. Report: {report}")
 
     def as_json(self, orders: OrderList, options: RunOptions, record: RunRecord, code: int) -> dict[str, object]:
         """Return the run as one object: what the list was taken for, totals, what was kept and removed, pages."""

@@ -36,6 +36,16 @@ class Wanted:
     colour: Colour
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stuck:
+    """The text that found no room, and where it looked for it."""
+
+    index: int
+    text: Wanted
+    area: OpenArea
+    limits: Limits
+
+
 def lay(wanted: tuple[Wanted, ...], area: OpenArea, finest_gap_mm: float) -> Placement | NoFit:
     """Fit all texts of a sign so that none touches another.
 
@@ -48,23 +58,26 @@ def lay(wanted: tuple[Wanted, ...], area: OpenArea, finest_gap_mm: float) -> Pla
         The placement in the order given, or what had no room.
     """
     second_cap_mm = SECOND_CAP_SHARE * area.blank.smaller_mm
-    if len(wanted) == 1:
-        return _in_turn(wanted, (0,), area, finest_gap_mm, second_cap_mm)
     seconds_first = (*range(1, len(wanted)), 0)
     laid = _in_turn(wanted, seconds_first, area, finest_gap_mm, second_cap_mm)
     if isinstance(laid, Placement):
+        if len(wanted) == 1:
+            return laid
         name_cap_mm = laid.letterings[0].cap_height_mm
         if name_cap_mm * SECOND_TO_FIRST < max(text.cap_height_mm for text in laid.letterings[1:]):
             smaller = _in_turn(wanted, seconds_first, area, finest_gap_mm, name_cap_mm * SECOND_TO_FIRST)
             laid = smaller if isinstance(smaller, Placement) else laid
         return laid
-    name_first = _in_turn(wanted, tuple(range(len(wanted))), area, finest_gap_mm, second_cap_mm)
-    return name_first if isinstance(name_first, Placement) else laid
+    if len(wanted) > 1:
+        name_first = _in_turn(wanted, tuple(range(len(wanted))), area, finest_gap_mm, second_cap_mm)
+        if isinstance(name_first, Placement):
+            return name_first
+    return _no_fit(laid)
 
 
 def _in_turn(
     wanted: tuple[Wanted, ...], turns: tuple[int, ...], area: OpenArea, finest_gap_mm: float, second_cap_mm: float
-) -> Placement | NoFit:
+) -> Placement | _Stuck:
     placed: dict[int, PlacedLettering] = {}
     for index in turns:
         text = wanted[index]
@@ -73,7 +86,7 @@ def _in_turn(
         room = area.tightened(growth_mm(text.order))
         found = fit_text(text.order, text.setting, room, limits)
         if found is None:
-            return _no_fit(index, text, room, limits)
+            return _Stuck(index, text, room, limits)
         lettering = _placed(text, found)
         placed[index] = lettering
         if len(placed) < len(turns):
@@ -112,7 +125,9 @@ def _placed(text: Wanted, found: Found) -> PlacedLettering:
     return replace(lettering, runners_up=(*tried, *beaten))
 
 
-def _no_fit(index: int, text: Wanted, area: OpenArea, limits: Limits) -> NoFit:
+def _no_fit(stuck: _Stuck) -> NoFit:
+    """Return what had no room, with the largest size that would have had it: as much work as fitting."""
+    index, text, area, limits = stuck.index, stuck.text, stuck.area, stuck.limits
     cap_em = text.setting.face.cap_height_em
     found = fit_text(text.order, text.setting, area, without_limits(limits))
     largest_mm = 0.0 if found is None else found.best.em_mm * cap_em

@@ -198,7 +198,7 @@ def _place(name: str, cells: Sequence[str], keys: Sequence[str]) -> int:
     near = difflib.get_close_matches(key_of(name), [key for key in keys if key], n=1, cutoff=0.6)
     shown = ", ".join(f"#{index + 1} {cell.strip()[:24]}".strip() for index, cell in enumerate(cells[:16]))
     hint = f" Did you mean {cells[keys.index(near[0])].strip()!r}?" if near else ""
-    raise OrderError(f"--columns: the list has no column {name[:40]!r}; it has {shown}.", advice=f"Mend it.{hint}")
+    raise OrderError(f"--columns: the list has no column {name[:40]!r}; it has {shown}.", advice=f"Fix it.{hint}")
 
 
 def _best(

@@ -166,7 +166,7 @@ class RowReader:
             or any('"' in cell for cell in raw.cells)
             or (raw.doubtful and not self._is_row_for_sure(raw))
         ):
-            return [f"It may be part of the row on line {raw.inside}, which is broken. Mend that one first."]
+            return [f"It may be part of the row on line {raw.inside}, which is broken. Fix that one first."]
         return []
 
     def _is_row_for_sure(self, raw: RawRow) -> bool:
@@ -190,7 +190,7 @@ class RowReader:
                 line.count(sign) == self._width - 1 and any(c.isdigit() for c in line.split(sign)[-1]) for line in lines
             ]
             if all(parted[:-1]) or (len(lines) > 2 and all(parted[1:-1])):
-                return ["Its text holds whole rows of the list: a quote is not closed where it should be. Mend it."]
+                return ["Its text holds whole rows of the list: a quote is not closed where it should be. Fix it."]
         return []
 
 

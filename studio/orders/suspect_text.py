@@ -88,7 +88,7 @@ def faults_of(text: str) -> tuple[str, ...]:
         return (f"Its text holds a control character (U+{code:04X}, letter {place}). Type the text again.",)
     plain = " ".join(text.split())
     if _ERRORS.fullmatch(plain):
-        return (f"Its text {plain!r} is what a spreadsheet shows for an error. Mend the cell there and save again.",)
+        return (f"Its text {plain!r} is what a spreadsheet shows for an error. Fix the cell there and save again.",)
     if plain.casefold() in _NOTHING:
         return (f"Its text {plain!r} stands for no name. Write the name there, or take the row out.",)
     return ()

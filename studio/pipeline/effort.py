@@ -23,6 +23,8 @@ _ON_RIM: Final = {"round": 1.0, "rect": 2.0, "oval": 3.0}
 _AROUND_HOLES: Final = 4.0
 _BESIDE: Final = 1.5
 """How many times as long a text takes on rims that are no circle, beside holes, and beside artwork or other texts."""
+_COMPOSED: Final = 1.7
+"""How many times as long beside holes where it is composed: each way to set it is tried."""
 
 
 class OutOfBudgetError(Exception):
@@ -40,7 +42,9 @@ def _effort_of(order: LetteringOrder, sign: Sign) -> float:
     if not sign.blank.rim.is_circle and order.layout != "box":
         work *= _ON_RIM[sign.blank.shape]
         work *= _BESIDE if sign.artwork is not None or len(sign.letterings) > 1 else 1.0
-    return work * _AROUND_HOLES if sign.blank.holes else work
+    if not sign.blank.holes:
+        return work
+    return work * _AROUND_HOLES * (_COMPOSED if sign.composing.composition != "largest" else 1.0)
 
 
 def within_budget(sign: Sign, fitted: Callable[[Sign], Plan]) -> Callable[[Sign], Plan]:

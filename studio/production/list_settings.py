@@ -63,7 +63,7 @@ def keep_list(name: str, told: ListWishes, headers: Iterable[str], *, folder: Pa
         document["lists"][name] = {**told.as_settings(headers)}
         changed = document.as_string()
     except (tomlkit.exceptions.TOMLKitError, TypeError, ValueError) as problem:
-        raise SettingsError(f"{file} is not good TOML: {problem}.", advice="Mend that line.") from problem
+        raise SettingsError(f"{file} is not valid TOML: {problem}.", advice="Fix that line.") from problem
     write_whole(file, changed.encode(), overwrite=True)
     return file
 

@@ -120,10 +120,10 @@ def _read_note(note: Path) -> Mapping[str, object]:
     except OSError as problem:
         raise PictureError(f"{note} cannot be read: {problem.strerror}.", advice="Check the file.") from problem
     except (ValueError, RecursionError) as problem:
-        raise PictureError(f"{note} is not good TOML: {problem}.", advice="Mend that line.") from problem
+        raise PictureError(f"{note} is not valid TOML: {problem}.", advice="Fix that line.") from problem
     for key in said:
         if key not in _KEYS:
-            raise PictureError(f"{note}: {key!r} is not known{nearest(key, _KEYS)}", advice="Mend or remove it.")
+            raise PictureError(f"{note}: {key!r} is not known{nearest(key, _KEYS)}", advice="Fix or remove it.")
     return said
 
 
@@ -160,7 +160,7 @@ def _box(area: Mapping[str, object], file: Path, what: str) -> Box:
     numbers = [area[key] for key in _AREA_KEYS]
     known = [float(number) for number in numbers if isinstance(number, int | float) and abs(number) <= 10_000]
     if len(known) < len(numbers):
-        raise _wrong(file, f"{what} holds something that is no number of mm", "Mend it.")
+        raise _wrong(file, f"{what} holds something that is no number of mm", "Fix it.")
     x_mm, y_mm, width_mm, height_mm = known
     if width_mm <= 0 or height_mm <= 0:
         raise _wrong(file, f"{what} has no size", "Give it a width and a height over 0 mm.")

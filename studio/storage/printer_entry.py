@@ -76,7 +76,7 @@ def _document(file: Path) -> dict[str, dict[str, object]]:
     try:
         return tomllib.loads(_source(file))
     except tomllib.TOMLDecodeError as problem:
-        raise SettingsError(f"{file} is not valid TOML: {problem}.", advice="Mend that line.") from problem
+        raise SettingsError(f"{file} is not valid TOML: {problem}.", advice="Fix that line.") from problem
 
 
 def _source(file: Path) -> str:

@@ -118,7 +118,7 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
     try:
         document = tomllib.loads(source)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as problem:
-        raise SettingsError(f"{file} is not good TOML: {problem}.", advice="Mend that line.") from problem
+        raise SettingsError(f"{file} is not valid TOML: {problem}.", advice="Fix that line.") from problem
     reader = _Reader(file, source)
     for name in document:
         if name in TABLES:
@@ -139,7 +139,7 @@ def read_settings(file: Path, known: KnownKeys) -> Settings:
         lists=reader.entries(document, "lists", known.lists),
     )
     if reader.mistakes:
-        raise SettingsError(" ".join(reader.mistakes), advice=f"Mend {file}, or take those lines out.")
+        raise SettingsError(" ".join(reader.mistakes), advice=f"Fix {file}, or take those lines out.")
     return settings
 
 

@@ -53,7 +53,7 @@ def keep_surface(file: Path, surface: Surface) -> bool:
     try:
         document = tomlkit.parse(_source(file))
     except (tomlkit.exceptions.ParseError, ValueError, RecursionError) as problem:
-        raise SettingsError(f"{file} is not valid TOML: {problem}.", advice="Mend that line.") from problem
+        raise SettingsError(f"{file} is not valid TOML: {problem}.", advice="Fix that line.") from problem
     surfaces = document.setdefault("surfaces", tomlkit.table(is_super_table=True))
     if not isinstance(surfaces, dict):
         raise SettingsError(f"{file}: 'surfaces' is not a table.", advice="Write surfaces as [surfaces.NAME].")

@@ -84,9 +84,9 @@ def test_every_table_is_read_as_cells(tmp_path: Path) -> None:
         ("sign = 3\n", "must be a table"),
         ("blanks = 'x'\n", r"must be a table, such as \[blanks.name\]"),
         ("[blanks]\npaddle = 'x'\n", r"\[blanks.paddle\] must be a table"),
-        ("[sign\n", "not good TOML.*line 1"),
+        ("[sign\n", "not valid TOML.*line 1"),
         ("[sign]\nsweep = " + "9" * 4000 + "\n", "sweep|TOML"),
-        ("x = " + "[" * 3000 + "\n", "not good TOML"),
+        ("x = " + "[" * 3000 + "\n", "not valid TOML"),
     ],
 )
 def test_each_mistake_is_named_by_file_and_key(tmp_path: Path, text: str, says: str) -> None:
