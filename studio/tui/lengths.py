@@ -51,9 +51,9 @@ def said(length_mm: float, unit: Unit) -> str:
 def typed(length_mm: float, unit: Unit) -> str:
     """Return a length as it is typed into a field: `9 3/8in` where that is it exactly, else `238.2mm`."""
     sixty_fourths = length_mm / MM_PER_INCH * 64
-    if unit == "in" and abs(sixty_fourths - round(sixty_fourths)) < 1e-6:
+    if unit == "in" and abs(sixty_fourths - round(sixty_fourths)) < 1e-3:
         whole, rest = divmod(round(sixty_fourths), 64)
         parts = [str(whole)] if whole or not rest else []
         parts += [str(Fraction(rest, 64))] if rest else []
         return f"{' '.join(parts)}in"
-    return f"{length_mm:.6g}mm" if unit == "mm" else f"{length_mm / MM_PER_INCH:.5g}in"
+    return f"{length_mm:.6g}mm"
