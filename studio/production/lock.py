@@ -27,9 +27,6 @@ RUN_FOLDER: Final = ".sapwood"
 """Inside a run's folder: what the run needs to stop and go on."""
 LOCK_NAME: Final = "lock"
 HOLDER_NAME: Final = "holder.json"
-_PATIENCE_S: Final = 1.0
-"""How long a run that is just ending may take to let go."""
-_LOOKS_EACH_S: Final = 0.05
 
 
 class RunLock:
@@ -72,9 +69,9 @@ def _held(folder: Path) -> BaseFileLock:
 
     home = folder / RUN_FOLDER
     for kind, name in ((FileLock, LOCK_NAME), (SoftFileLock, f"{LOCK_NAME}-by-name")):
-        lock = kind(home / name, timeout=_PATIENCE_S, thread_local=False)
+        lock = kind(home / name, timeout=0, thread_local=False)
         try:
-            lock.acquire(poll_interval=_LOOKS_EACH_S)
+            lock.acquire()
         except NotImplementedError:
             continue  # the disk knows no locks
         except Timeout as problem:

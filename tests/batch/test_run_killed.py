@@ -156,7 +156,9 @@ def test_a_second_run_into_the_folder_is_told(orders: Path) -> None:
     deadline = time.monotonic() + 60
     while not list(out.glob("prints/*.png")) and time.monotonic() < deadline:
         time.sleep(0.02)
+    first.send_signal(signal.SIGSTOP)  # so that it is still there, however quick the machine
     second = started(orders, out, "--resume")
     _, said = second.communicate(timeout=60)
+    first.send_signal(signal.SIGCONT)
     assert second.returncode == 5 and b"Another run is writing" in said
     assert ended(first) == 1
