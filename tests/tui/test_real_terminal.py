@@ -127,7 +127,11 @@ def test_without_colours(folder: Path) -> None:
     terminal = _Terminal(folder, NO_COLOR="1")
     try:
         terminal.wait_for("Findings:")
-        coloured = terminal._call("capture-pane", "-p", "-e", "-t", "s")
+        for _ in range(100):
+            coloured = terminal._call("capture-pane", "-p", "-e", "-t", "s")
+            if any(0x2800 < ord(letter) < 0x2900 for letter in coloured):
+                break
+            time.sleep(0.1)
         assert any(0x2800 < ord(letter) < 0x2900 for letter in coloured)
         assert "38;2;" not in coloured and "48;2;" not in coloured and "38;5;" not in coloured
     finally:
