@@ -20,7 +20,7 @@ from studio.orders.order_row import OrderRow
 from studio.production.contact_sheet import ContactSheet, remove_sheets
 from studio.production.journal import JournalEntry, JournalWriter, TileStore, read_journal
 from studio.production.known_orders import KnownOrders, is_another_list, known_orders, stems
-from studio.production.lock import RunLock
+from studio.production.lock import RUN_FOLDER, RunLock
 from studio.production.make_row import (
     FAILED,
     PRINTS,
@@ -167,7 +167,7 @@ def run_orders(
         record.began_anew = options.resume and state != "run"
         for name in (PRINTS, PROOFS):
             ready_folder(folder / name)
-        for place in (folder, folder / PRINTS, folder / PROOFS):
+        for place in (folder, folder / RUN_FOLDER, folder / PRINTS, folder / PROOFS):
             remove_stale_parts(place)
         going_on = state == "run" and (options.resume or options.overwrite)
         settings = replace(settings, overwrite=options.overwrite or going_on)

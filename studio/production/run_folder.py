@@ -15,7 +15,7 @@ from studio.production.lock import RUN_FOLDER
 from studio.production.make_row import PRINTS, PROOFS
 from studio.production.report import CSV_NAME, JSONL_NAME
 from studio.production.row_result import RunRow
-from studio.storage.atomic_write import write_whole
+from studio.storage.atomic_write import is_part, write_whole
 
 LIST_NAME: Final = "list.json"
 """Inside the run's own memory: which list the folder belongs to."""
@@ -30,7 +30,7 @@ def folder_state(folder: Path) -> FolderState:
     if reports:
         return "dry" if _is_dry(folder) else "foreign"
     try:
-        names = {entry.name for entry in folder.iterdir()} - {RUN_FOLDER}
+        names = {entry.name for entry in folder.iterdir() if not is_part(entry.name)} - {RUN_FOLDER}
         filled = [name for name in names if name not in (PRINTS, PROOFS) or any((folder / name).iterdir())]
     except OSError:
         return "empty"

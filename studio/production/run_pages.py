@@ -20,7 +20,7 @@ from studio.production.row_result import SOUND, RunRow
 from studio.sheets.page import Page
 from studio.sheets.pdf import pdf_bytes
 from studio.sheets.sign_on_paper import Wish
-from studio.storage.atomic_write import ready_folder, write_whole
+from studio.storage.atomic_write import ready_folder, remove_stale_parts, write_whole
 from studio.storage.catalogue import Catalogue
 
 APPROVALS: Final = "approvals"
@@ -80,6 +80,7 @@ def write_run_pages(
     Raises:
         StudioError: A page cannot be made, or a file cannot be written.
     """
+    remove_stale_parts(folder / APPROVALS)
     by_row = {order.row: order for order in orders.rows}
     shared: dict[str, dict[Hashable, tuple[Page, ...]]] = {kind: {} for kind in wanted.kinds if kind in _FILES}
     written: list[Path] = []

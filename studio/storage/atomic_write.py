@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import BinaryIO, Final, TypeAlias
 
 from studio.basics.errors import VerificationError
-from studio.storage.processes import host_tag, process_alive
+from studio.storage.processes import host_tag, process_age_s, process_alive
 from studio.storage.write_errors import output_error, taken
 
 Data: TypeAlias = bytes | Sequence[bytes]
@@ -30,6 +30,8 @@ _NO_HARD_LINKS: Final = frozenset(
     {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK, errno.EACCES}
 )
 _STRANGER_IS_STALE_AFTER_S: Final = 24 * 3600.0
+_CLOCK_STEP_S: Final = 5.0
+"""By so much a file may look older than the process that wrote it, the clock being set meanwhile."""
 _PIECE: Final = 1 << 19
 """Bytes written at a time: several megabytes in one go take two to four times as long."""
 _READ_PIECE: Final = 1 << 17
@@ -188,6 +190,11 @@ def settle_files(files: tuple[Path, ...]) -> None:
         settle_folder(folder)
 
 
+def is_part(name: str) -> bool:
+    """Return whether a file's name is that of a part file, which is no one's work."""
+    return _PART_NAME.fullmatch(name) is not None
+
+
 def stale_parts(folder: Path) -> tuple[Path, ...]:
     """Return the part files in a folder whose writers are dead, in order of name.
 
@@ -204,7 +211,7 @@ def stale_parts(folder: Path) -> tuple[Path, ...]:
             continue
         part = folder / name
         if match["host"] == host_tag():
-            stale = not process_alive(int(match["pid"]))
+            stale = not _writer_lives(int(match["pid"]), part)
         else:
             stale = _age_s(part) > _STRANGER_IS_STALE_AFTER_S
         if stale:
@@ -326,6 +333,14 @@ def _take_name(part: Path, target: Path, *, overwrite: bool) -> None:
         if os.path.lexists(target):
             raise taken(target) from None
         part.rename(target)
+
+
+def _writer_lives(pid: int, part: Path) -> bool:
+    """Return whether the process that wrote a part file still runs, and not another that was given its number."""
+    if not process_alive(pid):
+        return False
+    process_age = process_age_s(pid)
+    return process_age is None or _age_s(part) <= process_age + _CLOCK_STEP_S
 
 
 def _age_s(part: Path) -> float:

@@ -9,6 +9,7 @@ import os
 import platform
 import re
 import sys
+import time
 
 
 def host_tag() -> str:
@@ -33,14 +34,26 @@ def process_alive(pid: int) -> bool:
     return not _finished(pid)
 
 
+def process_age_s(pid: int) -> float | None:
+    """Return how many seconds ago a process of this machine began; None where the system does not tell."""
+    fields = _stat_fields(pid)
+    if len(fields) < 20 or not hasattr(time, "CLOCK_BOOTTIME"):
+        return None
+    return time.clock_gettime(time.CLOCK_BOOTTIME) - int(fields[19]) / os.sysconf("SC_CLK_TCK")
+
+
 def _finished(pid: int) -> bool:
     """Return whether the process is a zombie, where the system tells."""
+    return _stat_fields(pid)[:1] in ([b"Z"], [b"X"])
+
+
+def _stat_fields(pid: int) -> list[bytes]:
+    """Return the fields of proc_pid_stat(5) from the state on, the third there; none where the system has no such."""
     try:
         with open(f"/proc/{pid}/stat", "rb") as stream:  # noqa: PTH123
-            fields = stream.read(4096)
+            return stream.read(4096).rpartition(b")")[2].split()
     except OSError:
-        return False
-    return fields.rpartition(b")")[2].split()[:1] in ([b"Z"], [b"X"])
+        return []
 
 
 def _alive_on_windows(pid: int) -> bool:

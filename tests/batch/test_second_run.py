@@ -6,6 +6,8 @@ import csv
 import io
 import json
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -16,6 +18,7 @@ from studio.model.options import option_keys
 from studio.orders.order_list import read_orders
 from studio.production.run import RowDone, RunOptions, RunRecord, run_orders
 from studio.production.sign_source import ShopMaker, ShopMakerSetup
+from studio.storage.processes import host_tag
 from studio.storage.workspace import open_shop
 
 ROOT = Path(__file__).parents[2]
@@ -198,6 +201,24 @@ def test_there_is_nothing_to_go_on_with(maker: ShopMakerSetup, tmp_path: Path) -
     with pytest.raises(OutputError, match=r"no run in .* to go on with"):
         run(maker, FIRST[:2], tmp_path, resume=True)
     assert (tmp_path / "contact.png").read_bytes() == b"mine"
+
+
+def test_what_a_killed_run_half_wrote_goes_with_the_next(maker: ShopMakerSetup, tmp_path: Path) -> None:
+    """Part files of a dead run go from its folder and all inside; killed before its first row, it can be resumed."""
+    with subprocess.Popen([sys.executable, "-c", ""]) as dead:
+        dead.wait()
+    places = [tmp_path / within for within in (".", ".sapwood", "prints", "proofs")]
+    for flags in ({}, {"resume": True}):
+        for place in places:
+            place.mkdir(exist_ok=True)
+            (place / f".sapwood-{host_tag()}-{dead.pid}-1.part").write_bytes(b"half")
+        run(maker, FIRST[:2], tmp_path, **flags)
+        assert len(list(tmp_path.glob("prints/*.png"))) == 2
+        assert not list(tmp_path.rglob("*.part"))
+    (tmp_path / "new").mkdir()
+    (tmp_path / "new" / f".sapwood-{host_tag()}-{dead.pid}-1.part").write_bytes(b"half")
+    run(maker, FIRST[:2], tmp_path / "new", resume=True)
+    assert not list(tmp_path.rglob("*.part"))
 
 
 def test_strict_takes_doubtful_prints_back_and_says_so(maker: ShopMakerSetup, tmp_path: Path) -> None:

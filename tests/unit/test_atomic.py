@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import threading
+import time
 from pathlib import Path
 
 import pytest
@@ -317,6 +318,16 @@ def test_a_killed_writer_leaves_no_target_and_a_part_known_as_stale(tmp_path: Pa
     assert [part.name for part in stale_parts(tmp_path)] == left
     assert remove_stale_parts(tmp_path) == 1
     assert names_in(tmp_path) == []
+
+
+def test_a_part_older_than_the_process_of_its_number_is_stale(tmp_path: Path) -> None:
+    """A part written an hour before the process that now has its writer's number began is a dead writer's."""
+    now, before = (tmp_path / f".sapwood-{host_tag()}-{os.getpid()}-{turn}.part" for turn in (7, 8))
+    for file in (now, before):
+        file.write_bytes(b"")
+    began = time.time() - 3600 - time.clock_gettime(time.CLOCK_BOOTTIME)  # older than anything that runs here
+    os.utime(before, (began, began))
+    assert stale_parts(tmp_path) == (before,)
 
 
 def test_living_and_foreign_parts_are_left_alone(tmp_path: Path) -> None:
