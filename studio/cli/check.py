@@ -20,7 +20,7 @@ def run(arguments: argparse.Namespace) -> int:
     sign, assets = ordered_sign(arguments)
     planned = plan(sign, assets, strict=arguments.strict)
     if arguments.json:
-        write_json(report_of(planned))
+        write_json(report_of(planned, papers=assets.catalogue.papers))
     else:
         size = spoken_size(sign.blank.width_mm, sign.blank.height_mm)
         write(f"{sign.blank.name}, {size}, {sign.surface.name} ({sign.surface.standing})")

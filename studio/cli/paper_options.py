@@ -26,7 +26,7 @@ def add_strip_paper(parser: argparse.ArgumentParser) -> None:
 
 def _added(parser: argparse.ArgumentParser) -> argparse._ArgumentGroup:
     group = parser.add_argument_group("paper")
-    group.add_argument("--paper", metavar="NAME|SIZE", help="sheets to print: letter, a4, 13x19in, 9inx12in, roll:24in")
+    group.add_argument("--paper", metavar="NAME|SIZE", help="sheets to print: letter, A4, 13x19in, 9inx12in, roll:24in")
     group.add_argument("--printer", metavar="NAME", help="the printer, as the settings know it")
     group.add_argument(
         "--printer-margins",

@@ -55,16 +55,17 @@ def run(arguments: argparse.Namespace) -> int:
         title = sheets.title if sheets is not None else sheet_name(product.plan.sign)
         beside, joined = paperwork_files(maker, wanted, pages, title=title)
         pdf = joined or pdf
-    written = save_product(product, paths, overwrite=arguments.overwrite, sheets=pdf, beside=beside)
-    on_sheets = sheets_lines(sheets, wish) if sheets is not None and wish is not None else ()
-    _tell(product, written, on_sheets)
+    papers = assets.catalogue.papers
+    written = save_product(product, paths, papers=papers, overwrite=arguments.overwrite, sheets=pdf, beside=beside)
+    on_paper = print_lines(product.plan.sign, papers)
+    _tell(product, written, sheets_lines(sheets, wish) if sheets is not None and wish is not None else on_paper)
     if wanted is not None and beside:
         for line in paperwork_told(beside, wanted):
             say(line)
     return ExitCode.SOME_REFUSED if product.plan.status == "refused" else ExitCode.OK
 
 
-def _tell(product: Product, written: dict[str, Path], on_sheets: tuple[str, ...]) -> None:
+def _tell(product: Product, written: dict[str, Path], on_paper: tuple[str, ...]) -> None:
     planned = product.plan
     for line in (*fit_lines(planned), *spelling_lines(planned.sign), *finding_lines(planned.findings)):
         say(line)
@@ -73,5 +74,5 @@ def _tell(product: Product, written: dict[str, Path], on_sheets: tuple[str, ...]
     if product.print is None:
         say("No print was made: the sign is refused for the reasons above.")
         return
-    for line in (f"Written: {', '.join(written)}.", *(on_sheets or print_lines(planned.sign)), SAFETY):
+    for line in (f"Written: {', '.join(written)}.", *on_paper, SAFETY):
         say(line)

@@ -13,8 +13,11 @@ from studio.render.canvas import canvas_of
 from studio.render.paper import fits
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from studio.layout.placement import PlacedLettering
     from studio.model.finding import Finding
+    from studio.model.paper import Paper
     from studio.model.sign import Sign
     from studio.pipeline.types import Plan
 
@@ -73,10 +76,10 @@ def finding_lines(findings: tuple[Finding, ...]) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def print_lines(sign: Sign) -> tuple[str, ...]:
+def print_lines(sign: Sign, papers: Iterable[Paper]) -> tuple[str, ...]:
     """Return the print's size, the paper it fits, and how to print it."""
     canvas = canvas_of(sign)
-    sheets = fits(canvas.width_mm, canvas.height_mm)
+    sheets = fits(canvas.width_mm, canvas.height_mm, papers)
     common = [name for name in sheets if name in ("letter", "A4")]
     size = spoken_size(canvas.width_mm, canvas.height_mm)
     if common:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Any, Final
 
 import freetype
@@ -15,6 +16,7 @@ import uharfbuzz as hb
 from studio import __version__
 from studio.checks.stroke_and_gap import Thickness
 from studio.layout.placement import Composed, PlacedLettering
+from studio.model.paper import Paper
 from studio.pipeline.make import Product
 from studio.pipeline.types import Plan
 from studio.proofreading.proofread import spelled
@@ -26,7 +28,10 @@ SCHEMA: Final = 1
 
 
 def report_of(
-    planned: Plan, product: Product | None = None, files: dict[str, str | None] | None = None
+    planned: Plan,
+    product: Product | None = None,
+    files: dict[str, str | None] | None = None,
+    papers: Iterable[Paper] = (),
 ) -> dict[str, Any]:
     """Return the report of a sign.
 
@@ -34,6 +39,7 @@ def report_of(
         planned: The sign fitted and checked.
         product: The sign made, when it was: its pixels' digest goes into the report.
         files: Where the files went, by `print`, `proof`, `thumbnail`, `report`.
+        papers: Those that are looked through for the ones that the print fits on.
 
     Raises:
         SettingsError: The canvas has more pixels than can be made.
@@ -101,7 +107,7 @@ def report_of(
             "mirrored": True,
             "pixels_sha256": None if printed is None else printed.pixels_sha256(),
         },
-        "paper": list(fits(canvas.width_mm, canvas.height_mm)),
+        "paper": list(fits(canvas.width_mm, canvas.height_mm, papers)),
         "files": written,
     }
 

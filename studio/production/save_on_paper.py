@@ -119,4 +119,11 @@ def save_on_paper(
     maker = PaperworkMaker(ready.product, assets, catalogue, wish, sheets.tiling)
     beside, pdf = paperwork_files(maker, wanted, sheets.pages, title=sheets.title)
     ready_folder(folder)
-    return save_product(ready.product, paths_for(stem), overwrite=instead == "replace", sheets=pdf, beside=beside)
+    return save_product(
+        ready.product,
+        paths_for(stem),
+        papers=catalogue.papers,
+        overwrite=instead == "replace",
+        sheets=pdf,
+        beside=beside,
+    )

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, TypeAlias
 
 from studio.basics.errors import StudioError
 from studio.basics.units import spoken_size
+from studio.model.paper import Paper
 from studio.model.sign import Sign
 from studio.pipeline.make import Product, make_planned
 from studio.pipeline.plan import plan
@@ -65,13 +66,16 @@ class NotMade:
 Outcome: TypeAlias = Made | InTheWay | NotMade
 
 
-def make_sign(sign: Sign, assets: Assets, folder: Path, *, instead: Instead, progress: Progress) -> Outcome:
+def make_sign(
+    sign: Sign, assets: Assets, folder: Path, *, papers: Iterable[Paper], instead: Instead, progress: Progress
+) -> Outcome:
     """Make a sign into a folder.
 
     Args:
         sign: The sign.
         assets: Where faces and pictures come from.
         folder: Where it goes; made when missing.
+        papers: Those that the report looks for one that the print fits on.
         instead: What to do about files of the same name.
         progress: Told along the way.
 
@@ -92,7 +96,7 @@ def make_sign(sign: Sign, assets: Assets, folder: Path, *, instead: Instead, pro
     progress(1, "Drawing the print")
     product = make_planned(planned, assets)
     progress(2, "Writing")
-    files = save_product(product, targets(folder, stem), overwrite=instead == "replace")
+    files = save_product(product, targets(folder, stem), papers=papers, overwrite=instead == "replace")
     progress(STEPS, "Done")
     printed = product.print
     assert printed is not None
@@ -120,6 +124,7 @@ def save_product(
     product: Product,
     paths: Mapping[str, Path],
     *,
+    papers: Iterable[Paper],
     overwrite: bool,
     sheets: bytes | None = None,
     beside: Mapping[str, bytes] | None = None,
@@ -129,6 +134,7 @@ def save_product(
     Args:
         product: The sign; a refused one has its report, and its thumbnail where it was placed.
         paths: Where each kind of file goes, as `targets` tells.
+        papers: Those that the report looks for one that the print fits on.
         overwrite: Whether files that are there are replaced.
         sheets: The PDF of its sheets, where they are wanted.
         beside: Pages that go with it, such as its press card, by kind.
@@ -149,7 +155,7 @@ def save_product(
     files += [(kind, data, None) for kind, data in (beside or {}).items()]
     kinds = [*(kind for kind, _, _ in files), "report"]
     names = {kind: str(path) if kind in kinds else None for kind, path in paths.items()}
-    report = json.dumps(report_of(product.plan, product, names), ensure_ascii=False, indent=2, allow_nan=False)
+    report = json.dumps(report_of(product.plan, product, names, papers), ensure_ascii=False, indent=2, allow_nan=False)
     files.append(("report", f"{report}\n".encode(), None))
     for kind, data, verify in files:
         write_whole(paths[kind], data, verify=read_back(data, verify), overwrite=overwrite)

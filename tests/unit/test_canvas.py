@@ -6,10 +6,18 @@ import pytest
 
 from studio.basics.errors import SettingsError
 from studio.model.blank import Blank
+from studio.model.paper import parse_paper
 from studio.render.canvas import lay_canvas
-from studio.render.paper import SHEETS_MM, fits
+from studio.render.paper import fits
+from studio.storage.catalogue import Catalogue, read_catalogue
 
 ROUND = Blank("round-10in", "round", 254.0, 254.0)
+
+
+@pytest.fixture(scope="module")
+def catalogue() -> Catalogue:
+    """What ships with the program."""
+    return read_catalogue()
 
 
 def test_ten_inches_with_bleed_and_waste() -> None:
@@ -44,16 +52,24 @@ def test_too_many_pixels_are_refused_with_a_density_that_works() -> None:
         lay_canvas(huge, bleed_mm=3, waste_mm=6, dpi=named + 1)
 
 
-def test_papers_come_smallest_first_and_either_way_round() -> None:
-    """A default ten inch print fits A3 and 11 x 17 in, not A4; turning it changes nothing."""
-    assert fits(272, 272)[:2] == ("tabloid", "A3")
-    assert fits(200, 290) == fits(290, 200)
-    assert fits(200, 290)[0] == "A4"
+def test_papers_come_smallest_first_and_either_way_round(catalogue: Catalogue) -> None:
+    """A default ten inch print fits tabloid and A3, not A4; turning it changes nothing."""
+    papers = catalogue.papers
+    assert fits(272, 272, papers) == ("tabloid", "A3", "13x19in", "C", "A2", "D", "A1", "A0")
+    assert fits(200, 290, papers) == fits(290, 200, papers)
+    assert fits(200, 290, papers)[0] == "A4"
 
 
-def test_a_print_of_the_sheet_fits_and_a_larger_one_does_not() -> None:
-    """Every sheet fits itself exactly, and not when one side grows by a tenth of a millimetre."""
-    for name, (short_mm, long_mm) in SHEETS_MM.items():
-        assert name in fits(short_mm, long_mm)
-        assert name not in fits(short_mm, long_mm + 0.1)
-    assert fits(900, 1300) == ()
+def test_a_print_of_the_sheet_fits_and_a_larger_one_does_not(catalogue: Catalogue) -> None:
+    """Every sheet fits itself exactly, and not when one side grows by a tenth of a millimetre; a roll is no sheet."""
+    for paper in catalogue.papers:
+        assert paper.name in fits(paper.width_mm, paper.height_mm, catalogue.papers)
+        assert paper.name not in fits(paper.width_mm, paper.height_mm + 0.1, catalogue.papers)
+    assert fits(900, 1300, catalogue.papers) == ()
+    assert fits(100, 100, (parse_paper("roll:24in"),)) == ()
+
+
+def test_a_shops_own_paper_is_one_that_prints_fit_on(catalogue: Catalogue) -> None:
+    """What a print fits on comes from the same list as the papers that sheets are laid on, a shop's own among them."""
+    own = parse_paper("11inx11in", "square")
+    assert fits(272, 272, (*catalogue.papers, own))[0] == "square"

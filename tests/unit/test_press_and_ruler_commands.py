@@ -147,7 +147,7 @@ def test_a_printer_stays_in_the_file_that_has_it(tmp_path: Path, monkeypatch: py
 
     assert "scale_across" in own.read_text(encoding="utf-8")
     assert (tmp_path / "sapwood.toml").read_text(encoding="utf-8") == "[sign]\n"
-    assert open_shop().catalogue.printer("k").measured_paper == "a4"
+    assert open_shop().catalogue.printer("k").measured_paper == "A4"
 
 
 def test_settings_that_cannot_be_written_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -181,7 +181,7 @@ def test_no_correction_on_other_paper(tmp_path: Path, capsys: pytest.CaptureFixt
         assert main(["render", "Loon", *QUICK, "--paper", paper, "--printer", "k", "-o", paper]) == 0
         with pikepdf.open(tmp_path / paper / "loon-sheets.pdf") as pdf:
             assert (b"1.003512" in pdf.pages[0].Contents.read_bytes()) == is_corrected
-        said = "k was measured on letter; on a4 its prints are not corrected" in capsys.readouterr().err
+        said = "k was measured on letter; on A4 its prints are not corrected" in capsys.readouterr().err
         assert said != is_corrected
     assert main(["render", "Loon", *QUICK, "--printer", "k", "-o", "usual"]) == 0  # the paper it was measured on
 

@@ -95,8 +95,9 @@ class Making(SignScreen):
         from studio.production.save_sign import make_sign
         from studio.storage.sign_builder import build_sign
 
-        sign = build_sign(state.text, state.effective(self.house), self.studio.catalogue)
-        return make_sign(sign, self.studio.shared.get(), folder, instead=instead, progress=progress)
+        catalogue, assets = self.studio.catalogue, self.studio.shared.get()
+        sign = build_sign(state.text, state.effective(self.house), catalogue)
+        return make_sign(sign, assets, folder, papers=catalogue.papers, instead=instead, progress=progress)
 
     def _not_made(self, sentence: str) -> None:
         self._is_making = False
