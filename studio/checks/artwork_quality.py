@@ -59,7 +59,7 @@ def picture_findings(sign: Sign) -> tuple[Finding, ...]:
         findings.append(
             found(
                 "artwork-short-of-bleed",
-                f"The artwork {art.name} ends {short_mm:.1f} mm short of the bleed; a bare rim may show.",
+                f"The artwork {art.name} ends {short_mm:.1f} mm short of the bleed; bare wood may show at the edge.",
                 measured=round(sign.bleed_mm - short_mm, 3),
                 limit=round(sign.bleed_mm, 3),
                 offers=(_larger_artwork(sign, width_mm, height_mm),),
@@ -80,7 +80,7 @@ def _larger_artwork(sign: Sign, width_mm: float, height_mm: float) -> Offer:
     growth = max(float(x.max()) * 2 / width_mm, float(y.max()) * 2 / height_mm)
     needed_mm = math.ceil(width_mm * growth * 10) / 10
     if needed_mm > setting.artwork.width_px / TOO_COARSE_DPI * MM_PER_INCH:
-        words = "Use a larger picture, or lay it in the middle."
+        words = "Use a larger picture, or centre it."
         return Offer(words, (("artwork_at", "0mm,0mm"),))
     value = f"{needed_mm:.1f}mm"
     return Offer(f"{needed_mm:.1f} mm wide it reaches the bleed all round.", (("artwork_fit", value),))

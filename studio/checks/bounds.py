@@ -52,12 +52,12 @@ def no_fit_finding(refused: NoFit, text: str) -> Finding:
     if refused.largest_cap_mm > 0:
         largest_mm = _floored(refused.largest_cap_mm)
         message = (
-            f"“{shown}” finds no room ({refused.layout}): at most {largest_mm:.1f} mm cap height, "
+            f"“{shown}” does not fit ({refused.layout}): at most {largest_mm:.1f} mm cap height, "
             f"{refused.needed_cap_mm:.1f} mm needed; {refused.reason}."
         )
         remedy = "Allow a smaller cap height, a shorter text, another layout, or a larger blank."
     else:
-        message = f"“{shown}” finds no room at any size ({refused.layout}); {refused.reason}."
+        message = f"“{shown}” does not fit at any size ({refused.layout}); {refused.reason}."
         remedy = "Choose another layout, an artwork that leaves more room, or a larger blank."
     return found(
         "no-room",

@@ -140,7 +140,7 @@ def _kept(letter: PlacedLetter, share: float, at: tuple[float, float], lettering
 
 _SAID: Final = {
     "stroke-fades": "“{letter}” loses its weakest stroke on {surface}: {share:.0f} % of its contrast is kept",
-    "stroke-fading": "The weakest stroke of “{letter}” pales on {surface}: {share:.0f} % of its contrast is kept",
+    "stroke-fading": "The weakest stroke of “{letter}” fades on {surface}: {share:.0f} % of its contrast is kept",
     "counter-fills": "A counter of “{letter}” fills on {surface}: {share:.0f} % of its contrast is kept",
     "counter-closing": "A counter of “{letter}” begins to fill on {surface}: {share:.0f} % of its contrast is kept",
 }

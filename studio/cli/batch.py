@@ -140,7 +140,7 @@ def _cluster(address: str, setup: ShopMakerSetup, orders: OrderList, workers: in
 def _run_options(arguments: argparse.Namespace) -> RunOptions:
     word = arguments.on_error.lower()
     if word not in ("stop", "continue"):
-        hint = nearest(word, ("stop", "continue"), listed="it is stop or continue")
+        hint = nearest(word, ("stop", "continue"), listed="use stop or continue")
         raise SettingsError(f"--on-error: {arguments.on_error[:20]!r} is not known{hint}")
     left_out = _left_out(arguments.without)
     stem = "" if arguments.orders == "-" else f"{Path(arguments.orders).stem}-"
@@ -164,7 +164,7 @@ def _left_out(text: str | None) -> frozenset[str]:
     words = [word.strip().lower() for word in (text or "").split(",") if word.strip()]
     for word in words:
         if word not in _CAN_BE_LEFT_OUT:
-            hint = nearest(word, _CAN_BE_LEFT_OUT, listed="it is proofs, contact or both, with a comma")
+            hint = nearest(word, _CAN_BE_LEFT_OUT, listed="use proofs, contact, or both with a comma between them")
             raise SettingsError(f"--without: {word[:20]!r} is not known{hint}")
     return frozenset(words)
 
@@ -246,12 +246,12 @@ def _follow(
         let_go_of_stdout()
         if code is None:
             say(
-                f"sapwood: Stopped after {tally.total} of {total} signs, since nobody reads the results any longer. "
+                f"sapwood: Stopped after {tally.total} of {total} signs, since nothing reads the results any longer. "
                 "What is finished stays; go on with --resume."
             )
         return ExitCode.OUTPUT
     if lay is None and not options.dry_run and (options.folder / SHEETS_NAME).exists():
-        say(f"{options.folder / SHEETS_NAME} is from an earlier run; --paper lays the signs anew.")
+        say(f"{options.folder / SHEETS_NAME} is from an earlier run; --paper lays the signs out again.")
     tally.tell(options, record, as_json=as_json)
     return code
 

@@ -20,7 +20,7 @@ def add_batch_options(parser: argparse.ArgumentParser) -> None:
         "--columns", metavar="text=HEADER,…", help="which column is what: text, order, quantity, ignore …"
     )
     group.add_argument("--header", metavar="LINE|none", help="the line that holds the headers")
-    group.add_argument("--delimiter", metavar="SIGN", help="what parts the cells: comma, semicolon, tab, bar …")
+    group.add_argument("--delimiter", metavar="SIGN", help="what separates the columns: comma, semicolon, tab, bar …")
     group.add_argument("--encoding", metavar="NAME", help="how the list is encoded, e.g. cp1252")
     group.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
     group.add_argument("--list", dest="list_name", metavar="NAME", help="as kept in sapwood.toml under [lists.NAME]")

@@ -12,7 +12,7 @@ from studio.cli.summary import finding_lines, fit_lines
 from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import report_of
 
-_VERDICTS = {"ok": "Good to print.", "warn": "Can be printed; mind the warnings.", "refused": "Refused."}
+_VERDICTS = {"ok": "Good to print.", "warn": "Printable, with warnings.", "refused": "Refused."}
 
 
 def run(arguments: argparse.Namespace) -> int:

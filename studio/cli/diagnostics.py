@@ -101,7 +101,7 @@ def guarded(task: Callable[[], int]) -> int:
             return ExitCode.OUTPUT
         return _bug(problem)
     except MemoryError:
-        _say_quietly("sapwood: There is not memory enough. Use a lower --dpi or a smaller picture.")
+        _say_quietly("sapwood: There is not enough memory. Use a lower --dpi or a smaller picture.")
         return ExitCode.INTERNAL
     except Exception as problem:
         return _bug(problem)
@@ -149,7 +149,7 @@ def _bug(problem: BaseException) -> ExitCode:
 
     path = log_trace("".join(traceback.format_exception(problem)))
     _say_quietly(f"sapwood: This is a bug in the program: {type(problem).__name__}.")
-    where = f"What happened is in {path}; please send that file." if path else "It could not be logged anywhere."
+    where = f"Details are in {path}; please send that file." if path else "It could not be logged anywhere."
     _say_quietly(f"  {where} Your files are as they were.")
     return ExitCode.INTERNAL
 

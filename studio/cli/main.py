@@ -41,7 +41,8 @@ def _run(argv: list[str]) -> int:
         return _command(first, argv[1:])
     if first.startswith("-"):
         raise SettingsError(
-            f"{first} stands where a command goes.", advice=f"Commands are {', '.join(COMMANDS)}; see sapwood --help."
+            f"{first} is an option, and a command comes first.",
+            advice=f"Commands are {', '.join(COMMANDS)}; see sapwood --help.",
         )
     hint = nearest(first, COMMANDS, listed=f"commands are {', '.join(COMMANDS)}")
     raise SettingsError(

@@ -93,7 +93,7 @@ def count_down(
             show(line, False)
         verb = "starts the clock" if step.span is not None else "when it is done"
         if ask(f"    Enter {verb}, q and Enter ends: ").strip().lower() in ("q", "quit"):
-            show("Ended. If a piece is in the press, take it out now.", False)
+            show("Stopped. If a piece is in the press, take it out now.", False)
             return
         if step.span is not None:
             timer = timer.start(now())

@@ -134,7 +134,7 @@ class RunTally:
     def _counts(self, options: RunOptions) -> list[str]:
         parts = [f"{self.total - self.ill} {'fit' if options.dry_run else 'made'}"]
         for count, what in (
-            (self.kept_sound, "of them from before"),
+            (self.kept_sound, "of them already made"),
             (self.warned, "of them with warnings"),
             (self.states["refused"], "refused"),
             (self.states["failed"], "failed"),
@@ -147,8 +147,8 @@ class RunTally:
 def _tell_files(record: RunRecord, options: RunOptions) -> None:
     """Name and count what was removed of an earlier run."""
     if record.began_anew:
-        say(f"There was no run in {options.folder} to go on with; this one began with the first row.")
-    for names, what in ((record.removed, "Removed"), (record.left, "Left, since somebody changed them")):
+        say(f"There was no run in {options.folder} to resume; this one started at the first row.")
+    for names, what in ((record.removed, "Removed"), (record.left, "Kept, since they were changed by hand")):
         if names:
             gone = f" ({record.rows_gone} finished rows are not in the list any longer)" if record.rows_gone else ""
             say(f"{what}: {len(names)} file{'s' * (len(names) != 1)} of the earlier run{gone}:")

@@ -190,7 +190,7 @@ def _scanned(reading: StripReading, dpi: float, stated: float | None) -> PrintSc
     from studio.strip.scale import scanned_scale
 
     if stated is not None and abs(stated / dpi - 1) > 0.01:
-        say(f"note: the file states {stated:.0f} dpi, --scanned says {dpi:g}; the latter is taken.")
+        say(f"note: the file states {stated:.0f} dpi, --scanned says {dpi:g}; the second is used.")
     scale = scanned_scale(reading.pose, dpi)
     for side in (scale.long, scale.short):
         if side is not None and abs(side - 1) > 0.1:

@@ -88,7 +88,7 @@ def print_lines(sign: Sign, papers: Iterable[Paper]) -> tuple[str, ...]:
         others = ", ".join(sheets[:3])
         paper = f"It is too large for letter or A4; it fits {others}, and --paper letter lays it on several sheets."
     else:
-        paper = "It fits no common sheet whole: --paper letter lays it on several, --paper roll:24in on a roll."
+        paper = "It does not fit a common sheet whole: --paper letter lays it on several, --paper roll:24in on a roll."
     return (
         f"Print: {size}, {canvas.width_px} x {canvas.height_px} px at {sign.dpi} dpi. {paper}",
         "It is already mirrored: leave the printer's own mirror off, and print at 100 %, not fitted to the page.",

@@ -117,12 +117,12 @@ def _remarks(text: Text, composing: Composing, breathing_share: float) -> tuple[
             sentence = f"“{part}” is not in the text “{shown}”; naming it changes nothing."
             remarks.append(("option-without-effect", sentence))
     if len(phrase.words) > 1 and all(word.leans for word in phrase.words):
-        remarks.append(("composition", f"“{shown}” holds short words alone; they are set as the name."))
+        remarks.append(("composition", f"“{shown}” has only short words; they are set as the name."))
     if len(phrase.words) > MANY_WORDS:
-        sentence = f"{len(phrase.words)} words are much for a sign; {MANY_WORDS} or fewer are read in passing."
+        sentence = f"{len(phrase.words)} words are a lot for a sign; {MANY_WORDS} or fewer can be read in passing."
         remarks.append(("composition", sentence))
     if phrase.large and phrase.large == phrase.small:
-        remarks.append(("option-without-effect", "The same words are to be large and small; they are set large."))
+        remarks.append(("option-without-effect", "The same words are wanted large and small; they are set large."))
     return tuple(remarks)
 
 

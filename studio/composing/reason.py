@@ -9,7 +9,7 @@ from studio.layout.placement import Candidate
 _TELLING: Final = 0.02
 """A price or a difference in size is told from this on."""
 _FAULTS: Final = {
-    "breaks": "its lines would part words that belong together",
+    "breaks": "its lines would split words that belong together",
     "lines": "it takes more lines",
     "levels": "a short word would stand as bold as the name",
     "profile": "its lines would differ too much in length",

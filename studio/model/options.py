@@ -55,18 +55,18 @@ _BLANK, _ART, _LETTERS, _PRINT = "blank and surface", "artwork", "lettering", "p
 
 OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption("blank", "round-10in", "NAME|SHAPE:SIZE", "the piece of wood, e.g. oval:300mmx200mm", _BLANK),
-    SignOption("hole", "own", "X,Y,DIAMETER", "hole to use instead of the blank's; repeatable, or none", _BLANK, True),
+    SignOption("hole", "auto", "X,Y,DIAMETER", "hole to use instead of the blank's; repeatable, or none", _BLANK, True),
     SignOption("clearance", "5mm", "LENGTH", "how far lettering keeps from a hole", _BLANK),
     SignOption("margin", "auto", "LENGTH", "safe zone inside the rim (auto: 4 % of the size, at least 5mm)", _BLANK),
     SignOption("surface", "painted", "NAME", "what the dye goes into", _BLANK),
-    SignOption("spread", "own", "LENGTH", "blur of a fine line, in place of the surface's own", _BLANK),
+    SignOption("spread", "auto", "LENGTH", "blur of a fine line, in place of the surface's own", _BLANK),
     SignOption("artwork", "pine-ring", "NAME|FILE|none", "the base picture", _ART),
-    SignOption("artwork-fit", "own", "cover|contain|paper|LENGTH", "its printed size, or its width", _ART),
+    SignOption("artwork-fit", "original", "cover|contain|paper|LENGTH", "its printed size, or its width", _ART),
     SignOption("artwork-at", "0mm,0mm", "X,Y", "where its centre goes, y up", _ART),
     SignOption("artwork-turn", "0", "DEGREES", "turned counter-clockwise", _ART),
     SignOption("artwork-threshold", "4", "PERCENT", "opacity from which it counts as picture", _ART),
     SignOption("face", "Pacifico", "NAME|FILE", "the letters' face", _LETTERS),
-    SignOption("weight", "good", "N", "weight of a face that has several", _LETTERS),
+    SignOption("weight", "auto", "N", "weight of a face that has several", _LETTERS),
     SignOption(
         "layout", "auto", "WHERE", "along the rim, in a box, or as suits artwork and text", _LETTERS, False, LAYOUTS
     ),
@@ -74,9 +74,9 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
         "composition", "balanced", "HOW", "air round the name and small words small, or as large as fits", _LETTERS,
         False, ("largest", "full", "balanced", "calm"),
     ),
-    SignOption("breathing", "own", "CAPS", "clear room round the lettering, in cap heights, e.g. 0.3", _LETTERS),
+    SignOption("breathing", "auto", "CAPS", "clear room round the lettering, in cap heights, e.g. 0.3", _LETTERS),
     SignOption("emphasis", "auto", "auto|none|WORDS", "which words stand large, e.g. \"Okafor\"", _LETTERS),
-    SignOption("small", "none", "WORDS", "words to be set small, e.g. \"The, est. 1952\"", _LETTERS),
+    SignOption("small", "none", "WORDS", "words to set small, e.g. \"The, est. 1952\"", _LETTERS),
     SignOption(
         "same-size", "no", "WHOM", "capitals of one height over a list, or over one order of it", _LETTERS, False,
         ("no", "list", "order"),
@@ -89,7 +89,7 @@ OPTIONS: Final[tuple[SignOption, ...]] = (
     SignOption("min-cap", "5mm", "LENGTH", "no capitals smaller than this", _LETTERS),
     SignOption("shift", "0mm,0mm", "X,Y", "offset of the lettering from where it was fitted", _LETTERS),
     SignOption("sweep", "160", "DEGREES", "most of the circle that an arc may take, up to 330", _LETTERS),
-    SignOption("color", "own", "#RRGGBB", "colour of the letters (own: the artwork's)", _LETTERS),
+    SignOption("color", "auto", "#RRGGBB", "colour of the letters (auto: the artwork's)", _LETTERS),
     SignOption("outline", "none", "LENGTH[:#RRGGBB]", "a line round the letters", _LETTERS),
     SignOption("spacing", "even", "HOW", "even gaps on arcs, or the font's own", _LETTERS, False, ("even", "plain")),
     SignOption(

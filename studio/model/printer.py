@@ -32,7 +32,7 @@ class Margins:
         for side in (self.left_mm, self.bottom_mm, self.right_mm, self.top_mm):
             if not 0 <= side <= _LARGEST_MARGIN_MM:
                 raise SettingsError(
-                    f"{side:g} mm is no margin of a printer.",
+                    f"{side:g} mm is not a margin that a printer has.",
                     option="printer_margins",
                     advice=f"A margin is from 0 to {_LARGEST_MARGIN_MM:.0f} mm; the printer's manual states it.",
                 )

@@ -66,7 +66,7 @@ _LENGTH: Final = r"-?[\d.,/ ½¼¾]+\s*(mm|cm|in|\"|″|px|pt)?"
 _COLOR: Final = re.compile(r"#([0-9A-Fa-f]{3}|[0-9A-Fa-f]{6})|own|same")
 _TAG: Final = r"-?(ss\d\d|cv\d\d|liga|dlig|calt|clig|hlig|swsh|cswh|salt|smcp|c2sc|pcap|onum|lnum|tnum|pnum|frac|kern|titl|hist|zero|case|ordn|sups|subs|init|medi|fina|isol|rlig|nalt|jalt|rand|aalt|locl|ccmp)(=\d+)?"
 _FORMS: Final[Mapping[str, re.Pattern[str]]] = {
-    "weight": re.compile(r"good"),
+    "weight": re.compile(r"auto|good"),
     "features": re.compile(rf"none|{_TAG}(,{_TAG})*"),
     "color": _COLOR,
     "margin": re.compile(rf"auto|{_LENGTH}"),

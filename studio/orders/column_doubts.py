@@ -275,7 +275,7 @@ def _quantity_doubts(view: _View) -> list[Doubt]:
     ]
     if held is None:
         passed = ListWishes(passed=tuple(view.name(index) for index in found))
-        answers.append(ListAnswer("no, one of each; it is only passed on to the report", passed))
+        answers.append(ListAnswer("no, one of each; it is only copied to the report", passed))
     return [Doubt("quantity", message, tuple(answers))]
 
 
@@ -307,7 +307,7 @@ def _option_doubts(view: _View) -> tuple[list[Doubt], frozenset[int]]:
         option = column.name.replace("_", "-")
         message = f"Is {shown} the signs' {option}, or something of the shop's? It holds '{wrong[0][:30]}'."
         answers = (
-            ListAnswer(f"{shown} is none of the signs' business: pass it on to the report", ListWishes(passed=(name,))),
+            ListAnswer(f"{shown} is not about the signs: only copy it to the report", ListWishes(passed=(name,))),
             ListAnswer(f"{shown} is the signs' {option}", ListWishes(columns=((column.name, (("", name),)),))),
             ListAnswer(f"leave {shown} out", ListWishes(ignored=(name,))),
         )

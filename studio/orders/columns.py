@@ -1,4 +1,4 @@
-"""What each column of an order list means: the text, the order, the quantity, a sign option, or to be passed on."""
+"""What each column of an order list means: text, order, quantity, note, a sign option, or only copied to the report."""
 
 from __future__ import annotations
 
@@ -107,7 +107,7 @@ def read_header(cells: Sequence[str], option_names: Iterable[str], told: ListWis
     joined, left_out, passed = _as_told(cells, keys, told)
     named = {index for parts in joined.values() for _, index in parts} | left_out | passed
     own_report = set(keys) >= OWN_MARK
-    if own_report:  # our own columns have their very names; whatever else stands there was passed on
+    if own_report:  # our own columns have their very names; whatever else stands there was copied
         known = {name: one for name, one in known.items() if name == one.name}
         keys = [key if cell.strip() == key else "" for key, cell in zip(keys, cells, strict=True)]
     best = _best(cells, keys, known, taken=frozenset(joined), named=named)
@@ -162,7 +162,7 @@ def without_empty(columns: Columns, cells: Sequence[str], used: set[int]) -> Col
 
 
 def passed_on(columns: Columns, indices: Iterable[int], cells: Sequence[str]) -> Columns:
-    """Return the columns with some of them passed on in place of what they were taken for."""
+    """Return the columns with some of them copied in place of what they were taken for."""
     kept = list(columns.columns)
     names = {name.casefold() for name in columns.passed_through} | set(FIELDS)
     for index in indices:
@@ -173,7 +173,7 @@ def passed_on(columns: Columns, indices: Iterable[int], cells: Sequence[str]) ->
 def _as_told(
     cells: Sequence[str], keys: Sequence[str], told: ListWishes
 ) -> tuple[dict[str, tuple[tuple[str, int], ...]], set[int], set[int]]:
-    """Return the indices of the columns that were told: by use, left out, and passed on."""
+    """Return the indices of the columns that were told: by use, left out, and copied."""
     joined = {use: tuple((before, _place(name, cells, keys)) for before, name in parts) for use, parts in told.columns}
     left_out = {_place(name, cells, keys) for name in told.ignored}
     return joined, left_out, {_place(name, cells, keys) for name in told.passed}
@@ -242,14 +242,14 @@ def _sentences(cells: Sequence[str], columns: Sequence[Column], known: Mapping[s
                 continue
             near = difflib.get_close_matches(key_of(shown)[:60], known, n=1, cutoff=0.8)
             if near and known[near[0]].kind == "option":
-                slips.append(f"The column {shown!r} is no sign option; did you mean {known[near[0]].name!r}?")
+                slips.append(f"The column {shown!r} is not a sign option; did you mean {known[near[0]].name!r}?")
         elif column.kind != "left-out":
             name = column.name
             read.append(name if key_of(shown) == name else f"{name} from {shown!r}")
     sentences = [f"Columns: {', '.join(read)}."]
     if passed:
         more = f" and {len(passed) - 24} more" if len(passed) > 24 else ""
-        sentences.append(f"Passed on to the report as they are: {', '.join(passed[:24])}{more}.")
+        sentences.append(f"Copied to the report unchanged: {', '.join(passed[:24])}{more}.")
     return (*sentences, *slips[:8])
 
 

@@ -60,6 +60,11 @@ class _Trial:
     known: KnownList | None = None
 
 
+def delimiter_name(delimiter: str) -> str:
+    """Return what separates columns, in words and in the plural."""
+    return f"{NAMES[delimiter]}s" if delimiter in NAMES else repr(delimiter)
+
+
 def find_shape(
     lines: Sequence[str],
     option_names: frozenset[str],
@@ -88,10 +93,10 @@ def find_shape(
             trial.width > 1 and trial.agreement >= _AGREEMENT,
         ),
     )
-    name = NAMES.get(best.delimiter, repr(best.delimiter))
-    how = f"Cells are parted by a {name}, as its first line says." if stated else f"Cells are parted by a {name}."
+    name = delimiter_name(best.delimiter)
+    how = f"Columns are separated by {name}{', as its first line says' if stated else ''}."
     if told.delimiter:
-        how = f"Cells are parted by a {name}, as told."
+        how = f"Columns are separated by {name}, as told."
     if best.header is not None:
         assumed: tuple[str, ...] = (how,) if best.width > 1 or stated else ()
         return CsvShape(
@@ -107,7 +112,7 @@ def find_shape(
 def shape_of_rows(
     rows: Sequence[RawRow], option_names: frozenset[str], told: ListWishes, known_lists: Sequence[KnownList] = ()
 ) -> CsvShape:
-    """Return how rows of a workbook are laid out, whose cells are parted already. Raises like `find_shape`."""
+    """Return how rows of a workbook are laid out, whose columns are separated already. Raises like `find_shape`."""
     trial = _trial(rows[:_SAMPLE_LINES], "", option_names, told, known_lists)
     if trial.header is not None:
         return CsvShape("", trial.header.line - 1, trial.header, _above(trial), trial.data_above, trial.known)
@@ -121,7 +126,7 @@ def shape_of_rows(
 def _above(trial: _Trial) -> tuple[str, ...]:
     if not trial.above or trial.header is None:
         return ()
-    return (f"The header is on line {trial.header.line}; what stands above it is left out.",)
+    return (f"The header is on line {trial.header.line}; everything above it is ignored.",)
 
 
 def no_header(first: RawRow, width: int) -> OrderError:

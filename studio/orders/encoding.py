@@ -23,9 +23,9 @@ _MARKS: Final = (
 )
 _UNIT_BYTES: Final = {"utf-16-le": 2, "utf-16-be": 2, "utf-32-le": 4, "utf-32-be": 4, "utf-8": 1}
 _OTHER_FILES: Final = (
-    (b"PK\x03\x04", "a zipped file that is no workbook"),
-    (b"PK\x05\x06", "an empty zipped file"),
-    (b"\xd0\xcf\x11\xe0", "an old document that is no workbook"),
+    (b"PK\x03\x04", "a zip file that is not a workbook"),
+    (b"PK\x05\x06", "an empty zip file"),
+    (b"\xd0\xcf\x11\xe0", "an old document that is not a workbook"),
     (b"%PDF", "a PDF"),
     (b"\x89PNG", "a picture"),
     (b"\xff\xd8\xff", "a picture"),
@@ -107,7 +107,7 @@ def decode_list(data: bytes, encoding: str | None = None) -> Decoded:
                     if mixed is not None:
                         return mixed
                 raise _not_in(name, problem) from problem
-            return Decoded(_plain(text), name, f"Read as {name}, by the mark at its front.")
+            return Decoded(_plain(text), name, f"Read as {name}, by the mark at its start.")
     for start, kind in _OTHER_FILES:
         if data.startswith(start):
             raise OrderError(f"The order list is {kind}, not a list of names.", advice=_HOW_TO_SAVE)
@@ -164,7 +164,7 @@ def _mostly_utf8(data: bytes) -> Decoded | None:
         return None
     shown = ", ".join(str(place + 1) for place in bad[:6]) + (", …" if len(bad) > 6 else "")
     many = len(bad) != 1
-    how = f"Read as UTF-8, but for line{'s' * many} {shown}, which {'are' if many else 'is'} not."
+    how = f"Read as UTF-8, except for line{'s' * many} {shown}, which {'are' if many else 'is'} not."
     return Decoded(_plain("".join(lines)), "UTF-8", how, bad_lines=frozenset(bad))
 
 

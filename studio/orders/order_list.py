@@ -19,7 +19,7 @@ from typing import Final
 from studio.basics.errors import OrderError
 from studio.orders.column_doubts import find_doubts
 from studio.orders.columns import Column, Columns, bare_columns, known_headers, passed_on, read_header, without_empty
-from studio.orders.csv_layout import NAMES, CsvShape, find_shape, shape_of_rows
+from studio.orders.csv_layout import CsvShape, delimiter_name, find_shape, shape_of_rows
 from studio.orders.csv_rows import RawRow, split_lines, split_rows
 from studio.orders.encoding import Decoded, decode_list
 from studio.orders.header_words import key_of
@@ -66,7 +66,7 @@ def list_bytes(file: Path) -> bytes:
     """Return an order list's bytes.
 
     Raises:
-        OrderError: It is not there, is no regular file, is too large, or may not be read.
+        OrderError: It is not there, is not a regular file, is too large, or may not be read.
     """
     try:
         handle = os.open(file, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
@@ -292,7 +292,7 @@ def _taken_for(
     parts_cells = delimiter and len(columns.columns) > 1
     return TakenFor(
         source.saved_as,
-        NAMES.get(delimiter, repr(delimiter)) if parts_cells else "",
+        delimiter_name(delimiter) if parts_cells else "",
         header.line if header is not None else 0,
         tuple(cells) if header is not None else (),
         tuple(uses),
@@ -305,7 +305,7 @@ def _taken_for(
 def _use(column: Column, joined: str | None) -> str:
     if joined is not None and column.kind == "left-out":
         return joined
-    return {"extra": "passed on", "left-out": "left out"}.get(column.kind, column.name)
+    return {"extra": "copied", "left-out": "left out"}.get(column.kind, column.name)
 
 
 def _repeated(rows: Sequence[OrderRow]) -> tuple[str, ...]:

@@ -44,7 +44,7 @@ class ColumnUse:
     Attributes:
         number: From 1.
         header: As it stands; empty where there is none.
-        use: `text`, `order`, `quantity`, `note`, a sign option, `passed on` or `left out`.
+        use: `text`, `order`, `quantity`, `note`, a sign option, `copied` or `left out`.
         example: Its first value.
     """
 
@@ -79,19 +79,19 @@ class TakenFor:
 
     def table(self) -> tuple[str, ...]:
         """Return it as lines of a small table, used columns first."""
-        how = self.saved_as + (f", cells parted by a {self.delimiter}" if self.delimiter else "")
+        how = self.saved_as + (f", columns separated by {self.delimiter}" if self.delimiter else "")
         head = f"header on line {self.header_line}" if self.header_line else "no header line"
         known = f"; known as [lists.{self.known_as}]" if self.known_as else ""
         lines = [f"The list was read as {how}; {head}{known}."]
-        used = [column for column in self.columns if column.use not in ("passed on", "left out")]
-        rest = [column for column in self.columns if column.use == "passed on"]
+        used = [column for column in self.columns if column.use not in ("copied", "left out")]
+        rest = [column for column in self.columns if column.use == "copied"]
         for column in (*used, *rest)[:_MOST_COLUMNS]:
             name = column.header or f"column {column.number}"
             lines.append(f"  {column.use:<14} {_cut(name, _WIDE):<{_WIDE}} {_cut(column.example, 40)}".rstrip())
         hidden = max(0, len(used) + len(rest) - _MOST_COLUMNS)
         left_out = [column.header for column in self.columns if column.use == "left out" and column.header]
         if hidden:
-            lines.append(f"  … and {hidden} more columns, passed on to the report")
+            lines.append(f"  … and {hidden} more columns, copied to the report")
         if left_out:
             shown = ", ".join(_cut(header, 20) for header in left_out[:8])
             lines.append(f"  left out: {shown}{f' and {len(left_out) - 8} more' if len(left_out) > 8 else ''}")

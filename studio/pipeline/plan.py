@@ -163,7 +163,7 @@ def _read(order: LetteringOrder, number: int, assets: Assets) -> ReadText:
                     unit="",
                     offers=(
                         Offer(
-                            "Roboto Slab has them; capitals can be had in every face.",
+                            "Roboto Slab has them; every face can be set in capitals.",
                             (("case", "capitals"),),
                         ),
                     ),

@@ -232,7 +232,7 @@ def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets:
     surface = planned.sign.surface
     at_hand = next((other for other in assets.surfaces() if other.name == surface.name), surface)
     is_set = at_hand.spread_mm != surface.spread_mm  # by an option or by the house, and would hold for the other too
-    own_spread = (("spread", "own"),) if is_set else ()
+    own_spread = (("spread", "auto"),) if is_set else ()
     others = (other for other in assets.surfaces() if other.name != surface.name)
     finer = [other for other in others if other.spread_mm < surface.spread_mm]
     for other in sorted(finer, key=lambda other: -other.spread_mm):
@@ -309,7 +309,9 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
     spans = forced_lines(order.text)
     if len(spans) > 1:
         text = " ".join(order.text[start:end] for start, end in spans)
-        tell(f"Type “{text}”: in other lines it has room for {{cap_mm:.1f}} mm cap height.", "text", text, text=text)
+        tell(
+            f"Type “{text}”: with other breaks it has room for {{cap_mm:.1f}} mm cap height.", "text", text, text=text
+        )
     if order.layout != "auto":
         for layout in _LAYOUTS:
             if layout != order.layout:

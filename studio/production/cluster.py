@@ -56,7 +56,7 @@ def refuse_no_cluster(address: str) -> None:
     """Raise SettingsError for what is neither `local` nor a scheduler's address, or where dask is not installed."""
     if address != LOCAL and _ADDRESS.fullmatch(address) is None:
         raise SettingsError(
-            f"{address[:60]!r} is no cluster.", option="cluster", advice="Write tcp://HOST:8786, or local."
+            f"{address[:60]!r} is not a cluster's address.", option="cluster", advice="Write tcp://HOST:8786, or local."
         )
     if importlib.util.find_spec("distributed") is None:
         raise SettingsError(

@@ -45,7 +45,7 @@ def keep_list(name: str, told: ListWishes, headers: Iterable[str], *, folder: Pa
     """
     if not _NAME.fullmatch(name):
         raise SettingsError(
-            f"{name[:40]!r} is no name for a kind of list.",
+            f"{name[:40]!r} is not a name for a kind of list.",
             advice="Use letters, digits and dashes.",
             option="keep_list",
         )

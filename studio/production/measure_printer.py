@@ -39,7 +39,7 @@ def printer_name(text: str) -> str:
     name = text.strip()
     if not _NAME.fullmatch(name):
         raise SettingsError(
-            f"{text[:50]!r} is no name for a printer.",
+            f"{text[:50]!r} is not a name for a printer.",
             advice="Take up to 40 letters, digits, dashes and spaces, such as kitchen or office-inkjet.",
             option="printer",
         )

@@ -171,7 +171,9 @@ def _within_shipped(path: Path) -> tuple[str, str] | None:
 def _shipped_place(kind: str, within: str, digest: str) -> Path:
     place = shipped_folder("fonts" if kind == "fonts" else "assets") / within
     if not place.is_file() or _digest(place) != digest:
-        raise OutputError(f"A worker's {kind}/{within} is another one.", advice="Install the same version everywhere.")
+        raise OutputError(
+            f"A worker's {kind}/{within} differs from the one here.", advice="Install the same version everywhere."
+        )
     return place
 
 

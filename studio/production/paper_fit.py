@@ -27,7 +27,7 @@ def fitted_to_paper(
         raise SettingsError(
             "The value paper needs a paper.", advice="Add one, such as letter.", option="artwork_fit", ways=("paper",)
         )
-    sign = build_sign(_PROBE, {**values, "artwork_fit": "own"}, catalogue)
+    sign = build_sign(_PROBE, {**values, "artwork_fit": "original"}, catalogue)
     if sign.artwork is None:
         raise SettingsError(
             "The value paper needs artwork.",
@@ -44,7 +44,7 @@ def fitted_to_paper(
     )
     scale = max(scales)
     if scale >= 1:
-        return {**values, "artwork_fit": "own"}, ""
+        return {**values, "artwork_fit": "original"}, ""
     shrunk_mm = (min(width_mm, covered[0]) * scale, min(height_mm, covered[1]) * scale)
     printed_mm = width_mm * scale if width_mm > covered[0] else shrunk_mm[0]
     bare_mm = ((sign.blank.width_mm - shrunk_mm[0]) / 2, (sign.blank.height_mm - shrunk_mm[1]) / 2)

@@ -78,7 +78,9 @@ def parse_paperwork(text: str) -> Paperwork:
     for word in words:
         if word not in known:
             hint = nearest(word, known, listed=f"known are {', '.join(known)}")
-            raise SettingsError(f"{word[:40]!r} is no page{hint}", advice="Write it like template,card.", option="with")
+            raise SettingsError(
+                f"{word[:40]!r} is not a page{hint}", advice="Write it like template,card.", option="with"
+            )
     kinds = KINDS if _ALL in words else tuple(kind for kind in KINDS if kind in words)
     if not kinds:
         raise SettingsError("No page is named.", advice=f"Name some of {', '.join(KINDS)}, or all.", option="with")

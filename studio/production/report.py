@@ -32,7 +32,7 @@ class ReportColumns:
     """The columns that a list adds to the report's own.
 
     Attributes:
-        passed_through: Columns passed on as they are, by the list's own names.
+        passed_through: Columns copied as they are, by the list's own names.
         options: The list's columns of sign options.
     """
 

@@ -50,20 +50,20 @@ def refuse_unless_told(folder: Path, state: FolderState, *, resume: bool, overwr
     """
     if state == "run" and not (resume or overwrite):
         raise RunExistsError(
-            f"{folder} holds a run already ({CSV_NAME} is there).",
+            f"{folder} already holds a run ({CSV_NAME} is there).",
             advice="Resume it, replace it, or choose another folder.",
             ways=("resume", "overwrite", "out"),
         )
     if state == "foreign":
         there = CSV_NAME if (folder / CSV_NAME).exists() else JSONL_NAME
         raise OutputError(
-            f"{folder} holds a {there} that is no report of a run, or one without the run's own memory.",
+            f"{folder} holds a {there} that that is not a run's report, or whose .sapwood folder is missing.",
             advice="Neither resuming nor replacing touches it; choose another folder.",
             ways=("out",),
         )
     if state == "other" and resume:
         raise OutputError(
-            f"There is no run in {folder} to go on with, and other files are there.",
+            f"There is no run in {folder} to resume, and other files are there.",
             advice="See that the folder is the right one; without resuming, a run begins there and replaces nothing.",
         )
 
@@ -88,7 +88,7 @@ def another_list(folder: Path, finished: int) -> OutputError:
     whose = f"of the list {Path(name).name}" if name else "of another list"
     return OutputError(
         f"{folder} holds {finished} finished sign{'s' * (finished != 1)} {whose}; this list has hardly any of them.",
-        advice="Nothing was touched. Make this list into another folder.",
+        advice="Nothing was touched. Choose another folder for this list.",
         ways=("out",),
     )
 

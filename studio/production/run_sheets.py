@@ -152,7 +152,7 @@ def _job(row: RunRow, order: OrderRow, maker: ShopMaker, folder: Path) -> _Job:
     except OSError as problem:
         raise OutputError(
             f"The print of row {row.row}, {file}, cannot be read: {problem.strerror}.",
-            advice="Resume the run, which makes it anew.",
+            advice="Resume the run, which makes it again.",
             ways=("resume",),
         ) from problem
     except StudioError as problem:

@@ -70,7 +70,7 @@ def _lost_note(text: str, at: int) -> Remark:
     byte = ord(text[at]) - 0xDC00
     known = bytes([byte]).decode("cp1252", "ignore") if 0x80 <= byte <= 0xFF else ""
     as_windows = f" (0x{byte:02X}, '{known}' in Windows-1252)" if known else ""
-    message = f"A byte that is no character{as_windows} {place(text, at)} was read as U+FFFD."
+    message = f"A byte that is not a character{as_windows} {place(text, at)} was read as U+FFFD."
     return Remark(CODE, "note", message, at, at + 1)
 
 
@@ -83,7 +83,7 @@ def _turned_notes(text: str) -> list[Remark]:
     levels = embedding_levels(text)
     seen = "".join(text[i] for i in visual_order(levels) if text[i] not in _DIRECTION_MARKS and text[i] != "\n")
     at = overrides[0]
-    message = f"{code_point(text[at])} {place(text, at)} turns the letters after it round: it is set as “{seen}”."
+    message = f"{code_point(text[at])} {place(text, at)} reverses the letters after it: it is set as “{seen}”."
     return [Remark("turned-letters", "warn", message, at, at + 1, bare)]
 
 

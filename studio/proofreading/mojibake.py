@@ -70,8 +70,8 @@ def decoding_remarks(text: str) -> tuple[Remark, ...]:
     odd = odd_place(text)
     if odd is not None:
         message = (
-            f"'{_word_at(text, odd)}' holds '{text[odd]}' where a letter would stand: the text was opened in another "
-            "encoding than it was saved in, or the letters are styled. Type it again."
+            f"'{_word_at(text, odd)}' holds '{text[odd]}' where a letter should be: the text was opened in another "
+            "encoding than the one it was saved in, or the letters are styled. Type it again."
         )
         return (Remark(CODE, "warn", message, odd, odd + 1),)
     lost = text.find("\ufffd")

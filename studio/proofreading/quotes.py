@@ -29,7 +29,7 @@ def quote_remarks(text: str) -> tuple[Remark, ...]:
     offer = "".join(changes.get(i, character) for i, character in enumerate(text))
     first, last = min(changes), max(changes)
     signs = ", ".join(dict.fromkeys(f"{text[i]} by {sign}" for i, sign in changes.items()))
-    message = f"Straight quotation marks or apostrophes; a sign looks better with drawn ones: {signs}."
+    message = f"Straight quotation marks or apostrophes; a sign looks better with curly ones: {signs}."
     return (Remark(CODE, "note", message, first, last + 1, offer),)
 
 

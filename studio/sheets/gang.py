@@ -89,7 +89,7 @@ def ganged(
         )
     if not 0 <= gap_mm <= 100:
         raise SettingsError(
-            f"{gap_mm:g} mm is no gap between signs.", advice="It is from 0 to 100 mm; 4 is usual.", option="gap"
+            f"{gap_mm:g} mm is not a gap between signs.", advice="It is from 0 to 100 mm; 4 is usual.", option="gap"
         )
     pieces.sort(key=lambda index: _rank(signs[index]))
     shapes = [signs[index].footprint for index in pieces]

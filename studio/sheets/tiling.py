@@ -168,7 +168,7 @@ def tiling_of(job: Job, costs: CostMap, wanted: WantedSeams | None = None) -> Ti
     """
     if not LEAST_OVERLAP_MM <= job.overlap_mm <= min(job.width_mm, job.height_mm) / 2:
         raise SettingsError(
-            f"An overlap of {job.overlap_mm:g} mm does not do on a sheet that prints {job.width_mm:.1f} x "
+            f"An overlap of {job.overlap_mm:g} mm does not work on a sheet that prints {job.width_mm:.1f} x "
             f"{job.height_mm:.1f} mm.",
             advice=f"It is at least {LEAST_OVERLAP_MM:g} mm and at most half a sheet; take larger paper.",
         )

@@ -149,7 +149,7 @@ def _keep(said: Mapping[str, object], file: Path) -> tuple[Box, ...]:
     """Return the boxes that no seam should cross, as tables [[keep]] state them."""
     boxes = said.get("keep", [])
     if not isinstance(boxes, list) or len(boxes) > _MOST_KEPT:
-        raise _wrong(file, "'keep' is no list of boxes", f"Write each as a table [[keep]], at most {_MOST_KEPT}.")
+        raise _wrong(file, "'keep' is not a list of boxes", f"Write each as a table [[keep]], at most {_MOST_KEPT}.")
     for box in boxes:
         if not isinstance(box, dict) or set(box) != set(_AREA_KEYS):
             raise _wrong(file, "a [[keep]] is not complete", f"It holds {', '.join(_AREA_KEYS)}.")
@@ -160,7 +160,7 @@ def _box(area: Mapping[str, object], file: Path, what: str) -> Box:
     numbers = [area[key] for key in _AREA_KEYS]
     known = [float(number) for number in numbers if isinstance(number, int | float) and abs(number) <= 10_000]
     if len(known) < len(numbers):
-        raise _wrong(file, f"{what} holds something that is no number of mm", "Fix it.")
+        raise _wrong(file, f"{what} holds something that is not a number of mm", "Fix it.")
     x_mm, y_mm, width_mm, height_mm = known
     if width_mm <= 0 or height_mm <= 0:
         raise _wrong(file, f"{what} has no size", "Give it a width and a height over 0 mm.")

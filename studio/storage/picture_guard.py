@@ -85,7 +85,9 @@ def _unreadable(path: Path, problem: OSError | ValueError) -> PictureError:
 def _refuse_enormous(size: tuple[int, int], path: Path) -> None:
     width_px, height_px = size
     if width_px < 1 or height_px < 1:
-        raise PictureError(f"{path}: the header states {width_px} x {height_px} pixels.", advice="Save it anew as PNG.")
+        raise PictureError(
+            f"{path}: the header states {width_px} x {height_px} pixels.", advice="Save it again as PNG."
+        )
     if width_px * height_px > MOST_PIXELS:
         raise PictureError(
             f"{path} is {width_px} x {height_px} pixels, {width_px * height_px / 1e6:.0f} million; "
@@ -96,7 +98,7 @@ def _refuse_enormous(size: tuple[int, int], path: Path) -> None:
 
 def _png_size(data: bytes, path: Path) -> tuple[int, int]:
     if len(data) < 33 or not data.startswith(_PNG) or data[12:16] != b"IHDR":
-        raise PictureError(f"{path} is no whole PNG: its header is missing.", advice="Save it anew as PNG.")
+        raise PictureError(f"{path} is not a whole PNG: its header is missing.", advice="Save it again as PNG.")
     width_px, height_px = struct.unpack_from(">II", data, 16)
     return width_px, height_px
 
@@ -111,7 +113,7 @@ def _bare_png(data: bytes, path: Path) -> bytes:
             sound = _is_sound(data, at, end)
             if kind in _NEEDED_CHUNKS and not sound:
                 raise PictureError(
-                    f"{path}: the picture is damaged or broken off at byte {at}.", advice="Get a fresh copy of it."
+                    f"{path}: the picture is damaged or cut off at byte {at}.", advice="Get a fresh copy of it."
                 )
             if sound and not _is_too_much(kind, data[at + 8 : end - 4]):
                 kept.append(data[at:end])
@@ -120,10 +122,10 @@ def _bare_png(data: bytes, path: Path) -> bytes:
             break
     else:
         raise PictureError(
-            f"{path} is no whole PNG: it breaks off after {len(data)} bytes.", advice="Get a fresh copy of it."
+            f"{path} is not a whole PNG: it ends after {len(data)} bytes.", advice="Get a fresh copy of it."
         )
     if not any(part[4:8] == b"IDAT" for part in kept):
-        raise PictureError(f"{path} is no whole PNG: it holds no picture.", advice="Save it anew as PNG.")
+        raise PictureError(f"{path} is not a whole PNG: it holds no picture.", advice="Save it again as PNG.")
     return b"".join(kept)
 
 
@@ -167,4 +169,4 @@ def _jpeg_size(data: bytes, path: Path) -> tuple[int, int]:
         if marker in (0xD9, 0xDA):
             break
         at += 2 if marker == 0x01 or 0xD0 <= marker <= 0xD7 else 2 + int.from_bytes(data[at + 2 : at + 4], "big")
-    raise PictureError(f"{path} is no whole JPEG: its frame header is missing.", advice="Save it anew as PNG.")
+    raise PictureError(f"{path} is not a whole JPEG: its frame header is missing.", advice="Save it again as PNG.")

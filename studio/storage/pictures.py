@@ -74,7 +74,7 @@ def read_pixels(path: Path) -> NDArray[np.uint8]:
             raise _damaged(path, problem) from problem
         except MemoryError as problem:
             raise PictureError(
-                f"{path}: there is not memory enough for {image.size[0]} x {image.size[1]} pixels.",
+                f"{path}: there is not enough memory for {image.size[0]} x {image.size[1]} pixels.",
                 advice="Save it smaller.",
             ) from problem
         return np.asarray(upright, dtype=np.uint8)
@@ -98,14 +98,14 @@ def _opened(held: PictureBytes, path: Path) -> Image.Image:
     ) as problem:
         raise _damaged(path, problem) from problem
     if image.size[0] * image.size[1] > MOST_PIXELS:
-        raise PictureError(f"{path}: the header contradicts itself about the size.", advice="Save it anew as PNG.")
+        raise PictureError(f"{path}: the header contradicts itself about the size.", advice="Save it again as PNG.")
     return image
 
 
 def _damaged(path: Path, problem: BaseException) -> PictureError:
     reason = str(problem).splitlines()[0][:80] if str(problem) else type(problem).__name__
     return PictureError(
-        f"{path}: the picture is damaged or broken off ({reason}).", advice="Open it elsewhere and save it anew as PNG."
+        f"{path}: the picture is damaged or cut off ({reason}).", advice="Open it elsewhere and save it again as PNG."
     )
 
 

@@ -69,7 +69,7 @@ def _space_of(path: Path, data: bytes) -> Literal["RGB", "CMYK"]:
         raise SettingsError(f"{path} is not an ICC profile.", advice=_ADVICE, option="profile")
     if int.from_bytes(data[:4], "big") > len(data):
         raise SettingsError(
-            f"{path} breaks off: {len(data)} of {int.from_bytes(data[:4], 'big')} bytes are there.",
+            f"{path} is cut off: {len(data)} of {int.from_bytes(data[:4], 'big')} bytes are there.",
             advice="Get the file again.",
             option="profile",
         )

@@ -120,7 +120,7 @@ class _Values:
         raise _wrong(key, f"{len(value)} values", "Give it once.")
 
     def texts(self, key: str) -> tuple[str, ...]:
-        """Return a repeatable option's values; the one word `none` or `own` is no value."""
+        """Return a repeatable option's values; the one word `none` or `auto` is no value."""
         value = self._said.get(key, ())
         lines = tuple(value.splitlines()) if isinstance(value, str) else value
         kept = tuple(line.strip() for line in lines if line.strip())
@@ -196,8 +196,8 @@ def _blank(said: _Values, catalogue: Catalogue) -> Blank:
 
 
 def _own_holes(said: _Values) -> bool:
-    """Whether the word `own` was said, which asks for the blank's holes as they are."""
-    return not said.texts("hole") and said.text("hole").lower() == "own"
+    """Whether the word `auto` was said, which asks for the blank's holes as they are."""
+    return not said.texts("hole") and said.text("hole").lower() in ("auto", "own")
 
 
 def _surface(said: _Values, catalogue: Catalogue) -> Surface:
@@ -235,8 +235,8 @@ def _artwork(said: _Values, catalogue: Catalogue) -> ArtworkSetting | None:
     fit_text = said.text("artwork_fit").lower()
     fit: ArtworkFit = "width"
     width_mm: float | None = None
-    if fit_text in ("own", "cover", "contain"):
-        fit = cast(Literal["own", "cover", "contain"], fit_text)
+    if fit_text in ("original", "own", "cover", "contain"):
+        fit = cast(Literal["own", "cover", "contain"], fit_text.replace("original", "own"))
     else:
         width_mm = _artwork_width_mm(fit_text)
     x_mm, y_mm = said.point("artwork_at")
@@ -256,10 +256,10 @@ def _artwork(said: _Values, catalogue: Catalogue) -> ArtworkSetting | None:
 
 def _artwork_width_mm(text: str) -> float:
     if not any(letter.isdigit() for letter in text):
-        hint = nearest(text, ("own", "cover", "contain"))
+        hint = nearest(text, ("original", "cover", "contain"))
         raise SettingsError(
             f"{text[:40]!r} is not known{hint}",
-            advice="Write cover, contain, own, or a width like 260mm.",
+            advice="Write original, cover, contain, or a width like 260mm.",
             option="artwork_fit",
         )
     width_mm = parse_length_mm(text, option="artwork_fit")

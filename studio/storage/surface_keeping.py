@@ -31,7 +31,7 @@ def surface_name(text: str, what: str) -> str:
     name = text.strip()
     if not _NAME.fullmatch(name):
         raise SettingsError(
-            f"{what}: {text[:50]!r} is no name for a surface.",
+            f"{what}: {text[:50]!r} is not a name for a surface.",
             advice="Take up to 40 letters, digits and dashes, such as maple-film.",
         )
     return name

@@ -88,7 +88,7 @@ def _own_folder(key: str, settings: Settings, variables: Mapping[str, str]) -> P
         stated, base = setting.value.strip(), setting.file.parent
     folder = base / Path(stated).expanduser()
     if not folder.is_dir():
-        raise SettingsError(f"{key}: the folder {folder} is not there.", advice="Make it, or mend the setting.")
+        raise SettingsError(f"{key}: the folder {folder} is not there.", advice="Make it, or fix the setting.")
     return folder
 
 

@@ -36,7 +36,7 @@ def output_error(problem: OSError | ValueError, target: Path) -> OutputError:
         )
     if number in (errno.EACCES, errno.EPERM):
         return OutputError(
-            f"You may not write {target}.",
+            f"You don't have permission to write {target}.",
             advice="Choose a folder of your own, or change the folder's permissions.",
             ways=("out",),
         )

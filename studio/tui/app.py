@@ -165,7 +165,7 @@ class StudioApp(App[None]):
         self.overlay.type_again()
         remarks = list(self._remarks)
         if self.editor_screen.editor.history.place and not remarks:
-            remarks.append("Your last sign is back on the bench. Ctrl+N lays a fresh one.")
+            remarks.append("Your last sign is open again. Ctrl+N starts a new one.")
         if remarks:
             self.editor_screen.call_after_refresh(
                 self.editor_screen.tell, " ".join(remarks), "warn" if self._remarks else "good"
@@ -215,7 +215,7 @@ class StudioApp(App[None]):
 
     def _not_kept(self, what: _Memory, problem: Exception) -> None:
         sentence = sentence_for(problem)
-        self.call_from_thread(self._tell, f"The sign could not be kept for next time: {sentence}")
+        self.call_from_thread(self._tell, f"The sign could not be saved for next time: {sentence}")
 
     def _tell(self, sentence: str) -> None:
         screen = self.screen
@@ -228,7 +228,7 @@ class StudioApp(App[None]):
         try:
             self._keep((self.editor_screen.editor.history.state, self.habits, self._shown))
         except StudioError as problem:
-            self.last_words.append(f"The sign could not be kept for next time: {problem}")
+            self.last_words.append(f"The sign could not be saved for next time: {problem}")
 
     def on_unmount(self) -> None:
         """Keep everything for next time."""

@@ -47,7 +47,7 @@ EVERYWHERE: Final = (
     Key("press", "f11", "press_station", "Press", "Goes to the press: steps with heat, times and a clock"),
     Key("quit", "ctrl+q", "quit", "Quit", "Ends; the sign is kept for next time", True),
     Key("theme", "ctrl+t", "next_theme", "Colours", "Shows the studio in other colours"),
-    Key("messages", "alt+m", "messages", "Messages", "Shows what was said lately"),
+    Key("messages", "alt+m", "messages", "Messages", "Shows the latest messages"),
     Key("units", "alt+u", "units", "Units", "Shows lengths in inches first, or in millimetres"),
     Key("cells", "f12", "cells", "Cells", "Draws pictures with other characters; take the finest without gaps"),
 )
@@ -76,7 +76,7 @@ IN_THE_LIST: Final = (
     Key("open-list", "f2", "open_list", "Open", "Goes to the path of the list"),
     Key("rows", "f3", "rows", "Rows", "Goes to the rows"),
     Key("fix", "f4", "fix", "Edit", "Goes to the text of the row and its other fields", True),
-    Key("next-bad", "f5", "next_fault", "Next bad", "Goes to the next row that will not come out well", True),
+    Key("next-bad", "f5", "next_fault", "Next bad", "Goes to the next row with a warning or an error", True),
     Key("list-flip", "f6", "flip", "As printed", "Shows the row's sign as it prints, and back"),
     Key("list-in-wood", "ctrl+r", "press", "Pressed", "Shows the row's sign as pressed, and back"),
     Key("mark", "f7", "mark", "Mark", "Marks the row; marked rows alone are made", True),

@@ -35,7 +35,7 @@ def open_app(environment: Mapping[str, str] | None = None) -> StudioApp:
         remarks += shop.remarks
     except StudioError as problem:
         shop = Shop(read_catalogue(), {}, Settings())
-        remarks.append(f"The settings are left aside: {problem}")
+        remarks.append(f"Settings ignored: {problem}")
     draft, habits = None, Habits()
     try:
         draft = read_draft()

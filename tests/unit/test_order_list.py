@@ -300,7 +300,7 @@ def test_too_many_cells_are_a_fault_and_empty_ones_are_not() -> None:
 
 
 def test_trailing_empty_columns_are_dropped_and_used_nameless_ones_kept() -> None:
-    """A column without header and values is not passed on; one with values is, by its number."""
+    """A column without header and values is not copied; one with values is, by its number."""
     assert read("name,,\nIda,,\n").passed_through == ()
     orders = read("name,,\nIda,,x\n")
     assert orders.passed_through == ("column 3",)

@@ -192,12 +192,12 @@ def test_side_chunks_cannot_be_bombs(tmp_path: Path) -> None:
     [
         (b"", "is empty"),
         (b"GIF89a" + bytes(40), "neither PNG nor JPEG"),
-        (b"\x89PNG\r\n\x1a\n", "no whole PNG"),
-        (png_with(b"")[:50], "broken off"),
-        (png_with(b"")[:-10], "breaks off"),
+        (b"\x89PNG\r\n\x1a\n", "not a whole PNG"),
+        (png_with(b"")[:50], "cut off"),
+        (png_with(b"")[:-10], "it ends after"),
         (png_with(b"")[:33] + chunk(b"IEND", b""), "holds no picture"),
-        (png_with(b"")[:45] + b"?" + png_with(b"")[46:], "damaged or broken off"),
-        (b"\xff\xd8\xff\xe0" + bytes(30), "no whole JPEG"),
+        (png_with(b"")[:45] + b"?" + png_with(b"")[46:], "damaged or cut off"),
+        (b"\xff\xd8\xff\xe0" + bytes(30), "not a whole JPEG"),
     ],
 )
 def test_broken_files_are_told(tmp_path: Path, content: bytes, words: str) -> None:

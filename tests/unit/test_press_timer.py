@@ -135,4 +135,4 @@ def test_the_countdown_ends_at_q() -> None:
         card, now=lambda: 0.0, wait=lambda s: None, ask=lambda q: "q", show=lambda line, renew: shown.append(line)
     )
 
-    assert shown[-1] == "Ended. If a piece is in the press, take it out now."
+    assert shown[-1] == "Stopped. If a piece is in the press, take it out now."

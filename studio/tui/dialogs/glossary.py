@@ -27,7 +27,7 @@ GLOSSARY: Final[tuple[tuple[str, str], ...]] = (
     ("outline", "A line round the letters, in their colour or another."),
     ("print", "The file that goes to the printer: mirrored, at exact size, with its marks."),
     ("proof", "The picture for the customer: unmirrored, in the colours of the pressed wood."),
-    ("remedy", "A change that was tried and clears a finding; it is told with what it comes to."),
+    ("remedy", "A change that was tried and clears a finding; it is shown with what it changes."),
     ("resume", "To go on with a run that was stopped; what is finished stays."),
     ("run", "A list made into one folder, with a contact sheet and a report."),
     ("safe zone", "The part of the blank where lettering may stand."),

@@ -90,7 +90,7 @@ class MessagesScreen(HelpScreen):
         lines = [
             f"- {time.strftime('%H:%M:%S', time.localtime(when))}  {_plain(what)}" for when, what in reversed(said)
         ]
-        self._text = "\n".join(lines) or "Nothing was said yet."
+        self._text = "\n".join(lines) or "There are no messages yet."
 
 
 def _clock(when: float) -> str:

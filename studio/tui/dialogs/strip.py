@@ -111,7 +111,7 @@ class StripScreen(ModalScreen[None]):
         if not photo:
             self._tell("Type the path of the photo first, such as photo.jpg.")
             return
-        self._tell("Reading the photo; this takes some seconds.")
+        self._tell("Reading the photo; this takes a few seconds.")
         self.query_one("#strip-read", Button).disabled = True
         self.run_worker(
             lambda: self._reading(Path(photo).expanduser(), Path(reference).expanduser() if reference else None),
@@ -184,8 +184,8 @@ class StripScreen(ModalScreen[None]):
             return
         done = "Replaced" if known else "Kept"
         self._tell(
-            f"{done}: surface {name}, {surface.standing}, in {file}. The studio lists it from its next start on; "
-            f"commands take the surface {name} at once."
+            f"{done}: surface {name}, {surface.standing}, in {file}. The studio lists it after the next start; "
+            f"commands can take the surface {name} at once."
         )
 
     def _offer_keeping(self, is_read: bool) -> None:

@@ -43,7 +43,7 @@ class Changing(ShowingWays):
 
     def _take_dropped(self, path: str) -> None:
         if not self.take_file(path):
-            self.tell(f"{path.rpartition('/')[2]} was not taken: {WHAT_FILES_CAN_BE}", "warn")
+            self.tell(f"{path.rpartition('/')[2]} was not used: {WHAT_FILES_CAN_BE}", "warn")
 
     def take_file(self, path: str) -> bool:
         """Take a picture as artwork, a font as face, a list as list; tell whether it was one of those."""
@@ -80,7 +80,7 @@ class Changing(ShowingWays):
         """Lay a fresh sign on the bench."""
         if self.editor.history.change(SignDraft(), "a new sign"):
             self.state_changed()
-        self.tell("This is a new sign. Ctrl+Z brings the one before back.", "good")
+        self.tell("This is a new sign. Ctrl+Z brings back the one before.", "good")
         self.action_station("name")
 
     def action_mend(self) -> None:
@@ -101,7 +101,7 @@ class Changing(ShowingWays):
             return
         if awaited != self.editor.state:
             self._mend_awaited = None
-            self.tell("The sign was changed meanwhile, so no remedy was applied. F8 applies one.")
+            self.tell("The sign has changed since, so no remedy was applied. F8 applies one.")
         elif answer.is_final:
             self._mend_awaited = None
             self.action_mend()
@@ -111,7 +111,7 @@ class Changing(ShowingWays):
         if self.are_findings_current:
             self._mend(event.finding, event.remedy)
         else:
-            self.tell("These findings are the sign's of a moment ago; it is being checked anew.", "busy")
+            self.tell("These findings are from before the last change; the sign is being checked again.", "busy")
 
     def _mend(self, finding: int, remedy: int) -> None:
         told = self.query_one(FindingsPane).told

@@ -20,8 +20,12 @@ from studio.storage.fonts import FONT_ENDINGS, FaceEntry
 from studio.storage.picture_guard import PICTURE_ENDINGS
 from studio.tui.wording import dropped_path
 
-COLOURS: Final = {"color": "own", "also_color": "same", "outline_color": "own"}
-"""Fields of a colour, each with the word that stands for none of its own."""
+COLOURS: Final = {
+    "color": ("auto", "the artwork's"),
+    "also_color": ("same", "the same as the name's"),
+    "outline_color": ("auto", "to suit the letters"),
+}
+"""Fields of a colour, each with the word that stands for no particular one, and what that comes to."""
 MOST_FILES: Final = 500
 _ENDINGS: Final = {"artwork": PICTURE_ENDINGS, "face": FONT_ENDINGS, "list": (".csv", ".txt", ".tsv")}
 
@@ -80,7 +84,8 @@ def _named(key: str, catalogue: Catalogue) -> Iterator[ChoiceEntry]:
         yield from (ChoiceEntry(artwork.name, artwork.name, _of_artwork(artwork)) for artwork in catalogue.artworks)
         yield ChoiceEntry("none", "none", "bare wood")
     elif key in COLOURS:
-        yield ChoiceEntry(COLOURS[key], COLOURS[key], "as it comes" if COLOURS[key] == "own" else "as the name's")
+        word, told = COLOURS[key]
+        yield ChoiceEntry(word, word, told)
         yield from (ChoiceEntry(name, name, code) for name, code in NAMED.items())
     elif key == "face":
         yield from (ChoiceEntry(face.name, face.name, _of_face(face)) for face in catalogue.faces)

@@ -284,7 +284,8 @@ class SignEditor:
         kept = tuple(line.strip() for line in lines if line.strip())
         if len(kept) == 1 and kept[0].lower() == "none":
             return ()
-        return kept if kept and kept[0].lower() != "own" else own_holes(self._effective("blank"), self.catalogue)
+        as_drilled = not kept or kept[0].lower() in ("auto", "own")
+        return own_holes(self._effective("blank"), self.catalogue) if as_drilled else kept
 
     def _blank_height(self) -> str:
         return parts_of(self._effective("blank"), self.catalogue).height

@@ -49,7 +49,7 @@ class OtherWays:
         found = self.next()
         if found is None:
             return {}, "There is no other way that comes near this one."
-        return found[0].changes, f"{found[1]}: {found[0].words}. Ctrl+Z takes it back."
+        return found[0].changes, f"{found[1]}: {found[0].words}. Ctrl+Z undoes it."
 
     def take(self, composed: Composed, as_it_is: Mapping[str, Value]) -> None:
         """Take over what was weighed for a name, the way it was set first."""

@@ -90,7 +90,7 @@ def with_pair_part(value: str, place: int, text: str) -> str:
 def outline_part(value: str, part: str, unit: Unit) -> str:
     """Return how wide an outline is, or its colour."""
     width, _, colour = value.partition(":")
-    return in_unit(width, unit) if part == "outline_width" else colour or "own"
+    return in_unit(width, unit) if part == "outline_width" else colour or "auto"
 
 
 def with_outline_part(value: str, part: str, text: str) -> str:
@@ -99,7 +99,7 @@ def with_outline_part(value: str, part: str, text: str) -> str:
     if part == "outline_width":
         width = text or "none"
     else:
-        colour = "" if text == "own" else text
+        colour = "" if text in ("auto", "own") else text
         width = "1mm" if colour and width in ("", "none") else width
     return f"{width}:{colour}" if colour and width != "none" else width
 

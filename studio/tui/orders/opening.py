@@ -149,7 +149,7 @@ class OpensLists(RowsShown):
             else:
                 self.tell(f"Kept as [lists.{name}] in {file.name}.", "good")
 
-        told = "Are lists with the same headers to be read in the same way from now on?"
+        told = "Read lists with the same headers in the same way from now on?"
         self.app.push_screen(QuestionScreen("Keep the answers", told, (Choice("keep", "Keep", "k"),)), answered)
 
     def on_dropped(self, event: Dropped) -> None:
@@ -161,7 +161,9 @@ class OpensLists(RowsShown):
         if taken_as(path) == "list":
             self.open_file(path)
         else:
-            self.tell(f"{path.rpartition('/')[2]} was not taken: here a list of names can be dropped, a CSV.", "warn")
+            self.tell(
+                f"{path.rpartition('/')[2]} was not used: only a list, a CSV, can be dropped here.", "warn"
+            )
 
 
 def which_text(taken_for: TakenFor) -> Doubt:

@@ -75,7 +75,7 @@ class Running(SignScreen):
         try:
             made = made_before(book.orders, ShopMakerSetup(self.studio.catalogue, self.house), folder)
         except Exception as problem:
-            self.post_message(Met(f"What {folder} holds already is not known: {sentence_for(problem)}"))
+            self.post_message(Met(f"Whether {folder} already holds a run is not known: {sentence_for(problem)}"))
             return
         self.post_message(MadeFound(book, folder, made))
 
@@ -147,7 +147,7 @@ class Running(SignScreen):
         except OutputError as problem:
             self.post_message(RunEnded(str(problem), "bad"))
         except Exception as problem:
-            self.post_message(RunEnded(f"The list was not made to its end. {sentence_for(problem)}", "bad"))
+            self.post_message(RunEnded(f"The list was not finished. {sentence_for(problem)}", "bad"))
         else:
             self.post_message(RunEnded(sentence, "good" if is_well else "warn"))
 

@@ -82,7 +82,7 @@ def fixed_again(book: OrderBook) -> str:
         return str(problem)
     told = []
     if made:
-        told.append(f"{made} row{'s' * (made != 1)} as fixed last time; Ctrl+Z takes that back.")
+        told.append(f"{made} row{'s' * (made != 1)} as fixed last time; Ctrl+Z undoes that.")
     if left:
         told.append(f"{left} fix{'es' * (left != 1)} left out, since the list has changed there.")
     return " ".join(told)
@@ -127,7 +127,7 @@ class FixKeeper:
                 write_fixes(self._fixed.file, fixes_of(self._fixed))
 
     def _not_kept(self, fixes: tuple[Path, dict[str, Any]], problem: Exception) -> None:
-        self._tell(f"The fixes could not be kept for next time: {sentence_for(problem)}")
+        self._tell(f"The fixes could not be saved for next time: {sentence_for(problem)}")
 
 
 def _fixed(row: OrderRow, fix: object) -> OrderRow | None:

@@ -66,9 +66,9 @@ class NamesScreen(OpensLists):
     HELP = """\
 # A list of names
 
-A CSV with a column of names becomes signs in one go. Every row takes the wood, the picture and the look of the bench,
+A CSV with a column of names becomes signs in one go. Every row takes the wood, the picture and the look of the sign,
 but for what its own columns say. Whole lists are made into a folder of their own, with a contact sheet and a report;
-a run that was stopped is gone on with. Fixes are kept beside the list, not in it: they are there again next time.
+a run that was stopped can be resumed. Fixes are kept beside the list, not in it: they are there again next time.
 """
 
     def __init__(self, house: Mapping[str, Value], path: str | None, *, look: str = "", has_look: bool = True) -> None:

@@ -157,7 +157,7 @@ class RulerScreen(ModalScreen[Measured | None]):
             return f"Written: {file}. Print it at 100 %, then read it with a steel ruler."
         elif question.key in EDGES:
             if not text.isdecimal() or not 1 <= int(text) <= LONGEST_LADDER:
-                raise SettingsError(f"{text[:20]!r} is no line of the ladder; they go from 1 to {LONGEST_LADDER}.")
+                raise SettingsError(f"{text[:20]!r} is not a line of the ladder; they go from 1 to {LONGEST_LADDER}.")
         else:
             reading = parse_reading(text, question.key)  # type: ignore[arg-type]
             return f"{reading.length_mm:.2f} mm, {(reading.share - 1) * 100:+.2f} %."

@@ -200,7 +200,7 @@ sapwood.toml; the instructions of the makers of press, ink, paper and blank come
         """Choose the other sign."""
         if self._is_warned and len(self.timer.signs) > 1:
             self.timer = self.timer.choose(self.timer.chosen + 1)
-            self._tell(f"The keys speak to {self.timer.sign.name.lower()} now.", "plain")
+            self._tell(f"The keys now control {self.timer.sign.name.lower()} now.", "plain")
             self.look()
 
     def action_second_sign(self) -> None:

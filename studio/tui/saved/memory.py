@@ -129,7 +129,7 @@ def read_record(file: Path) -> dict[str, Any] | None:
 
 
 def _damaged(file: Path) -> StudioError:
-    return StudioError(f"What was kept in {file} cannot be read.", advice="The studio starts afresh.")
+    return StudioError(f"What was kept in {file} cannot be read.", advice="The studio starts with a new sign.")
 
 
 def write_record(file: Path, record: Mapping[str, object]) -> None:
