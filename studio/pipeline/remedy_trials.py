@@ -309,9 +309,7 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
     spans = forced_lines(order.text)
     if len(spans) > 1:
         text = " ".join(order.text[start:end] for start, end in spans)
-        tell(
-            f"Type “{text}”: with other breaks it has room for {{cap_mm:.1f}} mm cap height.", "text", text, text=text
-        )
+        tell(f"Type “{text}”: with other breaks it has room for {{cap_mm:.1f}} mm cap height.", "text", text, text=text)
     if order.layout != "auto":
         for layout in _LAYOUTS:
             if layout != order.layout:

@@ -161,9 +161,7 @@ class OpensLists(RowsShown):
         if taken_as(path) == "list":
             self.open_file(path)
         else:
-            self.tell(
-                f"{path.rpartition('/')[2]} was not used: only a list, a CSV, can be dropped here.", "warn"
-            )
+            self.tell(f"{path.rpartition('/')[2]} was not used: only a list, a CSV, can be dropped here.", "warn")
 
 
 def which_text(taken_for: TakenFor) -> Doubt:
