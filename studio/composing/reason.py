@@ -32,6 +32,8 @@ def reason(candidates: tuple[Candidate, ...]) -> str:
     if len(chosen.lines) > 1 and single is not None and single.cap_mm < chosen.cap_mm * (1 - _TELLING):
         return f"{head}; in one line it would be {_about(single)}{_percent(1 - single.cap_mm / chosen.cap_mm)} smaller"
     if not others:
+        if len(chosen.lines) == 1 and len(chosen.lines[0].split()) == 1:
+            return f"{head}, since it is a single word"
         return f"{head}, the only way that has room"
     other = others[0]
     ratio = other.cap_mm / chosen.cap_mm
