@@ -67,11 +67,7 @@ class Sheet:
         """Set a line of type."""
         chosen = self.assets.face(face or FaceChoice("Nunito", 700))
         line = shape_line(text, chosen)
-        contours = tuple(
-            (contour + np.array([start, 0.0])) * em_px
-            for cluster, start in zip(line.clusters, line.starts_em, strict=True)
-            for contour in cluster.outline.contours
-        )
+        contours = tuple(contour * em_px for contour in line.contours_em)
         pixels = np.array(self.page)
         window = PixelWindow(1.0, -left, baseline, pixels.shape[1], pixels.shape[0])
         blend_ink(pixels, coverage(contours, window), INK)

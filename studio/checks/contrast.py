@@ -71,6 +71,11 @@ def pressed_luminance(colour: Colour, surface: Surface) -> float:
     return luminance((red, green, blue))
 
 
+def pressed_contrast(one: Colour, other: Colour, surface: Surface) -> float:
+    """Return the contrast ratio, 1 to 21, of two printed colours once pressed."""
+    return contrast_ratio(pressed_luminance(one, surface), pressed_luminance(other, surface))
+
+
 def ring_width_mm(surface: Surface) -> float:
     """Return how wide an outline must be to hold on a surface, in whole tenths of a millimetre."""
     return max(_LEAST_RING_MM, math.ceil(surface.finest_stroke_mm * 10) / 10)
@@ -131,9 +136,8 @@ def _finding(
     around: Surroundings,
 ) -> Finding:
     ratio, letter, x_mm, y_mm = worst
-    ink = pressed_luminance(lettering.colour, surface)
-    best = max(OUTLINE_COLOURS, key=lambda colour: contrast_ratio(ink, pressed_luminance(colour, surface)))
-    gained = contrast_ratio(ink, pressed_luminance(best, surface))
+    best = max(OUTLINE_COLOURS, key=lambda colour: pressed_contrast(lettering.colour, colour, surface))
+    gained = pressed_contrast(lettering.colour, best, surface)
     beside = float(around.luminance_at(np.array([[x_mm, y_mm]]))[0])
     remedy = ""
     if gained >= LEAST_CONTRAST:

@@ -18,14 +18,13 @@ from studio.cli.sign import ordered_sign
 from studio.cli.summary import finding_lines, fit_lines
 from studio.pipeline.cache import print_base_for, proof_base_for, thumbnail_for
 from studio.pipeline.plan import plan
-from studio.render.ascii_art import COLUMNS
+from studio.render.ascii_art import COLUMNS, TONES
 from studio.terminal.ansi import ascii_tones, block_lines
 from studio.terminal.capabilities import colour_depth, first_cell_kind
 
 if TYPE_CHECKING:
-    from studio.layout.placement import Placement
     from studio.model.blank import Blank
-    from studio.model.sign import Sign
+    from studio.pipeline.types import Plan
     from studio.storage.assets import FileAssets
 
 _SHORTEST: Final = 20
@@ -40,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
     sign, assets = ordered_sign(arguments)
     planned = plan(sign, assets)
     if planned.placement is not None:
-        write(_picture(planned.sign, planned.placement, assets, arguments, asked), is_picture=True)
+        write(_picture(planned, assets, arguments, asked), is_picture=True)
     for line in (*fit_lines(planned), *finding_lines(planned.findings)):
         say(line)
     if arguments.as_printed and planned.placement is not None:
@@ -48,16 +47,17 @@ def run(arguments: argparse.Namespace) -> int:
     return ExitCode.SOME_REFUSED if planned.status == "refused" else ExitCode.OK
 
 
-def _picture(
-    sign: Sign, placement: Placement, assets: FileAssets, arguments: argparse.Namespace, asked: int | None
-) -> str:
+def _picture(planned: Plan, assets: FileAssets, arguments: argparse.Namespace, asked: int | None) -> str:
+    """Return the lines of a sign that stands."""
+    sign, placement = planned.sign, planned.placement
+    assert placement is not None
     depth = colour_depth(os.environ, is_terminal=sys.stdout.isatty(), encoding=sys.stdout.encoding or "")
     plain = arguments.ascii or depth == "none"
     kind = first_cell_kind(os.environ)
     columns = asked or (COLUMNS if plain else _columns_of_terminal(sign.blank))
     if arguments.as_printed:
         pixels = print_base_for(sign, assets).print_of(placement, order=sign.order).pixels()
-        return ascii_tones(pixels, columns) if plain else block_lines(pixels, columns, kind, depth)
+        return ascii_tones(pixels, columns, TONES) if plain else block_lines(pixels, columns, kind, depth)
     if plain:
         return thumbnail_for(sign, assets, columns).draw(placement)
     longer_px = 4 * max(columns, int(columns * sign.blank.height_mm / sign.blank.width_mm))

@@ -67,7 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _tell(product: Product, written: dict[str, Path], on_paper: tuple[str, ...]) -> None:
     planned = product.plan
-    for line in (*fit_lines(planned), *spelling_lines(planned.sign), *finding_lines(planned.findings)):
+    for line in (*fit_lines(planned), *spelling_lines(planned), *finding_lines(planned.findings)):
         say(line)
     for path in written.values():
         write(str(path))

@@ -77,12 +77,12 @@ def _read(arguments: argparse.Namespace) -> int:
     dpi = None if arguments.scanned is None else _dpi(arguments.scanned)
     photo = Path(arguments.picture).expanduser()
     from studio.production.strip_files import found_path, read_photo, write_found
-    from studio.strip.words import measured_surface, reading_document, reading_lines
+    from studio.strip.words import reading_document, reading_lines
 
     reference = None if arguments.reference is None else Path(arguments.reference).expanduser()
     read = read_photo(photo, reference=reference)
     scale = typed if dpi is None else _scanned(read.reading, dpi, read.dpi)
-    surface = measured_surface(read.reading, starting, name or f"my-{starting.name}", date.today().isoformat())
+    surface = read.surface(starting, name or f"my-{starting.name}", date.today().isoformat())
     if dpi is not None:
         surface = replace(surface, base_colour=_wood_colour(read.reading))
     for line in reading_lines(read.reading, starting, scale):

@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING, Final
 from studio.basics.units import spoken_size
 from studio.cli.wording import message_of, remedy_of
 from studio.model.finding import SAID
-from studio.proofreading.proofread import spelled
 from studio.render.canvas import canvas_of
 from studio.render.paper import fits
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from studio.layout.placement import PlacedLettering
     from studio.model.finding import Finding
     from studio.model.paper import Paper
     from studio.model.sign import Sign
@@ -26,6 +24,7 @@ SAFETY: Final = (
     "ink and blank come first."
 )
 _WIDTH: Final = 110
+_PLACES: Final = {"arc-top": "along the top", "arc-bottom": "along the bottom", "box": "in a box"}
 
 
 def fit_lines(planned: Plan) -> tuple[str, ...]:
@@ -34,8 +33,11 @@ def fit_lines(planned: Plan) -> tuple[str, ...]:
         return ()
     lines = []
     for lettering, fine in zip(planned.placement.letterings, planned.thickness, strict=True):
-        caps = " / ".join(f"{cap_mm:.1f}" for cap_mm in _caps_mm(lettering))
-        lines.append(f"{_shown(lettering)}: capitals {caps} mm, {_where(lettering)}")
+        caps_mm = lettering.line_caps_mm if lettering.line_sizes else (lettering.cap_height_mm,)
+        caps = " / ".join(f"{cap_mm:.1f}" for cap_mm in caps_mm)
+        face = lettering.face if lettering.weight is None else f"{lettering.face} {lettering.weight:g}"
+        where = f"{_PLACES[lettering.layout]}{_turn(lettering.sweep_deg)}{_lines(len(lettering.lines))}"
+        lines.append(f"“{' / '.join(lettering.lines)}”: capitals {caps} mm, {face} {where}")
         if lettering.composed is not None:
             lines.append(f"  {lettering.composed.reason}")
         limits = planned.sign.surface
@@ -49,10 +51,10 @@ def fit_lines(planned: Plan) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def spelling_lines(sign: Sign) -> tuple[str, ...]:
+def spelling_lines(planned: Plan) -> tuple[str, ...]:
     """Return each text spelled letter by letter, where it has letters that could be mistaken for others."""
-    texts = [(order.text, spelled(order.text)) for order in sign.letterings]
-    return tuple(f"Spelled: {letters}" for text, letters in texts if not _is_everyday(text))
+    texts = zip(planned.sign.letterings, planned.spelled, strict=True)
+    return tuple(f"Spelled: {letters}" for order, letters in texts if not _is_everyday(order.text))
 
 
 def _is_everyday(text: str) -> bool:
@@ -95,18 +97,9 @@ def print_lines(sign: Sign, papers: Iterable[Paper]) -> tuple[str, ...]:
     )
 
 
-def _shown(lettering: PlacedLettering) -> str:
-    return "“" + " / ".join(lettering.lines) + "”"
+def _turn(sweep_deg: float) -> str:
+    return f", {sweep_deg:.0f} degrees" if sweep_deg else ""
 
 
-def _caps_mm(lettering: PlacedLettering) -> tuple[float, ...]:
-    """Return the cap height of every line, or the one that all have."""
-    return lettering.line_caps_mm if lettering.line_sizes else (lettering.cap_height_mm,)
-
-
-def _where(lettering: PlacedLettering) -> str:
-    weight = "" if lettering.weight is None else f" {lettering.weight:g}"
-    place = {"arc-top": "along the top", "arc-bottom": "along the bottom", "box": "in a box"}[lettering.layout]
-    sweep = f", {lettering.sweep_deg:.0f} degrees" if lettering.sweep_rad else ""
-    count = "" if len(lettering.lines) == 1 else f", {len(lettering.lines)} lines"
-    return f"{lettering.face}{weight} {place}{sweep}{count}"
+def _lines(count: int) -> str:
+    return "" if count == 1 else f", {count} lines"

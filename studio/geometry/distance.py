@@ -11,9 +11,21 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
-from studio.stroke.results import Narrowest
-from studio.stroke.samples import Contours, Floats, Indices
+from studio.geometry.shapes import Contours
+
+Floats = NDArray[np.float64]
+Indices = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """The narrowest place between two outlines: its width, 0 where they touch, and its middle, in their unit."""
+
+    width: float
+    x: float
+    y: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +82,7 @@ def _linked(points: Floats, contour: Indices, firsts: Indices) -> OutlineEdges:
     return OutlineEdges(points, contour, lines, firsts, points.min(axis=0), points.max(axis=0))
 
 
-def gap_between(contours_a: Contours, contours_b: Contours) -> Narrowest | None:
+def gap_between(contours_a: Contours, contours_b: Contours) -> Gap | None:
     """The narrowest place between two outlines.
 
     Args:
@@ -78,12 +90,12 @@ def gap_between(contours_a: Contours, contours_b: Contours) -> Narrowest | None:
         contours_b: Closed contours in the same unit and place.
 
     Returns:
-        A place of kind "between"; `length` is its width. None when either has no outline.
+        The gap; None when either has no outline.
     """
     return gap_of_edges(edges_of(contours_a), edges_of(contours_b))
 
 
-def gap_of_edges(edges_a: OutlineEdges, edges_b: OutlineEdges) -> Narrowest | None:
+def gap_of_edges(edges_a: OutlineEdges, edges_b: OutlineEdges) -> Gap | None:
     """The narrowest place between two outlines given as edges: `gap_between`, quicker where the first is indexed."""
     if not len(edges_a) or not len(edges_b):
         return None
@@ -93,7 +105,7 @@ def gap_of_edges(edges_a: OutlineEdges, edges_b: OutlineEdges) -> Narrowest | No
     if width > 0.0 and overlap and (_lies_in(edges_a, edges_b) or _lies_in(edges_b, edges_a)):
         width = 0.0
     x, y = ((here + there) / 2.0).tolist()
-    return Narrowest(width, x, y, "between", width)
+    return Gap(width, x, y)
 
 
 def _lies_in(inner: OutlineEdges, outer: OutlineEdges) -> bool:

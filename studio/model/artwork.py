@@ -18,6 +18,11 @@ DEFAULT_THRESHOLD_PERCENT: Final = 4.0
 """Artwork at least this opaque counts as picture when the open area is sought."""
 
 
+def box_about(x_mm: float, y_mm: float, width_mm: float, height_mm: float) -> Box:
+    """Return the box that an artwork's file states by its middle and its size, in the artwork's own mm."""
+    return Box(x_mm - width_mm / 2, y_mm - height_mm / 2, x_mm + width_mm / 2, y_mm + height_mm / 2)
+
+
 @dataclass(frozen=True, slots=True)
 class Artwork:
     """A base picture.

@@ -39,6 +39,8 @@ LARGEST_BREATHING_CAPS: Final = 2.0
 DPI: Final = 300
 SMALLEST_DPI: Final = 36
 LARGEST_DPI: Final = 1200
+DEFAULT_COLOUR: Final = Colour(0x3B, 0x23, 0x14)
+"""Bark brown, where neither the person nor the artwork says."""
 
 
 @dataclass(frozen=True, slots=True)

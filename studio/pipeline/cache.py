@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from studio.geometry.shapes import Contours
 from studio.layout.open_area import OpenArea, open_area
 from studio.model.sign import FaceChoice, Sign
 from studio.pipeline.types import Assets
@@ -21,10 +20,7 @@ from studio.render.print import PrintBase, print_base, print_base_key
 from studio.render.printer_marks import Waste, marks_without_room
 from studio.render.proof import ProofBase, ProofPress, proof_base, proof_base_key, proof_press
 from studio.render.wood_proof import in_wood
-from studio.text.shaping import shape_line
-
-if TYPE_CHECKING:
-    pass
+from studio.text.shaping import ShapedLine, shape_line
 
 _AREAS_KEPT: Final = 16
 _BASES_KEPT: Final = 3
@@ -45,7 +41,7 @@ class RenderCache:
     proofs: dict[Hashable, ProofBase] = field(default_factory=dict)
     presses: dict[Hashable, ProofPress] = field(default_factory=dict)
     thumbnails: dict[Hashable, ThumbnailBase] = field(default_factory=dict)
-    marks: dict[str, Contours] = field(default_factory=dict)
+    marks: dict[str, ShapedLine] = field(default_factory=dict)
 
 
 _CACHES: WeakKeyDictionary[Any, RenderCache] = WeakKeyDictionary()
@@ -88,7 +84,7 @@ def print_base_for(sign: Sign, assets: Assets) -> PrintBase:
     """Return all of a sign's print but its lettering."""
     render_cache, key = render_cache_of(assets), print_base_key(sign)
     if key not in render_cache.prints:
-        base = print_base(sign, _pixels(sign, assets), lambda text: _small_type(text, assets))
+        base = print_base(sign, _pixels(sign, assets), lambda text: _small_type(text, assets).contours_em)
         fitting = _PRINT_BYTES_KEPT // base.picture.pixels.nbytes
         _keep(render_cache.prints, key, base, min(max(_BASES_KEPT, fitting), _PREVIEWS_KEPT))
     return render_cache.prints[key]
@@ -133,7 +129,7 @@ def thumbnail_for(sign: Sign, assets: Assets, columns: int = 60) -> ThumbnailBas
 
 def marks_without_room_for(sign: Sign, assets: Assets) -> tuple[str, ...]:
     """The names of the marks that find no room in a sign's waste."""
-    return marks_without_room(Waste(canvas_of(sign), sign.blank), lambda text: _small_type(text, assets))
+    return marks_without_room(Waste(canvas_of(sign), sign.blank), lambda text: _small_type(text, assets).contours_em)
 
 
 def _pixels(sign: Sign, assets: Assets) -> NDArray[np.uint8] | None:
@@ -151,17 +147,11 @@ def _coarser(pixels: NDArray[np.uint8] | None, longer_px: int) -> NDArray[np.uin
     return np.asarray(averaged)
 
 
-def _small_type(text: str, assets: Assets) -> Contours:
-    """Return a line of small type at an em of 1 mm, from the origin."""
+def _small_type(text: str, assets: Assets) -> ShapedLine:
+    """Return a line of the small type in the waste."""
     marks = render_cache_of(assets).marks
     if text not in marks:
-        line = shape_line(text, assets.face(_MARKS_FACE))
-        contours = tuple(
-            contour + np.array([start, 0.0])
-            for cluster, start in zip(line.clusters, line.starts_em, strict=True)
-            for contour in cluster.outline.contours
-        )
-        _keep(marks, text, contours, 64)
+        _keep(marks, text, shape_line(text, assets.face(_MARKS_FACE)), 64)
     return marks[text]
 
 

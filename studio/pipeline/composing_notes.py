@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Final
 
-from studio.layout.placement import Placement
+from studio.composing.reason import price_in_words
+from studio.layout.placement import Composed, Placement
 from studio.model.finding import Finding, Offer, Where, found
 from studio.model.sign import LetteringOrder, Sign
 from studio.text.connected import is_connected
@@ -17,6 +19,22 @@ _SAME_MM: Final = 0.1
 """Capitals this close count as of one height."""
 _SHOUTED: Final = 3
 """Capitals in a row from which a word counts as set in capitals."""
+
+
+@dataclass(frozen=True, slots=True)
+class OtherWay:
+    """Another way to set a text: the options that set it so, and what it costs, in words."""
+
+    changes: tuple[tuple[str, str], ...]
+    words: str
+
+
+def other_ways(composed: Composed) -> tuple[OtherWay, ...]:
+    """Return what was weighed beside the way that a text is set, best first."""
+    chosen, *others = composed.candidates or (None,)
+    if chosen is None:
+        return ()
+    return tuple(OtherWay(one.changes, f"{' / '.join(one.lines)}: {price_in_words(one, chosen)}") for one in others)
 
 
 def composing_findings(sign: Sign, laid: Placement) -> Iterable[Finding]:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Final
 
 from fontTools.unicodedata import script
 
-from studio.basics.colour import Colour
 from studio.checks.artwork_quality import picture_findings
 from studio.checks.bounds import no_fit_finding, room_findings
 from studio.checks.contrast import Surroundings, contrast_findings, ring_findings
@@ -21,14 +20,16 @@ from studio.layout.arrange import Wanted
 from studio.layout.placement import NoFit, Placement
 from studio.layout.shaped_text import ShapedText
 from studio.model.finding import Finding, Offer, Where, found, hardened, status_of
-from studio.model.sign import WASTE_MM, FaceChoice, LetteringOrder, Sign
+from studio.model.sign import DEFAULT_COLOUR, WASTE_MM, FaceChoice, LetteringOrder, Sign
 from studio.model.surface import HIDDEN
 from studio.pipeline.cache import area_for, marks_without_room_for, proof_base_for
 from studio.pipeline.composing_notes import composing_findings, script_findings
 from studio.pipeline.effort import within_budget
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
-from studio.proofreading.proofread import Remark, cleaned, remarks
+from studio.proofreading.cleaning import cleaned
+from studio.proofreading.proofread import remarks
+from studio.proofreading.remark import Remark
 from studio.text.font import Face
 from studio.text.itemise import composed
 from studio.text.shaping import Features
@@ -37,8 +38,6 @@ from studio.text.word_faces import StandIn, covers
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-DEFAULT_COLOUR: Final = Colour(0x3B, 0x23, 0x14)
-"""Bark brown, where neither the person nor the artwork says."""
 _WORD: Final = re.compile(r"\S+")
 _CONTRAST_PX: Final = 300
 _FACES_NAMED: Final = 4

@@ -10,8 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from studio.basics.colour import contrast_ratio
-from studio.checks.contrast import LEAST_CONTRAST, OUTLINE_COLOURS, pressed_luminance, ring_width_mm
+from studio.checks.contrast import LEAST_CONTRAST, OUTLINE_COLOURS, pressed_contrast, ring_width_mm
 from studio.layout.line_breaks import forced_lines
 from studio.layout.placement import PlacedLettering
 from studio.model.finding import Finding, Offer
@@ -249,8 +248,8 @@ def _finer(planned: Plan, number: int, finding: Finding, replan: Replan, assets:
 def _outlined(planned: Plan, number: int, finding: Finding, replan: Replan, assets: Assets) -> Iterator[TriedRemedy]:
     """Try an outline in a second colour, the one that the letters stand out from best first."""
     surface = planned.sign.surface
-    ink = pressed_luminance(_lettering(planned, number).colour, surface)
-    gains = [(contrast_ratio(ink, pressed_luminance(colour, surface)), colour) for colour in OUTLINE_COLOURS]
+    ink = _lettering(planned, number).colour
+    gains = [(pressed_contrast(ink, colour, surface), colour) for colour in OUTLINE_COLOURS]
     width_mm = ring_width_mm(surface)
     for gained, colour in sorted(gains, key=lambda gain: -gain[0]):
         if gained >= LEAST_CONTRAST:

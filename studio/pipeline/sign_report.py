@@ -19,7 +19,7 @@ from studio.layout.placement import Composed, PlacedLettering
 from studio.model.paper import Paper
 from studio.pipeline.make import Product
 from studio.pipeline.types import Plan
-from studio.proofreading.proofread import spelled
+from studio.proofreading.spell_out import spelled
 from studio.render.canvas import canvas_of
 from studio.render.paper import fits
 from studio.render.png.deflate import DEFLATE_LIBRARY
@@ -51,7 +51,7 @@ def report_of(
     return {
         "schema": SCHEMA,
         "text": sign.letterings[0].text,
-        "spelled": spelled(sign.letterings[0].text),
+        "spelled": planned.spelled[0],
         "order": sign.order,
         "status": planned.status,
         "versions": versions(),
@@ -132,7 +132,7 @@ def _letterings(planned: Plan) -> list[dict[str, Any]]:
         return [
             {
                 "text": order.text,
-                "spelled": spelled(order.text),
+                "spelled": letters,
                 "layout": order.layout,
                 "face": order.face.name,
                 "face_sha256": None,
@@ -152,7 +152,7 @@ def _letterings(planned: Plan) -> list[dict[str, Any]]:
                 "thinnest_stroke_mm": None,
                 "thinnest_gap_mm": None,
             }
-            for order in planned.sign.letterings
+            for order, letters in zip(planned.sign.letterings, planned.spelled, strict=True)
         ]
     pairs = zip(planned.placement.letterings, planned.thickness, strict=True)
     return [_lettering(lettering, fine) for lettering, fine in pairs]

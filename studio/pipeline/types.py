@@ -15,6 +15,8 @@ from studio.model.artwork import Artwork
 from studio.model.finding import Finding, Status
 from studio.model.sign import FaceChoice, Sign
 from studio.model.surface import Surface
+from studio.proofreading.easily_confused import confused_lines
+from studio.proofreading.spell_out import spelled
 
 if TYPE_CHECKING:
     from studio.text.font import Face
@@ -62,3 +64,13 @@ class Plan:
     status: Status
     thickness: tuple[Thickness, ...] = ()
     area: OpenArea | None = None
+
+    @property
+    def spelled(self) -> tuple[str, ...]:
+        """Each text as typed, letter by letter."""
+        return tuple(spelled(order.text) for order in self.sign.letterings)
+
+    @property
+    def confused(self) -> tuple[str, ...]:
+        """A line for each letter of the texts that is easily taken for another, each once."""
+        return tuple(dict.fromkeys(line for order in self.sign.letterings for line in confused_lines(order.text)))

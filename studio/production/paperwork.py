@@ -27,7 +27,7 @@ from studio.production.captions import caption_line
 from studio.production.sign_sheets import on_paper, sheet_name
 from studio.sheets.page import Page
 from studio.sheets.pdf import pdf_bytes
-from studio.sheets.pressing.approval_page import approval_pages, proof_px
+from studio.sheets.pressing.approval_page import approval_of, approval_pages, proof_px
 from studio.sheets.pressing.hanging_page import hanging_pages
 from studio.sheets.pressing.page_picture import E_MAIL_DPI, pages_pixels
 from studio.sheets.pressing.press_card_page import press_card_pages
@@ -154,10 +154,11 @@ class PaperworkMaker:
         if kind == "hanging":
             return hanging_pages(sign.blank, paper, caption_line, about=self.about)
         if kind == "approval":
-            placement = self.product.plan.placement
+            planned = self.product.plan
+            approval = approval_of(sign, spelled=planned.spelled, confused=planned.confused)
             longer_px = proof_px(sign.blank.width_mm, sign.blank.height_mm, paper)
-            proof = proof_base_for(sign.as_pressed, self.assets, longer_px).pixels_of(placement)
-            return approval_pages(sign, proof, paper, caption_line)
+            proof = proof_base_for(sign.as_pressed, self.assets, longer_px).pixels_of(planned.placement)
+            return approval_pages(sign, approval, proof, paper, caption_line)
         return self._template()
 
     def _template(self) -> tuple[Page, ...]:

@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-import numpy as np
-
 from studio.geometry.shapes import Contours
 from studio.production.captions import caption_line
 from studio.storage.atomic_write import read_back, ready_folder, write_whole
@@ -16,9 +14,10 @@ from studio.storage.pictures import read_header, read_pixels
 from studio.storage.write_errors import taken
 from studio.strip.drawing import strip_png
 from studio.strip.layout import HEIGHT_MM, WIDTH_MM
-from studio.strip.words import how_to
+from studio.strip.words import figure_lines, how_to, measured_surface
 
 if TYPE_CHECKING:
+    from studio.model.surface import Surface
     from studio.sheets.gang import GangSign
     from studio.sheets.sign_on_paper import Wish
     from studio.strip.reading import StripReading
@@ -41,6 +40,15 @@ class ReadPhoto:
     reading: StripReading
     picture: bytes
     dpi: float | None
+
+    def surface(self, starting: Surface, name: str, day: str) -> Surface:
+        """Return the surface that it makes, pressed on `starting` and measured on a day such as 2026-05-31."""
+        return measured_surface(self.reading, starting, name, day)
+
+    def figures(self, starting: Surface, day: str) -> str:
+        """Return what it told beside the surface it was pressed on, a figure a line."""
+        found = self.surface(starting, f"my-{starting.name}", day)
+        return "\n".join(figure_lines(self.reading, found, starting))
 
 
 def write_strip(folder: Path, *, wish: Wish | None = None, overwrite: bool = False) -> tuple[Path, ...]:
@@ -128,9 +136,4 @@ def write_found(target: Path, picture: bytes) -> None:
 
 def set_line(text: str) -> Contours:
     """Return a line of small type at an em of 1 mm, from the origin."""
-    line = caption_line(text)
-    return tuple(
-        contour + np.array([start, 0.0])
-        for cluster, start in zip(line.clusters, line.starts_em, strict=True)
-        for contour in cluster.outline.contours
-    )
+    return caption_line(text).contours_em

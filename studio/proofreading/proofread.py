@@ -5,14 +5,10 @@ Invariant: nothing here changes a spelling; `cleaned` leaves out only what does 
 
 from __future__ import annotations
 
-from studio.proofreading.cleaning import cleaned
 from studio.proofreading.confusables import lookalike_remarks
 from studio.proofreading.mojibake import decoding_remarks
 from studio.proofreading.quotes import quote_remarks
 from studio.proofreading.remark import Remark
-from studio.proofreading.spell_out import spelled
-
-__all__ = ["Remark", "cleaned", "remarks", "spelled"]
 
 
 def remarks(text: str) -> tuple[Remark, ...]:

@@ -10,13 +10,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Final, get_args
+from typing import Final, TypeAlias, get_args
 
 from studio.basics.colour import parse_colour
 from studio.basics.errors import PictureError, StudioError
 from studio.basics.units import MM_PER_INCH
-from studio.geometry.shapes import Box
-from studio.model.artwork import Artwork
+from studio.model.artwork import Artwork, box_about
 from studio.model.options import nearest
 from studio.model.sign import Layout
 from studio.storage.picture_guard import PICTURE_ENDINGS, png_size
@@ -27,6 +26,8 @@ _KEYS: Final = frozenset(
     {"title", "description", "width_mm", "height_mm", "lettering_color", "full_bleed", "open_area", "layout", "keep"}
 )
 _AREA_KEYS: Final = ("x_mm", "y_mm", "width_mm", "height_mm")
+MiddleAndSize: TypeAlias = tuple[float, float, float, float]
+"""A box as `_AREA_KEYS` state it, in mm."""
 _MOST_KEPT: Final = 40
 _LARGEST_NOTE_BYTES: Final = 100_000
 
@@ -96,6 +97,7 @@ def _artwork(file: Path, name: str, picture: tuple[int, int] | None, note: tuple
     if layout is not None and layout not in get_args(Layout):
         raise _wrong(file, f"'layout' is {layout!r}", f"It is one of {', '.join(get_args(Layout))}.")
     colour = said.get("lettering_color")
+    stated = _open_area(said, file)
     return Artwork(
         name=name,
         source=str(file),
@@ -105,8 +107,8 @@ def _artwork(file: Path, name: str, picture: tuple[int, int] | None, note: tuple
         height_mm=height_mm,
         title=str(said.get("title", "")),
         description=str(said.get("description", "")),
-        open_area=_open_area(said, file),
-        keep=_keep(said, file),
+        open_area=None if stated is None else box_about(*stated),
+        keep=tuple(box_about(*kept) for kept in _keep(said, file)),
         lettering_colour=None if colour is None else parse_colour(str(colour), what=f"{file.stem}: lettering_color"),
         full_bleed=said.get("full_bleed") is True,
         layout_hint=None if layout is None else str(layout),
@@ -136,7 +138,7 @@ def _number(said: Mapping[str, object], key: str, file: Path) -> float | None:
     return float(value)
 
 
-def _open_area(said: Mapping[str, object], file: Path) -> Box | None:
+def _open_area(said: Mapping[str, object], file: Path) -> MiddleAndSize | None:
     area = said.get("open_area")
     if area is None:
         return None
@@ -145,7 +147,7 @@ def _open_area(said: Mapping[str, object], file: Path) -> Box | None:
     return _box(area, file, "[open_area]")
 
 
-def _keep(said: Mapping[str, object], file: Path) -> tuple[Box, ...]:
+def _keep(said: Mapping[str, object], file: Path) -> tuple[MiddleAndSize, ...]:
     """Return the boxes that no seam should cross, as tables [[keep]] state them."""
     boxes = said.get("keep", [])
     if not isinstance(boxes, list) or len(boxes) > _MOST_KEPT:
@@ -156,7 +158,7 @@ def _keep(said: Mapping[str, object], file: Path) -> tuple[Box, ...]:
     return tuple(_box(box, file, "a [[keep]]") for box in boxes)
 
 
-def _box(area: Mapping[str, object], file: Path, what: str) -> Box:
+def _box(area: Mapping[str, object], file: Path, what: str) -> MiddleAndSize:
     numbers = [area[key] for key in _AREA_KEYS]
     known = [float(number) for number in numbers if isinstance(number, int | float) and abs(number) <= 10_000]
     if len(known) < len(numbers):
@@ -164,7 +166,7 @@ def _box(area: Mapping[str, object], file: Path, what: str) -> Box:
     x_mm, y_mm, width_mm, height_mm = known
     if width_mm <= 0 or height_mm <= 0:
         raise _wrong(file, f"{what} has no size", "Give it a width and a height over 0 mm.")
-    return Box(x_mm - width_mm / 2, y_mm - height_mm / 2, x_mm + width_mm / 2, y_mm + height_mm / 2)
+    return x_mm, y_mm, width_mm, height_mm
 
 
 def _wrong(file: Path, what: str, advice: str) -> StudioError:

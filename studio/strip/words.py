@@ -16,6 +16,7 @@ HONEST: Final = (
     "Measured on one strip by a Gaussian model; 70 % and 50 % are the grades that bar codes are judged by. It says "
     "what this strip did, not that a sign will hold: press a first sign as a trial."
 )
+_LABEL: Final = 22
 _MIXING: Final[dict[Mixing, str]] = {
     "dye": "Dye itself spreads: strokes gain weight, gaps and the insides of letters fill.",
     "cover": "Light alone is blurred, dye stays where it is: strokes and gaps fade alike.",
@@ -163,6 +164,35 @@ def measured_surface(reading: StripReading, starting: Surface, name: str, day: s
         measured=day,
         wood=starting.wood,
     )
+
+
+def figure_lines(reading: StripReading, found: Surface, starting: Surface) -> list[str]:
+    """Return the figures of a reading beside those of the surface that it is held against, a line each.
+
+    Args:
+        reading: The reading.
+        found: The surface that it makes.
+        starting: The surface that the strip was pressed on.
+    """
+    rows = (
+        ("spread along", f"{found.spread_along_mm:.2f} mm", f"{starting.spread_along_mm:.2f} mm"),
+        ("spread across", f"{found.spread_across_mm:.2f} mm", f"{starting.spread_across_mm:.2f} mm"),
+        ("finest stroke", f"{found.finest_stroke_mm:.2f} mm", f"{starting.finest_stroke_mm:.2f} mm"),
+        ("finest gap", f"{found.finest_gap_mm:.2f} mm", f"{starting.finest_gap_mm:.2f} mm"),
+        ("finest dot", f"{found.finest_dot_mm:.2f} mm", f"{starting.finest_dot_mm:.2f} mm"),
+        ("finest round hole", f"{found.finest_counter_mm:.2f} mm", f"{starting.finest_counter_mm:.2f} mm"),
+        ("solid density", f"{found.solid_density:.2f}", f"{starting.solid_density:.2f}"),
+    )
+    head = f"{'':<{_LABEL}}{'this strip':<14}{starting.name} ({starting.standing})"
+    spread = reading.spread
+    return [
+        head,
+        *(f"{name:<{_LABEL}}{ours:<14}{theirs}" for name, ours, theirs in rows),
+        f"Likely within {spread.along_error_mm:.2f} mm along and {spread.across_error_mm:.2f} mm across.",
+        "Dye itself spreads." if reading.mixing == "dye" else "Light alone is blurred.",
+        *reading.remarks,
+        HONEST,
+    ]
 
 
 def reading_document(reading: StripReading, surface: Surface, scale: PrintScale | None) -> dict[str, Any]:

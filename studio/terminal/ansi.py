@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from studio.render.ascii_art import TONES
 from studio.terminal.cells import GRID, CellKind, Cells, cells_of
 from studio.terminal.palette import Depth, nearest
 
@@ -46,12 +45,12 @@ def block_lines(pixels: NDArray[np.uint8], columns: int, kind: CellKind, depth: 
     return "".join(f"{_line(*row, depth)}\n" for row in zip(glyphs, front, back, strict=True))
 
 
-def ascii_tones(pixels: NDArray[np.uint8], columns: int) -> str:
-    """Return a picture in tones of plain ASCII, `columns` wide."""
+def ascii_tones(pixels: NDArray[np.uint8], columns: int, tones: str) -> str:
+    """Return a picture in plain characters, `columns` wide; `tones` has one for each tone, from light to dark."""
     small = _shrunk(pixels, columns, _CELL_ASPECT).astype(float)
     grey = small[..., :3] @ np.array([0.2126, 0.7152, 0.0722])
     darkness = (255 - grey) / 256 * (small[..., 3] / 255)
-    signs = np.array(list(TONES))[np.clip((darkness * len(TONES)).astype(int), 0, len(TONES) - 1)]
+    signs = np.array(list(tones))[np.clip((darkness * len(tones)).astype(int), 0, len(tones) - 1)]
     return "".join("".join(row).rstrip() + "\n" for row in signs.tolist())
 
 

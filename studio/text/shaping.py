@@ -13,6 +13,7 @@ import numpy as np
 import uharfbuzz as hb
 
 from studio.geometry.paths import joined_path
+from studio.geometry.shapes import Contours
 from studio.text.bidi import embedding_levels, visual_order
 from studio.text.font import Face, GlyphOutline, outline_of
 from studio.text.graphemes import graphemes
@@ -90,6 +91,15 @@ class ShapedLine:
             (cluster.letter, cluster.glyphs[0].face.name)
             for cluster in self.clusters
             if cluster.glyphs and cluster.glyphs[0].face.name != self.face.name
+        )
+
+    @property
+    def contours_em(self) -> Contours:
+        """The ink of the whole line in em, each contour (n, 2), origin at its start on the baseline."""
+        return tuple(
+            contour + np.array([start, 0.0])
+            for cluster, start in zip(self.clusters, self.starts_em, strict=True)
+            for contour in cluster.outline.contours
         )
 
 

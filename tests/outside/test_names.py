@@ -15,7 +15,9 @@ import pytest
 from fontTools.ttLib import TTFont
 from uniseg.graphemecluster import grapheme_clusters
 
-from studio.proofreading.proofread import cleaned, remarks, spelled
+from studio.proofreading.cleaning import cleaned
+from studio.proofreading.proofread import remarks
+from studio.proofreading.spell_out import spelled
 from studio.text.bidi import embedding_levels
 from studio.text.itemise import composed, script_runs
 

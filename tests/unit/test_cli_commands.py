@@ -13,6 +13,7 @@ from PIL import Image
 import studio
 from studio.__main__ import main
 from studio.cli.progress import ProgressLine
+from studio.render.ascii_art import TONES
 from studio.terminal.ansi import ascii_tones, block_lines
 from studio.terminal.capabilities import colour_depth
 
@@ -280,7 +281,7 @@ def test_ascii_tones_run_from_light_to_dark() -> None:
     """White and clear are blank, black is the darkest sign, lines are half as many as columns."""
     pixels = np.full((40, 40, 4), 255, np.uint8)
     pixels[:, 20:, :3] = 0
-    lines = ascii_tones(pixels, 20).splitlines()
+    lines = ascii_tones(pixels, 20, TONES).splitlines()
     assert lines == [" " * 10 + "%" * 10] * 10
 
 

@@ -6,7 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from studio.proofreading.proofread import cleaned, remarks, spelled
+from studio.proofreading.cleaning import cleaned
+from studio.proofreading.proofread import remarks
+from studio.proofreading.spell_out import spelled
 
 CYRILLIC_A, CYRILLIC_IE = "\u0430", "\u0435"
 HEBREW = "\u05e8\u05d5\u05ea"

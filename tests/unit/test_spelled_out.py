@@ -7,6 +7,7 @@ import pytest
 from studio.cli.summary import spelling_lines
 from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import report_of
+from studio.pipeline.types import Plan
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import read_catalogue
 from studio.storage.sign_builder import build_sign
@@ -33,4 +34,5 @@ def test_the_report_spells_every_text(min_cap: str) -> None:
 )
 def test_unusual_letters_are_spelled_out(text: str, lines: tuple[str, ...]) -> None:
     """Plain names need no spelling; letters that may be taken for others get one."""
-    assert spelling_lines(build_sign(text, {"artwork": "none"}, read_catalogue())) == lines
+    sign = build_sign(text, {"artwork": "none"}, read_catalogue())
+    assert spelling_lines(Plan(sign, None, (), "ok")) == lines

@@ -180,7 +180,6 @@ def test_a_dot_and_its_stem_have_a_gap_between() -> None:
     """The space between two parts of a letter is a gap of kind between."""
     found = gap_of(bar(0.0, 0.0, 0.2, 0.7), bar(0.0, 0.77, 0.2, 0.2))
     assert found.width == pytest.approx(0.07, rel=1e-3)
-    assert found.kind == "between"
     assert found.y == pytest.approx(0.735, abs=0.005)
 
 
@@ -263,7 +262,6 @@ def test_the_gap_between_two_bars_is_their_distance() -> None:
     found = gap_between((bar(0.0, 0.0, 0.1, 1.0),), (bar(0.17, 0.2, 0.1, 0.3),))
     assert found is not None
     assert found.width == pytest.approx(0.07, abs=1e-12)
-    assert found.kind == "between"
     assert found.x == pytest.approx(0.135, abs=1e-12)
     assert 0.2 <= found.y <= 0.5
 

@@ -15,8 +15,6 @@ from studio.basics.units import MM_PER_INCH, round_half_up, spoken_size
 from studio.geometry.shapes import Box
 from studio.model.paper import Paper
 from studio.model.sign import Sign
-from studio.proofreading.easily_confused import confused_lines
-from studio.proofreading.spell_out import spelled
 from studio.sheets.page import Page, ScaledPicture, Shape, picture_of_pixels
 from studio.sheets.pressing.text_column import BODY_MM, GREY, LEADING, RULE, TextColumn, rectangle, segment
 from studio.sheets.words import Setter, length_mm, set_line
@@ -43,6 +41,8 @@ class Approval:
         faces: The face of each text.
         size: Of the blank.
         surface: What the dye goes into.
+        spelled: Each text letter by letter.
+        confused: A line for each letter that is easily taken for another.
         order: The order's number; may be empty.
     """
 
@@ -50,21 +50,19 @@ class Approval:
     faces: tuple[str, ...]
     size: str
     surface: str
+    spelled: tuple[str, ...]
+    confused: tuple[str, ...]
     order: str = ""
 
-    @property
-    def spellings(self) -> tuple[str, ...]:
-        """Each text letter by letter."""
-        return tuple(spelled("\n".join(lines)) for lines in self.texts)
 
-    @property
-    def confused(self) -> tuple[str, ...]:
-        """Letters that are easily taken for others, each once."""
-        return tuple(dict.fromkeys(line for lines in self.texts for line in confused_lines("\n".join(lines))))
+def approval_of(sign: Sign, *, spelled: tuple[str, ...] = (), confused: tuple[str, ...] = ()) -> Approval:
+    """Return what is approved of a sign.
 
-
-def approval_of(sign: Sign) -> Approval:
-    """Return what is approved of a sign."""
+    Args:
+        sign: The sign.
+        spelled: Each of its texts letter by letter.
+        confused: A line for each letter that is easily taken for another.
+    """
     blank = sign.blank
     shape = {"round": "round", "oval": "oval", "rect": "rectangle"}[blank.shape]
     surface = f"{sign.surface.name} ({sign.surface.description})" if sign.surface.description else sign.surface.name
@@ -73,6 +71,8 @@ def approval_of(sign: Sign) -> Approval:
         tuple(order.face.name for order in sign.letterings),
         f"{shape}, {spoken_size(blank.width_mm, blank.height_mm)}",
         surface,
+        spelled,
+        confused,
         sign.order,
     )
 
@@ -90,29 +90,35 @@ def proof_px(width_mm: float, height_mm: float, paper: Paper) -> int:
 
 
 def approval_pages(
-    sign: Sign, proof_rgba: NDArray[np.uint8], paper: Paper, setter: Setter, *, today: str = ""
+    sign: Sign, approval: Approval, proof_rgba: NDArray[np.uint8], paper: Paper, setter: Setter, *, today: str = ""
 ) -> tuple[Page, ...]:
     """Return the approval page; long texts go on to a second one.
 
     Args:
         sign: The sign.
+        approval: What is approved of it.
         proof_rgba: Its proof, `proof_px` along the longer side, shape (rows, columns, 4).
         paper: Size of the page.
         setter: Shapes lines of text.
         today: The day it is sent, in words; may be empty.
     """
     for share in _PROOF_SHARES:
-        pages = _pages(sign, proof_rgba, paper, setter, today, share)
+        pages = _pages(sign, approval, proof_rgba, paper, setter, today, share)
         if len(pages) == 1:
             return pages
-    return _pages(sign, proof_rgba, paper, setter, today, _PROOF_SHARES[0])
+    return _pages(sign, approval, proof_rgba, paper, setter, today, _PROOF_SHARES[0])
 
 
 def _pages(
-    sign: Sign, proof_rgba: NDArray[np.uint8], paper: Paper, setter: Setter, today: str, share: float
+    sign: Sign,
+    approval: Approval,
+    proof_rgba: NDArray[np.uint8],
+    paper: Paper,
+    setter: Setter,
+    today: str,
+    share: float,
 ) -> tuple[Page, ...]:
     """Return the pages with a proof of at most a share of the page's height."""
-    approval = approval_of(sign)
     column = TextColumn(paper, setter, foot="A proof, the right way round. Not for pressing.")
     column.line("Your sign: please check, and say yes", em_mm=7.5)
     about = ", ".join(filter(None, (f"Order {approval.order}" if approval.order else "", today)))
@@ -129,7 +135,7 @@ def _pages(
             else:
                 column.paragraph(line, em_mm=_SMALLEST_MM)  # never cut short: it is what is approved
         column.space(1.0)
-    for spelling in approval.spellings:
+    for spelling in approval.spelled:
         column.paragraph(f"Spelled: {spelling}", em_mm=4.2)
     for line in approval.confused:
         column.paragraph(line, em_mm=BODY_MM, colour=GREY)

@@ -30,7 +30,6 @@ The strip measures how far dye spreads in your own wood; every warning of thin s
 2  Press it like a sign, grain along its long side. The makers' instructions come first; mind heat and fumes.
 3  Photograph it from above, the whole strip filling the picture, evenly lit, or scan it at 600 dpi.
 4  Type the photo's path and read it."""
-_LABEL: Final = 22
 
 
 class StripScreen(ModalScreen[None]):
@@ -129,7 +128,7 @@ class StripScreen(ModalScreen[None]):
         try:
             read = read_photo(photo, reference=reference)
             write_found(target, read.picture)
-            told = f"{self._figures(read)}\nWhat was found: {target}"
+            told = f"{read.figures(self._starting, date.today().isoformat())}\nWhat was found: {target}"
         except (StudioError, OSError) as problem:
             told = sentence_for(problem)
         if not worker.is_cancelled:
@@ -142,41 +141,17 @@ class StripScreen(ModalScreen[None]):
         self._offer_keeping(read is not None)
         self.query_one("#strip-steps").display = read is None  # done with: the figures take its room
 
-    def _figures(self, read: ReadPhoto) -> str:
-        """Return the reading beside the surface's own values, a line each."""
-        from studio.strip.words import HONEST, measured_surface
-
-        reading, starting = read.reading, self._starting
-        found = measured_surface(reading, starting, f"my-{starting.name}", date.today().isoformat())
-        rows = (
-            ("spread along", f"{found.spread_along_mm:.2f} mm", f"{starting.spread_along_mm:.2f} mm"),
-            ("spread across", f"{found.spread_across_mm:.2f} mm", f"{starting.spread_across_mm:.2f} mm"),
-            ("finest stroke", f"{found.finest_stroke_mm:.2f} mm", f"{starting.finest_stroke_mm:.2f} mm"),
-            ("finest gap", f"{found.finest_gap_mm:.2f} mm", f"{starting.finest_gap_mm:.2f} mm"),
-            ("finest dot", f"{found.finest_dot_mm:.2f} mm", f"{starting.finest_dot_mm:.2f} mm"),
-            ("finest round hole", f"{found.finest_counter_mm:.2f} mm", f"{starting.finest_counter_mm:.2f} mm"),
-            ("solid density", f"{found.solid_density:.2f}", f"{starting.solid_density:.2f}"),
-        )
-        head = f"{'':<{_LABEL}}{'this strip':<14}{starting.name} ({starting.standing})"
-        lines = [head, *(f"{name:<{_LABEL}}{ours:<14}{theirs}" for name, ours, theirs in rows)]
-        spread = reading.spread
-        lines.append(f"Likely within {spread.along_error_mm:.2f} mm along and {spread.across_error_mm:.2f} mm across.")
-        lines.append("Dye itself spreads." if reading.mixing == "dye" else "Light alone is blurred.")
-        lines += [*reading.remarks, HONEST]
-        return "\n".join(lines)
-
     def _keep(self) -> None:
         """Keep what was read as a surface in the working folder's settings."""
         from studio.storage.paths import project_settings_file
         from studio.storage.surface_keeping import keep_surface, surface_name
-        from studio.strip.words import measured_surface
 
         if self._read is None:
             return
         typed = self.query_one("#strip-name", Input).value.strip() or f"my-{self._starting.name}"
         try:
             name = surface_name(typed, "Name")
-            surface = measured_surface(self._read.reading, self._starting, name, date.today().isoformat())
+            surface = self._read.surface(self._starting, name, date.today().isoformat())
             file = project_settings_file()
             known = keep_surface(file, surface)
         except (StudioError, OSError) as problem:

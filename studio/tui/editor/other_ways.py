@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from studio.composing.reason import price_in_words
+from studio.pipeline.composing_notes import other_ways
 from studio.tui.editor.autosave import Remembering
 from studio.tui.editor.draft import TEXT, SignDraft
 
@@ -53,18 +53,11 @@ class OtherWays:
 
     def take(self, composed: Composed, as_it_is: Mapping[str, Value]) -> None:
         """Take over what was weighed for a name, the way it was set first."""
-        chosen, *others = composed.candidates[:MOST_WAYS] or (None,)
+        others = other_ways(composed)[: MOST_WAYS - 1]
         self._at = 0
         self._ways = (
-            ()
-            if chosen is None
-            else (
-                Way(as_it_is, composed.reason),
-                *(
-                    Way(dict(as_it_is) | dict(one.changes), f"{' / '.join(one.lines)}: {price_in_words(one, chosen)}")
-                    for one in others
-                ),
-            )
+            Way(as_it_is, composed.reason),
+            *(Way(dict(as_it_is) | dict(other.changes), other.words) for other in others),
         )
 
     def is_of(self, lying: Mapping[str, Value]) -> bool:

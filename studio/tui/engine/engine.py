@@ -10,11 +10,10 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from studio.basics.errors import FontError, PictureError, StudioError
-from studio.model.artwork import Artwork
 from studio.model.finding import Finding
 from studio.model.options import Value
-from studio.model.sign import FaceChoice, Sign
-from studio.model.surface import Surface
+from studio.model.sign import Sign
+from studio.pipeline.interruptible import InterruptibleAssets
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
 from studio.storage.catalogue import Catalogue
@@ -26,20 +25,12 @@ from studio.tui.saved.stamps import FROM_FILES
 from studio.tui.wording import spoken
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
     from textual.strip import Strip
 
     from studio.storage.assets import FileAssets
-    from studio.text.font import Face
-    from studio.text.words import WordLists
 
 _REMEDIED: Final = frozenset({"thin-stroke", "narrow-gap", "low-contrast", "no-room"})
 _NO_NAME: Final = "-"
-
-
-class Overtaken(Exception):
-    """Work was given up since a newer question waits."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,40 +57,6 @@ class Answer:
     def findings(self) -> tuple[Finding, ...]:
         """The findings, in the order in which their numbers stand in the picture."""
         return () if self.planned is None else self.planned.findings
-
-
-class InterruptibleAssets:
-    """A bench that gives up when it is told that there is something more urgent."""
-
-    def __init__(self, assets: FileAssets) -> None:
-        self._assets = assets
-        self.is_overtaken: Callable[[], bool] = bool
-
-    def face(self, choice: FaceChoice) -> Face:
-        """See `Assets`; raises Overtaken."""
-        self._look_up()
-        return self._assets.face(choice)
-
-    def stand_ins(self, face: Face) -> tuple[FaceChoice, ...]:
-        """See `Assets`; raises Overtaken."""
-        self._look_up()
-        return self._assets.stand_ins(face)
-
-    def surfaces(self) -> tuple[Surface, ...]:
-        """See `Assets`."""
-        return self._assets.surfaces()
-
-    def words(self) -> WordLists:
-        """See `Assets`."""
-        return self._assets.words()
-
-    def pixels(self, artwork: Artwork) -> NDArray[np.uint8]:
-        """See `Assets`."""
-        return self._assets.pixels(artwork)
-
-    def _look_up(self) -> None:
-        if self.is_overtaken():
-            raise Overtaken
 
 
 class Engine:

@@ -202,7 +202,7 @@ class EngineRoom:
             return None
         if answer.is_final:
             return None
-        from studio.tui.engine.engine import Overtaken
+        from studio.pipeline.interruptible import Overtaken
 
         try:
             return self._opened().remedied(answer, is_overtaken)

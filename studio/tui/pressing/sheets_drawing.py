@@ -3,18 +3,31 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Final
 
 from rich.text import Text
 
-from studio.geometry.shapes import Box
 from studio.model.blank import Blank
 from studio.sheets.tiling import Tiling
 
 _TALL: Final = 2.0
 """A character is about twice as tall as it is wide."""
 _FILLS: Final = "░▒▓"
-_SEAM: Final = "bold"
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """A sheet's number and what it holds of the sign, in mm as the sign is read."""
+
+    number: int
+    left: float
+    low: float
+    right: float
+    top: float
+
+    def holds(self, x: float, y: float) -> bool:
+        return self.left <= x <= self.right and self.low <= y <= self.top
 
 
 def sheets_drawing(blank: Blank, bleed_mm: float, tiling: Tiling | None, columns: int, rows: int) -> Text:
@@ -38,10 +51,10 @@ def sheets_drawing(blank: Blank, bleed_mm: float, tiling: Tiling | None, columns
             x = -wide + (column + 0.5) * 2 * wide / across
             line += _cell(blank, wide, high, tiling, x, y)
         lines.append(list(line))
-    for number, box in _boxes(tiling, wide, high):
-        x, y = _middle(blank, box, wide, high)
+    for sheet in _sheets(tiling, wide, high):
+        x, y = _middle(blank, sheet, wide, high)
         row, column = int((high - y) / (2 * high) * down), int((x + wide) / (2 * wide) * across)
-        _put(lines, min(max(row, 0), down - 1), column, f" {number} ")
+        _put(lines, min(max(row, 0), down - 1), column, f" {sheet.number} ")
     for seam in tiling.seams if tiling is not None else ():
         at, start, end = seam.at_mm, seam.start_mm, seam.end_mm
         if seam.is_upright:
@@ -63,26 +76,24 @@ def _cell(blank: Blank, wide: float, high: float, tiling: Tiling | None, x: floa
     inside = blank.shape == "rect" or math.hypot(x / wide, y / high) <= 1
     if not inside:
         return " "
-    for number, box in _boxes(tiling, wide, high):
-        if box.left_mm <= x <= box.right_mm and box.bottom_mm <= y <= box.top_mm:
-            return _FILLS[(number - 1) % len(_FILLS)]
+    for sheet in _sheets(tiling, wide, high):
+        if sheet.holds(x, y):
+            return _FILLS[(sheet.number - 1) % len(_FILLS)]
     return _FILLS[0]
 
 
-def _boxes(tiling: Tiling | None, wide: float, high: float) -> list[tuple[int, Box]]:
-    """Return each sheet's number and what is left of it, as the sign is read: the print's frame flipped."""
+def _sheets(tiling: Tiling | None, wide: float, high: float) -> list[_Sheet]:
+    """Return the sheets as the sign is read: the print's frame flipped."""
     if tiling is None:
-        return [(1, Box(-wide, -high, wide, high))]
-    return [
-        (tile.number, Box(-tile.kept.right_mm, tile.kept.bottom_mm, -tile.kept.left_mm, tile.kept.top_mm))
-        for tile in tiling.tiles
-    ]
+        return [_Sheet(1, -wide, -high, wide, high)]
+    kept = [(tile.number, tile.kept) for tile in tiling.tiles]
+    return [_Sheet(number, -box.right_mm, box.bottom_mm, -box.left_mm, box.top_mm) for number, box in kept]
 
 
-def _middle(blank: Blank, box: Box, wide: float, high: float) -> tuple[float, float]:
+def _middle(blank: Blank, sheet: _Sheet, wide: float, high: float) -> tuple[float, float]:
     """Return where a sheet's number stands: the middle of what it holds of the blank's box."""
-    left, right = max(box.left_mm, -wide), min(box.right_mm, wide)
-    low, top = max(box.bottom_mm, -high), min(box.top_mm, high)
+    left, right = max(sheet.left, -wide), min(sheet.right, wide)
+    low, top = max(sheet.low, -high), min(sheet.top, high)
     x, y = (left + right) / 2, (low + top) / 2
     return (0.7 * x if blank.shape != "rect" and abs(x) > wide / 2 and abs(y) > high / 2 else x), y
 
