@@ -57,7 +57,7 @@ def refuse_unless_told(folder: Path, state: FolderState, *, resume: bool, overwr
     if state == "foreign":
         there = CSV_NAME if (folder / CSV_NAME).exists() else JSONL_NAME
         raise OutputError(
-            f"{folder} holds a {there} that that is not a run's report, or whose .sapwood folder is missing.",
+            f"{folder} holds a {there} that is not a run's report, or whose .sapwood folder is missing.",
             advice="Neither resuming nor replacing touches it; choose another folder.",
             ways=("out",),
         )

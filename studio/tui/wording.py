@@ -93,18 +93,23 @@ def measure_at_fault(sentence: str) -> str:
     return next((key for key in ("width", "height", "corner") if f"{key}:" in lowered or f"{key} " in lowered), "blank")
 
 
-_FILES: Final = {"csv": "list", "png": "artwork", "jpg": "artwork", "jpeg": "artwork"} | dict.fromkeys(
-    ("ttf", "otf", "ttc"), "face"
+LIST_ENDINGS: Final = (".csv", ".tsv", ".txt", ".xlsx", ".ods", ".xlsm", ".xlsb", ".xls")
+"""Endings of the files that can be read as a list of names."""
+_FILES: Final = (
+    {"png": "artwork", "jpg": "artwork", "jpeg": "artwork"}
+    | dict.fromkeys(("ttf", "otf", "ttc"), "face")
+    | {ending[1:]: "list" for ending in LIST_ENDINGS if ending != ".txt"}
 )
 
 
 def taken_as(path: str) -> str | None:
-    """Return what a file can be on the bench by its ending: artwork, face, or list; `None` for anything else."""
+    """Return what a file can be by its ending: artwork, face, or list; `None` for anything else."""
     return _FILES.get(path.rpartition(".")[2].lower())
 
 
 WHAT_FILES_CAN_BE: Final = (
-    "a picture can be a PNG or JPEG, a face a TTF, OTF or TTC, a list of names a CSV. Save it as one of those first."
+    "a picture can be a PNG or JPEG, a face a TTF, OTF or TTC, a list of names a CSV, XLSX or ODS. "
+    "Save it as one of those first."
 )
 
 
@@ -147,3 +152,9 @@ def by_field(faults: Mapping[str, str]) -> dict[str, str]:
 def listed_value(value: str | Iterable[str]) -> str:
     """Return an option's value as one line."""
     return value if isinstance(value, str) else "; ".join(value)
+
+
+def first_clauses(sentence: str, width: int) -> str:
+    """Return as many whole clauses of a sentence as fit, or its start with an ellipsis where not one does."""
+    ends = [at for at, letter in enumerate(sentence) if letter in ",;" and at <= width]
+    return sentence[: ends[-1]] if ends else f"{sentence[:width]}…"

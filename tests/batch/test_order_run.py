@@ -250,7 +250,7 @@ def test_a_folder_with_a_run_is_left_alone_unless_told(tmp_path: Path, maker: Ca
     """A second run into a folder is refused with the ways out, and replaces all with overwrite."""
     ran(maker, RunOptions(tmp_path, jobs=1))
     before = files_in(tmp_path)
-    with pytest.raises(RunExistsError, match=r"holds a run already.*Resume it, replace it"):
+    with pytest.raises(RunExistsError, match=r"already holds a run.*Resume it, replace it"):
         ran(maker, RunOptions(tmp_path, jobs=1))
     assert files_in(tmp_path) == before
     done = ran(maker, RunOptions(tmp_path, jobs=1, overwrite=True))

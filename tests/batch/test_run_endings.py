@@ -74,7 +74,7 @@ def test_a_reader_that_goes_away_ends_a_run_with_a_code(orders: Path, tmp_path: 
         run.stdout.close()
         said = run.stderr.read()
         assert run.wait(timeout=120) == 5
-    assert b"nobody reads the results" in said and b"--resume" in said and b"Traceback" not in said
+    assert b"nothing reads the results" in said and b"--resume" in said and b"Traceback" not in said
     assert whole(tmp_path) and len(list(tmp_path.glob("out/prints/*.png"))) < COUNT
 
 

@@ -189,7 +189,7 @@ def test_somebody_elses_report_is_never_touched(maker: ShopMakerSetup, tmp_path:
     for name in ("report.csv", "contact.png", "prints/0001-a-1-guest-b1.png"):
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_bytes(b"mine")
-    with pytest.raises(OutputError, match=r"holds a report\.csv that is no report"):
+    with pytest.raises(OutputError, match=r"holds a report\.csv that is not a run's report"):
         run(maker, FIRST[:2], tmp_path, **flags)
     assert all((tmp_path / name).read_bytes() == b"mine" for name in ("report.csv", "contact.png"))
     assert (tmp_path / "prints/0001-a-1-guest-b1.png").read_bytes() == b"mine"
@@ -198,7 +198,7 @@ def test_somebody_elses_report_is_never_touched(maker: ShopMakerSetup, tmp_path:
 def test_there_is_nothing_to_go_on_with(maker: ShopMakerSetup, tmp_path: Path) -> None:
     """Going on in a folder of other files is refused."""
     (tmp_path / "contact.png").write_bytes(b"mine")
-    with pytest.raises(OutputError, match=r"no run in .* to go on with"):
+    with pytest.raises(OutputError, match=r"no run in .* to resume"):
         run(maker, FIRST[:2], tmp_path, resume=True)
     assert (tmp_path / "contact.png").read_bytes() == b"mine"
 
@@ -232,7 +232,7 @@ def test_strict_takes_doubtful_prints_back_and_says_so(maker: ShopMakerSetup, tm
 
 
 def test_stopping_keeps_the_rest_of_the_report(maker: ShopMakerSetup, out: Path) -> None:
-    """A second run that stops at its first refused row, or is broken off, leaves all other rows in the report."""
+    """A second run that stops at its first refused row, or is cut off, leaves all other rows in the report."""
     run(maker, emptied(FIRST), out, resume=True, stop_on_error=True)
     assert len(reported(out)) == COUNT and agrees(out)
     orders = read_orders(csv_of(FIRST), option_names=option_keys())

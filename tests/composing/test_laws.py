@@ -242,7 +242,7 @@ def test_a_scored_candidate_is_never_one_percent_better() -> None:
         ("The Okafor Family", {"emphasis": "Smith"}, "“Smith” is not in the text"),
         ("The Okafor Family", {"small": "and"}, "“and” is not in the text"),
         ("The Okafor Family", {"cap": "20mm", "same_size": "list"}, "one size changes nothing"),
-        ("of the", {}, "short words alone"),
+        ("of the", {}, "only short words"),
         (" ".join(["Loon"] * 40), {"blank": "round-18in"}, "40 words"),
     ],
 )

@@ -7,7 +7,9 @@ import subprocess
 
 import pytest
 
-from studio.render.paper import SHEETS_MM
+from studio.storage.catalogue import read_catalogue
+
+SHEETS_MM = {paper.name: (paper.width_mm, paper.height_mm) for paper in read_catalogue().papers if not paper.is_roll}
 
 
 def test_a_sizes_halve() -> None:

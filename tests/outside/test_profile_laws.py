@@ -160,14 +160,14 @@ def test_signs_are_printed_and_proofed_through_the_profile(tmp_path: Path) -> No
     [
         (b"", "is not an ICC profile"),
         (b"\x89PNG\r\n" + b"\0" * 200, "is not an ICC profile"),
-        (matrix_profile(WIDE, 2.2)[:300], "breaks off: 300 of"),
+        (matrix_profile(WIDE, 2.2)[:300], "is cut off: 300 of"),
         (matrix_profile(WIDE, 2.2, b"link"), "a fixed way from one device to another"),
         (matrix_profile(WIDE, 2.2, b"abst"), "an effect"),
         (matrix_profile(WIDE, 2.2, b"prtr", b"GRAY"), "in 'GRAY' colours"),
         (matrix_profile(WIDE, 2.2, b"prtr", b"CMYK"), "cannot be printed through"),
         (matrix_profile(0 * WIDE, 2.2), "cannot be printed through"),
     ],
-    ids=["empty", "picture", "broken off", "link", "effect", "grey", "no inks", "no colours"],
+    ids=["empty", "picture", "cut off", "link", "effect", "grey", "no inks", "no colours"],
 )
 def test_other_files_are_refused_with_advice(tmp_path: Path, data: bytes, told: str) -> None:
     """A file that is no profile, or one that cannot be printed through, is refused in a sentence with a way out."""

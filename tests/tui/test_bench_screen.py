@@ -351,7 +351,7 @@ async def test_a_fresh_sign_and_back(studio: Studio, size: tuple[int, int]) -> N
     """Ctrl+N lays a fresh sign on the bench, and Ctrl+Z brings the one before back."""
     state = SignDraft("Bo", (("face", "Lobster"),))
     async with studio(size, state=state) as pilot:
-        assert "Your last sign is back" in told(pilot)
+        assert "Your last sign is open again" in told(pilot)
         await press(pilot, "ctrl+n")
         assert app_of(pilot).editor_screen.editor.state == SignDraft()
         await press(pilot, "ctrl+z")

@@ -12,7 +12,7 @@ from textual import events
 from studio.tui.editor.draft import SignDraft
 from studio.tui.orders.list_question import ListQuestionScreen
 from studio.tui.orders.screen import NamesScreen
-from tests.tui.conftest import SIZES, press, screen_text, told, type_in
+from tests.tui.conftest import SIZES, app_of, press, screen_text, told, type_in
 
 pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 Studio = Callable[..., Any]
@@ -101,3 +101,18 @@ async def test_rows_of_a_spreadsheet_are_pasted(studio: Studio, size: tuple[int,
                 break
         assert screen.book is not None
         assert [(row.text, row.quantity) for row in screen.book.rows] == [("Zoë", 2), ("Tom", 1)]
+
+
+@pytest.mark.parametrize("name", ["season.xlsx", "season.ods"])
+async def test_a_dropped_workbook_opens_as_a_list(studio: Studio, size: tuple[int, int], name: str) -> None:
+    """A workbook that is dropped on the name opens on the list screen, and no part of its path ends in the name."""
+    import pandas
+
+    pandas.DataFrame({"Name": ["Zoë", "Tom"], "Qty": [2, 1]}).to_excel(name, index=False)
+    async with studio(size, state=SMALL) as pilot:
+        before = app_of(pilot).editor_screen.editor.state
+        pilot.app.screen.post_message(events.Paste(f"./{name}"))
+        screen = await _opened(pilot)
+        assert screen.book is not None
+        assert [(row.text, row.quantity) for row in screen.book.rows] == [("Zoë", 2), ("Tom", 1)]
+        assert app_of(pilot).editor_screen.editor.state == before

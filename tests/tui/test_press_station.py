@@ -133,7 +133,7 @@ async def test_a_printer_is_measured_reading_by_reading(studio: Studio, size: tu
         assert not (tmp_path / "sapwood.toml").exists()
         for reading in ("7@186", "9@249", "", "", "3", "13", "", "31"):
             await _answer(pilot, reading)
-        assert "'31' is no line of the ladder" in screen_text(pilot)
+        assert "'31' is not a line of the ladder" in screen_text(pilot)
         await _answer(pilot, "3")
 
         paper = pilot.app.screen

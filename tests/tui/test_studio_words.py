@@ -37,7 +37,7 @@ from studio.tui.keys import (
     keymap_of,
 )
 from studio.tui.themes import first_theme
-from studio.tui.wording import advice_of, dropped_path, file_shown, inches_of, message_of, spoken
+from studio.tui.wording import advice_of, dropped_path, file_shown, first_clauses, inches_of, message_of, spoken
 
 _STILL_SPELLED = frozenset({"serve.py", "list_settings.py", "sign_sheets.py", "ruler_readings.py", "tiling.py"})
 
@@ -282,3 +282,16 @@ def test_findings_in_inches(measured: float | None, limit: float | None, unit: s
 def test_files_are_shown_by_their_name(value: str, shown: str) -> None:
     """A file is called by its own name where room is scarce; a measure with a fraction in it stays whole."""
     assert file_shown(value) == shown
+
+
+@pytest.mark.parametrize(
+    ("sentence", "width", "shown"),
+    [
+        ("set in one line, since it is a single word", 30, "set in one line"),
+        ("set as A / B; in one line it would be 28 % smaller", 20, "set as A / B"),
+        ("set as Halvorsens / of Long Point", 20, "set as Halvorsens / …"),
+    ],
+)
+def test_a_sentence_is_cut_between_its_clauses(sentence: str, width: int, shown: str) -> None:
+    """What does not fit a title is left out clause by clause, and ends in an ellipsis only where a clause is cut."""
+    assert first_clauses(sentence, width) == shown

@@ -182,7 +182,7 @@ def test_a_part_that_cannot_be_read_again_is_a_failed_verification(tmp_path: Pat
     ("number", "says"),
     [
         (errno.ENOSPC, "disk is full"),
-        (errno.EACCES, "may not write"),
+        (errno.EACCES, "have permission to write"),
         (errno.EROFS, "only be read"),
         (errno.EFBIG, "larger than"),
         (errno.EIO, "could not be written"),

@@ -72,7 +72,7 @@ def test_press_writes_its_page(tmp_path: Path, capsys: pytest.CaptureFixture[str
         (["press", "--surface", "fim"], "did you mean 'film'?"),
         (["press", "--surface", "factory", "--painted"], "come coated and are not painted"),
         (["ruler"], "--printer"),
-        (["ruler", "--printer", "../x"], "no name for a printer"),
+        (["ruler", "--printer", "../x"], "not a name for a printer"),
         (["ruler", "--printer", "k", "--paper", "roll:24in"], "is a roll"),
         (["ruler", "--printer", "k", "--paper", "4inx6in"], "needs a sheet of 205 x 275 mm"),
         (["ruler", "--printer", "k", "--across", "9@245", "--feed", "7@246"], "It would fit --feed (240 mm)"),

@@ -81,7 +81,7 @@ def test_a_picture_of_something_else_ends_with_3(capsys: pytest.CaptureFixture[s
         (["strip", "read"], "no picture to read"),
         (["strip", "print", "x.png"], "more than sapwood strip print takes"),
         (["strip", "note", "--gap-along", "0.7mm"], "needs both gaps"),
-        (["strip", "read", "x.png", "--save", "a b"], "no name for a surface"),
+        (["strip", "read", "x.png", "--save", "a b"], "not a name for a surface"),
         (["strip", "read", "x.png", "--scanned", "5"], "--scanned"),
         (["strip", "read", "x.png", "--scanned", "600", "--ruler", "100mm=99mm"], "both tell the scale"),
     ],

@@ -18,7 +18,7 @@ from studio.model.blank import Blank
 from studio.storage.catalogue import Catalogue
 from studio.storage.fonts import FONT_ENDINGS, FaceEntry
 from studio.storage.picture_guard import PICTURE_ENDINGS
-from studio.tui.wording import dropped_path
+from studio.tui.wording import LIST_ENDINGS, dropped_path
 
 COLOURS: Final = {
     "color": ("auto", "the artwork's"),
@@ -27,7 +27,7 @@ COLOURS: Final = {
 }
 """Fields of a colour, each with the word that stands for no particular one, and what that comes to."""
 MOST_FILES: Final = 500
-_ENDINGS: Final = {"artwork": PICTURE_ENDINGS, "face": FONT_ENDINGS, "list": (".csv", ".txt", ".tsv")}
+_ENDINGS: Final = {"artwork": PICTURE_ENDINGS, "face": FONT_ENDINGS, "list": LIST_ENDINGS}
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,12 +55,12 @@ class OpensLists(RowsShown):
         self._chooser = Chooser(
             "list",
             "A list of names",
-            "Path of a CSV: ./ or ~/",
+            "Path of a list: ./ or ~/",
             lambda typed: entries_for("list", typed, self.studio.catalogue),
         )
         self.query_one("#stations").display = False
         await self.query_one("#left").mount(self._chooser)
-        self.hint("Choose a CSV with a column of names, type its path, or drop the file here. Esc goes back.")
+        self.hint("Choose a list (CSV, XLSX or ODS), type its path, or drop the file here. Esc goes back.")
         self._chooser.begin(path or "./", path)
 
     async def on_chooser_taken(self, event: Chooser.Taken) -> None:
@@ -161,7 +161,8 @@ class OpensLists(RowsShown):
         if taken_as(path) == "list":
             self.open_file(path)
         else:
-            self.tell(f"{path.rpartition('/')[2]} was not used: only a list, a CSV, can be dropped here.", "warn")
+            file = path.rpartition("/")[2]
+            self.tell(f"{file} was not used: only a list (CSV, XLSX or ODS) can be dropped here.", "warn")
 
 
 def which_text(taken_for: TakenFor) -> Doubt:

@@ -31,6 +31,7 @@ from studio.tui.preview.picture import Picture
 from studio.tui.preview.true_looking import TrueLooking
 from studio.tui.preview.view import LEGEND, Ask, View
 from studio.tui.status_lines import HintLine, ToldLine, Tone
+from studio.tui.wording import first_clauses
 
 if TYPE_CHECKING:
     from studio.tui.engine.engine import Answer
@@ -318,7 +319,7 @@ class SignScreen(TrueLooking):
         room = self.size.width // 2 - 6
         if side and len(title) + len(side) + 3 > room:
             left = room - len(title) - 4
-            side = f"{side[:left]}…" if left >= _LEAST_TOLD else ""
+            side = first_clauses(side, left) if left >= _LEAST_TOLD else ""
         whole = f"{title} · {side}" if side else title
         if frame.border_title != whole:
             frame.border_title = whole
