@@ -7,6 +7,8 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
+from studio.basics.colour import NAMED
+
 _CODE: Final = re.compile(
     r"#?[A-Z]{0,5}[-_/.#]{0,2}\d{1,14}([-_/]\d{1,6})?|#\w+|[0-9a-f]{8}-[0-9a-f-]{27}|[A-Z]{2,5}-[A-Z0-9-]{3,}"
 )
@@ -63,10 +65,10 @@ def is_small_count(value: str) -> bool:
 
 
 _LENGTH: Final = r"-?[\d.,/ ½¼¾]+\s*(mm|cm|in|\"|″|px|pt)?"
-_COLOR: Final = re.compile(r"#([0-9A-Fa-f]{3}|[0-9A-Fa-f]{6})|own|same")
+_COLOR: Final = re.compile(r"#?([0-9A-Fa-f]{3}|[0-9A-Fa-f]{6})|auto|same|" + "|".join(sorted(NAMED)), re.IGNORECASE)
 _TAG: Final = r"-?(ss\d\d|cv\d\d|liga|dlig|calt|clig|hlig|swsh|cswh|salt|smcp|c2sc|pcap|onum|lnum|tnum|pnum|frac|kern|titl|hist|zero|case|ordn|sups|subs|init|medi|fina|isol|rlig|nalt|jalt|rand|aalt|locl|ccmp)(=\d+)?"
 _FORMS: Final[Mapping[str, re.Pattern[str]]] = {
-    "weight": re.compile(r"auto|good"),
+    "weight": re.compile(r"auto"),
     "features": re.compile(rf"none|{_TAG}(,{_TAG})*"),
     "color": _COLOR,
     "margin": re.compile(rf"auto|{_LENGTH}"),
@@ -76,11 +78,11 @@ _FORMS: Final[Mapping[str, re.Pattern[str]]] = {
     "surface": re.compile(r"[a-z][a-z0-9-]*"),
     "blank": re.compile(r"[a-z][a-z0-9-]*|(round|oval|rect\w*|square)\s*:.+", re.IGNORECASE),
     "clearance": re.compile(_LENGTH),
-    "spread": re.compile(rf"own|{_LENGTH}"),
+    "spread": re.compile(rf"auto|{_LENGTH}"),
     "bleed": re.compile(_LENGTH),
     "waste": re.compile(_LENGTH),
     "outline": re.compile(rf"none|{_LENGTH}(:#[0-9A-Fa-f]{{3,6}})?"),
-    "hole": re.compile(rf"none|({_LENGTH},?)+", re.DOTALL),
+    "hole": re.compile(rf"none|auto|({_LENGTH},?)+", re.DOTALL),
     "layout": re.compile(r"auto|arc-top|arc-bottom|box|[a-z]+(-[a-z]+)*"),
     "spacing": re.compile(r"even|plain"),
     "follow": re.compile(r"auto|letters|outline"),

@@ -10,7 +10,7 @@ from typing import Final
 
 from studio.orders.cell_kinds import is_small_count, kind_of, name_like, option_like
 from studio.orders.columns import NAME, PERSON, SURE, Columns, Known
-from studio.orders.header_words import PARTS, engraving_like, is_neutral, key_of, perhaps_text
+from studio.orders.header_words import PARTS, engraving_like, is_neutral, key_of, perhaps_text, quantity_like
 from studio.orders.taken_for import Doubt, ListAnswer
 from studio.orders.told import ListWishes
 
@@ -38,7 +38,7 @@ _FIRST_NAMES: Final = frozenset(
 )
 _ASKS_FOR_TEXT: Final = re.compile(
     r"\b(engrav\w*|gravur\w*|gravier\w*|gravure|personali[sz]\w*|sign (should )?(say|read)s?|should (say|read)|please (write|put|print)"
-    r"|instead of|name on (the )?sign|text ?:|name ?:|bitte|merci d)\b",
+    r"|instead of|name on (the )?sign|text ?:|name ?:|bitte|merci d|spel(l|t|ling)\w*|make it|change (it )?to|typo|correct(ion|ed)?)\b",
     re.IGNORECASE,
 )
 
@@ -256,7 +256,9 @@ def _quantity_doubts(view: _View) -> list[Doubt]:
         if header is not None and header.name == "quantity":
             if held is None or view.values(index) != view.values(held):
                 found.append(index)
-        elif held is None and header is None and key and not is_neutral(key) and _counts(view.values(index)):
+        elif header is None and key and not is_neutral(key) and _counts(view.values(index)):
+            if held is not None and (not quantity_like(key) or view.values(index) == view.values(held)):
+                continue
             found.append(index)
     if not found:
         return []

@@ -99,6 +99,8 @@ liczba sztuk, množství, počet, počet kusů, kusů, ks, množstvo, mennyiség
 số lượng, jumlah, จำนวน, adet, miktar, količina, kiekis, daudzums, kogus, fjöldi, magn
 """)
 
+QUANTITY_WORDS: Final = frozenset(key for key in QUANTITY if "_" not in key and len(key) > 2) - {"items", "units"}
+
 NOTE: Final = _keys("""
 note, notes, comment, comments, remark, remarks, buyer note, customer note, order note, order notes, note to seller
 bemerkung, bemerkungen, anmerkung, anmerkungen, notiz, notizen, hinweis, kommentar, remarque, remarques, commentaire
@@ -167,6 +169,11 @@ def engraving_like(key: str) -> bool:
 def perhaps_text(key: str) -> bool:
     """Return whether a header of no known meaning may head what stands on a sign."""
     return engraving_like(key) or any(part in key for part in _PERHAPS)
+
+
+def quantity_like(key: str) -> bool:
+    """Return whether one of the words of a header of no known meaning says how many."""
+    return not QUANTITY_WORDS.isdisjoint(key.split("_"))
 
 
 def is_neutral(key: str) -> bool:

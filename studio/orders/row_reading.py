@@ -1,3 +1,4 @@
+# ruff: noqa: E501
 """One row of an order list read: its fields, what is wrong with it, and what makes it doubtful."""
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from studio.orders.csv_rows import RawRow
 from studio.orders.header_words import LETTERING, NAMES, ORDER, key_of
 from studio.orders.order_row import OrderRow
 from studio.orders.spreadsheet import unguarded
-from studio.orders.suspect_text import LEFTOVER, NOT_A_NAME, faults_of, formula_value, remarks_on
+from studio.orders.suspect_text import LEFTOVER, NOT_A_NAME, faults_of, formula_value, quantity_remark, remarks_on
 from studio.orders.workbook import Sheet
 
 LONGEST_TEXT: Final = 500
@@ -22,6 +23,13 @@ _PIECES: Final = re.compile(
     r"([0-9]{1,6})(?:[.,]0+)?\s*(?:x|×|pcs?\.?|pieces?|ea\.?|stk?\.?|stück|st|szt\.?|ks|db|kpl|pezzi|buc|шт\.?|個|个|枚|개|件)?",
     re.I,
 )
+_THOUSAND: Final = re.compile(r"[1-9]\d{0,2}[.,]000")
+_UNWANTED: Final = re.compile(
+    r"cancell?ed|cancell?ation|(partially )?refunded|void(ed)?|on hold|rejected|storniert|stornierung|annulée?|annullato|cancelad[oa]"
+    r"|geannuleerd|annulleret|kansellert|avbeställd|peruttu|anulowan[eo]|zrušeno|отменен|отменён|already (made|printed|done)",
+    re.I,
+)
+"""What a shop writes beside an order that is not, or no longer, to be made; common practice, no source."""
 _OFTEN: Final = frozenset((*LETTERING[:20], *NAMES, *ORDER[:8]))
 _RUNNING: Final = re.compile(r"\d")
 
@@ -110,6 +118,10 @@ class RowReader:
         if not faults and not text_faults and text:
             warnings += self._warnings(raw, text, is_formula=shown is not None)
         quantity, quantity_faults = _quantity(fields["quantity"])
+        if text and not self._columns.own_report and (several := quantity_remark(text, quantity)):
+            warnings.append(several)
+        if not self._columns.own_report:
+            warnings += _unwanted(extra)
         return OrderRow(
             row=place,
             line=raw.line,
@@ -194,6 +206,14 @@ class RowReader:
         return []
 
 
+def _unwanted(extra: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return a warning where another cell of the row says that it is not wanted, or already made."""
+    for header, cell in extra:
+        if len(cell) <= 40 and _UNWANTED.fullmatch(cell.strip()):
+            return [(NOT_A_NAME, f"The column '{header[:30]}' says '{cell.strip()}'. Check that the sign is wanted.")]
+    return []
+
+
 def joined_cells(cells: Sequence[str], parts: Sequence[tuple[str, int]]) -> str:
     """Return several cells as one, each with what stands before it; empty ones leave no gap."""
     joined = ""
@@ -256,6 +276,9 @@ def _quantity(cell: str) -> tuple[int, list[str]]:
     """Return how many are wanted, one where nothing is said."""
     if not cell:
         return 1, []
+    if _THOUSAND.fullmatch(cell):
+        thousand = cell[:-4]
+        return 1, [f"Its quantity {cell!r} may be {thousand} or {thousand},000. Write it without a comma or point."]
     match = _PIECES.fullmatch(cell) if len(cell) <= 20 else None
     if match and 1 <= int(match[1]) <= MOST_PIECES:
         return int(match[1]), []

@@ -25,6 +25,9 @@ _NOTHING: Final = frozenset(
         *("same", "ditto", "idem", "(blank)", "(none)", "(empty)", "<null>", "[null]", "(null)", "undefined", "no name"),
         *("no text", "not provided", "not applicable", "leave blank", "siehe notiz", "siehe oben", "siehe bemerkung", "wie oben"),
         *("s.o.", "dito", "voir note", "voir ci-dessus", "idem ci-dessus", "ver nota", "véase nota", "vedi nota", "zie opmerking"),
+        *("〃", "do.", "your name here", "your text here", "name here", "text here", "enter name", "enter text", "kein name", "ohne namen"),
+        *("ohne text", "sans nom", "sans texte", "sin nombre", "sin texto", "senza nome", "geen naam", "uten navn", "utan namn"),
+        *("ask customer", "ask the customer", "to be advised", "to come", "lorem ipsum", "customer to advise", "waiting for name"),
         *("se notat", "se merknad", "patrz uwagi", "[object object]", "{{name}}", "<name>", "[name]", "#", '"', "''", "“”"),
     }
 )  # fmt: skip
@@ -33,6 +36,8 @@ _PERHAPS_NOTHING: Final = frozenset(
         *("na", "nan", "null", "none", "nil", "x", "xx", "xxx", "test", "true", "false", "yes", "no", "name", "names", "text"),
         *("total", "totals", "sum", "subtotal", "grand total", "summe", "gesamt", "blank", "empty", "unknown", "pending", "0"),
         *("inf", "-inf", "<na>", "nat", "keine", "aucun", "ninguno", "nessuno", "geen", "ingen", "cancelled", "canceled"),
+        *("ohne", "kein", "keiner", "later", "none yet", "not yet", "asdf", "qwerty", "abc", "foo", "bar", "dummy", "sample", "example"),
+        *("void", "refunded", "on hold", "storniert", "annulé", "annullato", "cancelado", "geannuleerd", "spare", "extra"),
     }
 )  # fmt: skip
 _FOOTER: Final = re.compile(
@@ -57,16 +62,32 @@ _TEXT_FORMULA: Final = re.compile(r'="((?:[^"]|"")*)"', re.DOTALL)
 _FORMULA: Final = re.compile(r"[=+@][A-Za-z(]|=\S|[-+]\d|@\S")
 _MARKUP: Final = re.compile(r"</?[A-Za-z][^<>]{0,200}>|\{\\[a-z]+|\[/?(b|i|url)\b")
 _ESCAPES: Final = re.compile(
-    r"\\u[0-9a-fA-F]{4}|\\x[0-9a-fA-F]{2}|%[CDEF][0-9A-F]%[89AB][0-9A-F]|=[CDEF][0-9A-F]=[89AB][0-9A-F]"
+    r"\\[rt](?![a-z])|\\r\\n|\\u[0-9a-fA-F]{4}|\\x[0-9a-fA-F]{2}|%[CDEF][0-9A-F]%[89AB][0-9A-F]|=[CDEF][0-9A-F]=[89AB][0-9A-F]"
 )
-_LOST: Final = re.compile(r"[^\W\d_]\?+[^\W\d_]|[^\W\d_]\?(?=[a-z])|^\?+[a-z]|[a-z]\?\?")
+_LOST: Final = re.compile(r"[^\W\d_]\?+[^\W\d_]|[^\W\d_]\?(?=[a-z])|^\?+[a-z]|[a-z]\?\?|^[^\W\d_]+\?$")
 _DIRECTION: Final = re.compile(r"[\u202a-\u202e\u2066-\u2069]")
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0e-\x1f\x7f-\x84\x86-\x9f]|(?<![\u00c2-\u00f4])\x85")
 _CELLS: Final = re.compile(r"[;\t|]\s*\d|\t")
 _COUNT: Final = re.compile(
-    r"\d+ ?(?-i:[x×]) \D.*|.*\D (?-i:[x×]) ?\d+|.*\b(qty|quantity|antal|anzahl|menge|stk|pcs)\b\W*\d+.*", re.IGNORECASE
+    r"\d+ ?(?-i:[x×]) \D.*|.*\D (?-i:[x×]) ?\d+|.*\D\(\d{1,2}\)|.*\b(qty|quantity|antal|anzahl|menge|stk|pcs)\b\W*\d+.*",
+    re.IGNORECASE,
 )
 _CONTACT: Final = re.compile(r"[^\s@]+@[^\s@]+\.[a-z]{2,}|https?://|www\.", re.IGNORECASE)
+
+_UTF_7: Final = re.compile(r"\+(A[A-Z][0-9A-Za-z+/])(?![0-9a-z/])")
+_BULLET: Final = re.compile(r"([-*•·–—▪●○◦✓✔☐☑]|\[[ xX]?\]|\(?\d{1,3}[.)])\s+(?=[^\W\d_])")
+_PARTED: Final = re.compile(r"\s/\s|//|\||\s\\\s")
+_QUOTED: Final = re.compile(r"\"[^\"]+\"|“[^“”]+”|„[^„“”]+[“”]|«[^«»]+»|''[^']+''")
+_REQUEST: Final = re.compile(
+    r"\b(please|pls|kindly)\b[,:]? (write|put|print|engrave|add|make|use|do|say)\b|\b(could|can|would) (you|we|i)\b|\bthank(s| you)\b"
+    r"|\b(please|pls|bitte|por favor|s'il vous pla[iî]t|svp)\W*$|^(just|only)\W+[\"“]|^(the |his |her |my )?(name|text|sign) (is|should|to read|reads)\b"
+    r"|\b(in|all)[ -](caps|capitals|lower ?case|upper ?case|italics?|bold|cursive|script)\b|\b(spelled|spelt|spelling)\b"
+    r"|\bin (red|blue|green|black|white|gold|silver|brown|pink|purple)\b|\((with|without|in|no|not|all|and)\b[^)]*\)|\b(i|we)('d| would| want| need)\b|\b(font|colou?r)\s*[:=]|^bitte\b.*\b(schreiben|drucken)\b",
+    re.IGNORECASE,
+)
+"""What a customer writes to the maker, and not on the sign."""
+_BETWEEN: Final = re.compile(r"\s*[,;/|]\s*")
+_NUMBERED: Final = re.compile(r"(?:^|\s)#?(\d{1,2})\s?[.):]\s*(?=[^\W\d_])")
 
 Remark = tuple[str, str]
 """A finding's code and what it says."""
@@ -125,6 +146,16 @@ def remarks_on(text: str) -> tuple[Remark, ...]:
         found.append((NOT_A_NAME, f"{plain[:40]!r} looks like the end of a report, and not like a name."))
     if ":" in plain and _LABEL.fullmatch(plain):
         found.append((NOT_A_NAME, f"{plain[:40]!r} starts with a label, which is printed too."))
+    if _BULLET.match(plain) or [int(n) for n in _NUMBERED.findall(plain)][:2] == [1, 2]:
+        found.append((NOT_A_NAME, f"{plain[:40]!r} holds the number or mark of a list, which is printed too."))
+    if _REQUEST.search(plain):
+        found.append((NOT_A_NAME, f"{plain[:40]!r} may hold what is asked of the maker, and not only the text."))
+    if _QUOTED.fullmatch(plain):
+        found.append((NOT_A_NAME, f"{plain[:40]!r} stands in quotation marks, which are printed too."))
+    if _PARTED.search(plain):
+        found.append((NOT_A_NAME, f"{plain[:40]!r} may hold two lines. What parts them is printed; a new line is \\n."))
+    if not any(letter.isalnum() for letter in plain) and plain.isascii():
+        found.append((NOT_A_NAME, f"{plain[:40]!r} holds no letter and no figure. Check the row."))
     if ("<" in plain or "{" in plain or "[" in plain) and _MARKUP.search(plain):
         found.append((NOT_A_NAME, f"{plain[:40]!r} holds signs of a web page's source, which are printed too."))
     if _CELLS.search(plain):
@@ -136,7 +167,7 @@ def remarks_on(text: str) -> tuple[Remark, ...]:
     if ("@" in plain or "/" in plain or "www" in plain) and _CONTACT.search(plain):
         found.append((NOT_A_NAME, f"{plain[:40]!r} holds an address of the internet."))
     if ("?" in plain and _LOST.search(plain)) or (
-        ("\\" in plain or "%" in plain or "=" in plain) and _ESCAPES.search(plain)
+        ("\\" in plain or "%" in plain or "=" in plain or "+" in plain) and (_ESCAPES.search(plain) or _utf_7(plain))
     ):
         found.append((WRONGLY_DECODED, f"{plain[:40]!r} seems to have lost letters on its way. Type it again."))
     if not text.isprintable() and (mark := _DIRECTION.search(text)):
@@ -144,6 +175,30 @@ def remarks_on(text: str) -> tuple[Remark, ...]:
             (HIDDEN, f"It holds a character that turns the reading direction (U+{ord(mark[0]):04X}). Type it again.")
         )
     return tuple(found)
+
+
+def quantity_remark(text: str, quantity: int) -> Remark | None:
+    """Return what makes a text look like several signs: as many parts as pieces are wanted."""
+    if quantity < 2:
+        return None
+    parts = [part for part in _BETWEEN.split(text.strip()) if part]
+    if quantity > 2 and len(parts) == 1:  # two lines are a sign more often than two names
+        parts = text.strip().split("\n")
+    if len(parts) != quantity or len({part.casefold() for part in parts}) == 1:
+        return None
+    return NOT_A_NAME, f"Its text has {quantity} parts, and {quantity} pieces are wanted: one sign for each part?"
+
+
+def _utf_7(text: str) -> bool:
+    """Return whether a text holds an accented letter as UTF-7 writes it (RFC 2152)."""
+    for match in _UTF_7.finditer(text):
+        try:
+            letter = f"+{match[1]}-".encode("ascii").decode("utf-7")
+        except UnicodeDecodeError:
+            continue
+        if len(letter) == 1 and "\u00c0" <= letter <= "\u024f" and letter.isalpha():
+            return True
+    return False
 
 
 def _word(text: str) -> tuple[Remark, ...]:

@@ -26,6 +26,8 @@ _PREFIXES: Final = frozenset(
 )
 """What stands before a capital in a name; the small ones do in Irish: Tír na nÓg."""
 _WORD: Final = re.compile(r"[^\s/&+,;:()]+")
+_CYRILLIC_PAIR: Final = re.compile(r"[РС][°±µ¶†‡€‰‹•™›¤¦§©«¬®»](?=[^\W\d_])")
+"""The bytes of one Cyrillic letter of UTF-8, opened as Windows-1251: a capital Р or С with a sign behind it."""
 _LATIN_1: Final = re.compile("[\u00c0-\u00ff]{3,}")
 
 
@@ -37,6 +39,8 @@ def odd_place(text: str) -> int | None:
         word = match[0]
         if word.isascii():
             continue
+        if word == "Â" and len(text) > 1:
+            return match.start()  # what is left of a space that does not break
         place = _odd_in(word, text[: match.start()])
         if place is not None:
             return match.start() + place
@@ -52,6 +56,8 @@ def _odd_in(word: str, ahead: str) -> int | None:
             return place
         if _is_stray_capital(word, place):
             return place
+    if pair := _CYRILLIC_PAIR.search(word):
+        return pair.start()
     found = _LATIN_1.fullmatch(word.strip("'\".-–’"))
     if found and not word.isupper() and _looks_foreign(found[0]):
         return word.index(found[0])

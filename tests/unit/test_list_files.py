@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from collections import Counter
-from pathlib import Path
 
 import pytest
 
@@ -14,13 +11,9 @@ from studio.model.options import option_keys
 from studio.orders.order_list import OrderList, read_orders
 from studio.proofreading.cleaning import cleaned
 from studio.proofreading.proofread import remarks
+from tests.unit import list_files, more_list_files
 
-_SPEC = importlib.util.spec_from_file_location("list_files", Path(__file__).with_name("list_files.py"))
-assert _SPEC is not None and _SPEC.loader is not None
-list_files = importlib.util.module_from_spec(_SPEC)
-sys.modules["list_files"] = list_files
-_SPEC.loader.exec_module(list_files)
-FILES = list_files.all_files()
+FILES = [*list_files.all_files(), *more_list_files.files()]
 
 
 def doubtful(text: str) -> bool:
@@ -49,7 +42,7 @@ def test_there_are_enough_of_them() -> None:
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.name)
-def test_never_wrong_and_silent(file: list_files.ListFile) -> None:  # type: ignore[name-defined]
+def test_never_wrong_and_silent(file: list_files.ListFile) -> None:
     """The file is read as it was meant, or asked about, or refused, or its row says what is wrong."""
     try:
         orders = read_orders(file.data, option_names=option_keys())
