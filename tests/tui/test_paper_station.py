@@ -13,6 +13,7 @@ from studio.model.blank import parse_blank
 from studio.model.printer import Printer
 from studio.storage.catalogue import Catalogue
 from studio.tui.editor.draft import SignDraft
+from studio.tui.lengths import said
 from studio.tui.pressing.paper_screen import PaperScreen
 from studio.tui.pressing.sheets_drawing import sheets_drawing
 from tests.tui.conftest import SIZES, app_of, press, screen_text, told
@@ -64,12 +65,12 @@ async def test_the_seam_is_moved_and_its_cost_told(studio: Studio, size: tuple[i
         way, step = ("up", 1) if best.at_mm < 0 else ("down", -1)
         await press(pilot, way)
         place = round(best.at_mm + step)
-        await _laid(pilot, f"level, {place:.1f} mm from the centre")
+        await _laid(pilot, f"level, {said(place, 'mm')} from the centre")
         await pilot.press(*[way] * abs(place))
-        await _laid(pilot, "level, 0.0 mm from the centre; cuts")
+        await _laid(pilot, "level, 0 mm (0 in) from the centre; cuts")
         assert "through" in told(pilot)
         await press(pilot, "equals_sign")
-        await _laid(pilot, f"level, {best.at_mm:.1f} mm from the centre")
+        await _laid(pilot, f"level, {said(best.at_mm, 'mm')} from the centre")
 
 
 async def test_larger_paper_needs_no_seam(studio: Studio, size: tuple[int, int]) -> None:

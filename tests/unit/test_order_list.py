@@ -426,3 +426,11 @@ def test_files_that_cannot_be_opened_are_named(tmp_path: Path) -> None:
         list_bytes(tmp_path / "a\0b")
     with pytest.raises(OrderError, match="There is no order list"):
         list_bytes(tmp_path / "nowhere" / "x.csv")
+
+
+def test_names_with_commas_are_no_table() -> None:
+    """Where six of ten names hold a comma the list is one of names: those six are refused, and none is made in part."""
+    lines = ["Moe, Ida", "Bo, Tom", "Tess", "Lee, Kari", "Else", "Oka, Per", "Ove", "Dahl, Liv", "Ivy", "Berg, Jan"]
+    rows = read("\n".join(lines)).rows
+    assert [row.text for row in rows if not row.faults] == ["Tess", "Else", "Ove", "Ivy"]
+    assert len(rows) == 10

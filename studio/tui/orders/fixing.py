@@ -18,6 +18,7 @@ from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import FIELDS, Field, label_of
 from studio.tui.editor.saving import folder_fault
 from studio.tui.messages import Mended, Typed
+from studio.tui.orders.list_paper import NO_SHEETS
 from studio.tui.orders.order_book import QUANTITY
 from studio.tui.orders.row_checker import RowChecker
 from studio.tui.orders.row_order import RowOrder
@@ -81,6 +82,12 @@ class Fixing(Running):
             self.studio.keep_habits(list_folder=event.text.strip())
             self.query_one("#row-list_folder", FieldRow).show_fault(folder_fault(self.folder))
             self.look_for_made()
+            return
+        if event.key in ("list_paper", "list_pages"):
+            self.query_one(f"#row-{event.key}", FieldRow).show_value(event.text)
+            self.studio.keep_habits(**{event.key: event.text})
+            if event.key == "list_paper" and event.text != NO_SHEETS:
+                self.action_list_sheets()
             return
         if self.book is None:
             return

@@ -9,13 +9,14 @@ import threading
 from collections.abc import Sequence
 from pathlib import Path
 from time import monotonic
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from studio.basics.errors import OutputError, RunExistsError
+from studio.basics.errors import OutputError, RunExistsError, StudioError
 from studio.orders.order_row import OrderRow
 from studio.tui.dialogs.question import RunAgainScreen
 from studio.tui.error_text import sentence_for
 from studio.tui.messages import MadeFound, Met, RunEnded, RunMoved
+from studio.tui.orders.list_paper import ListPaper
 from studio.tui.orders.made_before import made_before
 from studio.tui.orders.order_book import OrderBook, fact_of
 from studio.tui.orders.row_checker import ready_for_processes
@@ -23,6 +24,9 @@ from studio.tui.orders.row_table import RowTable
 from studio.tui.orders.sheet_count import count_sheets
 from studio.tui.preview.sign_screen import SignScreen
 from studio.tui.status_lines import ToldLine
+
+if TYPE_CHECKING:
+    from studio.production.row_result import RunRow
 
 _MADE: Final = frozenset({"made", "made-with-warnings"})
 _JOBS: Final = 2
@@ -174,8 +178,13 @@ class Running(SignScreen):
         )
         done = kept = ill = warned = 0
         setup = ShopMakerSetup(self.studio.catalogue, self.house)
+        habits = self.studio.habits
+        paper = ListPaper(habits.list_paper, habits.list_pages, self.studio.catalogue)
+        paper.check(book.orders, [row for row in book.rows if chosen is None or row.row in chosen], setup)
+        rows: list[RunRow] = []
         with closing(run_orders(same_sized(book.orders, setup), setup, options)) as run:  # type: ignore[type-var]
             for finished in run:
+                rows.append(finished.row)
                 if chosen is not None and finished.row.row not in chosen:
                     continue
                 done += 1
@@ -191,10 +200,12 @@ class Running(SignScreen):
         bad = f", {ill} could not be made (F5 to go to them)" if ill else ""
         weak = f", {warned} of them with warnings" if warned else ""
         again = f", {kept} of them before" if kept else ""
-        return (
-            f"{done - ill} signs are made{again}{weak}{bad}. They are in {folder}, with contact.png and report.csv.",
-            not ill and not warned,
-        )
+        made = f"{done - ill} signs are made{again}{weak}{bad}. They are in {folder}, with contact.png and report.csv."
+        try:
+            beside = paper.write(rows, book.orders, setup, folder)
+        except StudioError as problem:
+            return f"{made} The sheets and pages are not: {sentence_for(problem)}", False
+        return f"{made} {beside}".strip(), not ill and not warned
 
     def on_run_moved(self, event: RunMoved) -> None:
         """Show what became of a row."""

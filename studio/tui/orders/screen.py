@@ -24,6 +24,7 @@ from studio.tui.editor.fields import Field, label_of
 from studio.tui.editor.text_input import TextInput
 from studio.tui.keys import IN_THE_LIST, UNDER_THE_LOUPE, Key, bindings, footer_keys
 from studio.tui.messages import ListOpened, Met, RowsKnown
+from studio.tui.orders.list_paper import NO_SHEETS, PAGES, PAPER, paper_names
 from studio.tui.orders.opening import NOTHING_SAID, OpensLists
 from studio.tui.orders.order_book import QUANTITY, RowFact
 from studio.tui.orders.row_checker import RowChecker
@@ -131,6 +132,9 @@ a run that was stopped can be resumed. Fixes are kept beside the list, not in it
                     yield Vertical(id="row-extra")
                     folder = Field("list_folder", "Into", "typed", "The folder that this list is made into.")
                     yield FieldRow(folder, "", tuple)
+                    habits, catalogue = self.studio.habits, self.studio.catalogue
+                    yield FieldRow(PAPER, habits.list_paper or NO_SHEETS, partial(paper_names, catalogue))
+                    yield FieldRow(PAGES, habits.list_pages or PAGES.choices[0], tuple)
             with Vertical(id="right"):
                 yield from self.compose_sign()
         yield ToldLine()
@@ -244,7 +248,7 @@ a run that was stopped can be resumed. Fixes are kept beside the list, not in it
         elsewhere = " ".join(f"{label_of(key)}: {sentence}" for key, sentence in faults.items())
         here[TEXT] = f"{here.get(TEXT, '')} {elsewhere}".strip()
         for key, one in shown.items():
-            if key != "list_folder":
+            if not key.startswith("list_"):
                 one.show_fault(here.get(key, ""))
 
     def _facts_came(self, facts: Sequence[tuple[int, RowFact]]) -> None:

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from textual.worker import get_current_worker
 
 from studio.basics.errors import StudioError
 from studio.model.options import Value
-from studio.model.printer import Printer
 from studio.tui.error_text import sentence_for
+from studio.tui.orders.list_paper import USUAL_PAPER, wish_for
 
 if TYPE_CHECKING:
     from studio.tui.orders.order_book import OrderBook
     from studio.tui.preview.sign_screen import SignScreen
-
-_USUAL_PAPER: Final = "letter"
 
 
 def count_sheets(screen: SignScreen, book: OrderBook, house: Mapping[str, Value]) -> None:
@@ -27,21 +25,21 @@ def count_sheets(screen: SignScreen, book: OrderBook, house: Mapping[str, Value]
         book: Its rows.
         house: Option values that hold for every row.
 
-    The paper is that of the first printer in the settings that says which it holds, else letter.
+    The paper is the one chosen for the list; without any that of the first printer in the settings, else letter.
     """
     marked = frozenset(book.marked)
     rows = [row for row in book.rows if (not marked or row.row in marked) and not row.faults]
-    catalogue = screen.studio.catalogue
+    catalogue, paper = screen.studio.catalogue, screen.studio.habits.list_paper
 
     def count() -> None:
         from studio.production.sheet_count import sheets_needed
         from studio.production.sign_source import ShopMakerSetup
-        from studio.sheets.sign_on_paper import Wish
 
         worker = get_current_worker()
         try:
-            printer = next((one for one in catalogue.printers if one.paper), Printer(paper=_USUAL_PAPER))
-            wish = Wish(catalogue.paper(printer.paper), printer)
+            usual = next((one.paper for one in catalogue.printers if one.paper), USUAL_PAPER)
+            wish = wish_for(paper, catalogue) or wish_for(usual, catalogue)
+            assert wish is not None
             maker = ShopMakerSetup(catalogue, house)()
             signs = []
             for row in rows:

@@ -20,6 +20,7 @@ from studio.tui.dialogs.question import ReplaceScreen
 from studio.tui.editor.stepper import Stepper
 from studio.tui.error_text import sentence_for
 from studio.tui.keys import ON_PAPER, Key, bindings, footer_keys
+from studio.tui.lengths import Unit, said
 from studio.tui.messages import Typed
 from studio.tui.status_lines import HintLine, KeyLine, ToldLine, Tone
 
@@ -237,7 +238,7 @@ and the pages that are marked. Sheets go on transfer paper, pages on plain paper
         size = drawing.size
         sign = self._ready.sign
         drawing.update(sheets_drawing(sign.blank, sign.bleed_mm, sheets.tiling, size.width, size.height))
-        self.query_one("#paper-told", Static).update("\n".join(_told(sheets, wish)))
+        self.query_one("#paper-told", Static).update("\n".join(_told(sheets, wish, self.studio.habits.length_unit)))
         remarks = (*printer_remarks(wish), *sheets.remarks)
         if self._said:
             self._tell(self._said, "good")
@@ -310,13 +311,14 @@ def _word(is_wanted: bool) -> str:
     return "yes" if is_wanted else "no"
 
 
-def _told(sheets: SignSheets, wish: Wish) -> list[str]:
+def _told(sheets: SignSheets, wish: Wish, unit: Unit) -> list[str]:
     """Return what sheets come to: how many, and for each seam where it runs and what it cuts."""
     count = len(sheets.pages)
     lines = [f"{'One sheet' if count == 1 else f'{count} sheets'} of {wish.paper.told}"]
     for seam in sheets.tiling.seams if sheets.tiling is not None else ():
-        place = f"upright, {-seam.at_mm:.1f} mm" if seam.is_upright else f"level, {seam.at_mm:.1f} mm"
+        at_mm = -seam.at_mm if seam.is_upright else seam.at_mm
+        place = f"{'upright' if seam.is_upright else 'level'}, {said(at_mm, unit)}"
         crossed = seam.cost.lettering_mm
-        cut = f"cuts {crossed:.1f} mm of lettering" if crossed else "clear of lettering"
+        cut = f"cuts {said(crossed, unit)} of lettering" if crossed else "clear of lettering"
         lines.append(f"Seam {seam.letter}: {place} from the centre; {cut}; picture {seam.cost.picture:.0f}")
     return lines

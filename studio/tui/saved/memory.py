@@ -37,6 +37,8 @@ class Habits:
         limits_shown: Whether safe zone, holes and open area are drawn.
         last_list: The order list last opened.
         list_folder: Where its signs went.
+        list_paper: The paper that its sheets were laid out on.
+        list_pages: The pages that were written with it.
         recent: What was taken from the menu lately, one title a line, the latest first.
         units: Inches or millimetres, whichever lengths are shown in first; empty for what the locale says.
     """
@@ -48,6 +50,8 @@ class Habits:
     limits_shown: bool = False
     last_list: str = ""
     list_folder: str = ""
+    list_paper: str = ""
+    list_pages: str = ""
     units: str = ""
     recent: str = ""
 
