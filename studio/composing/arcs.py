@@ -12,6 +12,7 @@ from studio.layout.fit import Fit, Limits
 from studio.layout.open_area import OpenArea
 from studio.layout.search import Found, arc_bound_mm, fit_text, joins
 from studio.layout.shaped_text import ShapedText
+from studio.layout.work import DRAWN_IN_MS, WORK
 from studio.model.sign import Layout, LetteringOrder
 
 _ROUNDS: Final = 3
@@ -77,6 +78,14 @@ def set_on_arc(
     return SetArc(best, best.best.em_mm * cap_em, _arc_prices(best.best, cap_em))
 
 
+def arc_cap_mm(order: LetteringOrder, setting: ShapedText, layout: Layout, area: OpenArea, limits: SizeLimits) -> float:
+    """Return about the cap height of a text along an arc, looked for with one width of air; 0 without room."""
+    cap_em = setting.face.cap_height_em
+    air_mm = _rounded(limits.clear_mm(min(limits.most_cap_mm, _FIRST_SHARE * area.blank.smaller_mm)))
+    found = fit_text(replace(order, layout=layout), setting, with_air(area, air_mm), _bounds(order, limits, cap_em))
+    return 0.0 if found is None else found.best.em_mm * cap_em
+
+
 def chosen_arcs(
     order: LetteringOrder, setting: ShapedText, area: OpenArea, limits: SizeLimits, score: float
 ) -> list[SetArc]:
@@ -105,6 +114,7 @@ def chosen_arcs(
 
 def with_air(area: OpenArea, air_mm: float) -> OpenArea:
     """Return an area drawn in for air, those asked for last kept with the area."""
+    WORK.done_ms += DRAWN_IN_MS
     kept: dict[float, OpenArea] = area.memory.setdefault("with air", {})
     if air_mm not in kept:
         while len(kept) >= _AREAS_KEPT:

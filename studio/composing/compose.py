@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from studio.composing import prices
-from studio.composing.arcs import SetArc, chosen_arcs, set_on_arc
+from studio.composing.arcs import SetArc, arc_cap_mm, chosen_arcs, set_on_arc
 from studio.composing.levels import Emphasis
 from studio.composing.phrase import read_phrase, unmatched
 from studio.composing.placing import SizeLimits
@@ -21,6 +21,7 @@ from studio.layout.fit import Fit, FittedLine
 from studio.layout.open_area import OpenArea
 from studio.layout.placement import Candidate, Composed, NoFit, PlacedLettering, Placement
 from studio.layout.to_placement import place
+from studio.layout.work import DRAWN_IN_MS, WORK
 from studio.model.sign import Composing, Layout
 from studio.model.surface import Surface
 from studio.text.words import WordLists
@@ -164,6 +165,7 @@ def _drawn_in(area: OpenArea, growth: float) -> OpenArea:
     """Return an area drawn in for ink that grows, kept with the area."""
     if growth <= 0:
         return area
+    WORK.done_ms += DRAWN_IN_MS
     key = ("composing", growth)
     if key not in area.memory:
         area.memory[key] = area.tightened(growth)
@@ -264,8 +266,7 @@ def _name_cap_mm(job: _Job, area: OpenArea, inline: list[Text]) -> float:
         return 0.0
     limits = job.limits(0, room)
     if _is_arc(name.order.layout):
-        arc = set_on_arc(name.order, name.setting, name.order.layout, drawn, limits)
-        return 0.0 if arc is None else arc.cap_mm
+        return arc_cap_mm(name.order, name.setting, name.order.layout, drawn, limits)
     weighed = set_straight(job.texts[0], tuple(inline), room, limits)
     return weighed.built[0].cap_mm if weighed.built else 0.0
 

@@ -13,6 +13,7 @@ from studio.composing import prices
 from studio.composing.block import ComposedBlock
 from studio.composing.room import FreeRoom
 from studio.layout.scaling import fits
+from studio.layout.work import STAND_MS, WORK
 
 Floats = NDArray[np.floating[Any]]
 
@@ -88,6 +89,7 @@ def stand(block: ComposedBlock, room: FreeRoom, limits: SizeLimits, guess_em: fl
         limits: What bounds its size.
         guess_em: About the em that it will have, mm.
     """
+    WORK.done_ms += STAND_MS
     least, most = limits.least_cap_mm / block.cap_em, limits.most_cap_mm / block.cap_em
     if least > most:
         return None

@@ -147,7 +147,7 @@ def _room(area: OpenArea) -> FreeRoom:
     roomy = circle >= _ROOMY_SHARE * most
     unlike = float((roomy != roomy[:, ::-1]).sum()) / max(float(roomy.sum()), 1.0)
     near = circle >= most - grid.pitch_mm
-    middle = (float(x[near].mean()), float(y[near].mean()))
+    middle = (float(x[near].mean()), float(y[near].mean())) if near.any() else (0.0, 0.0)
     return FreeRoom(
         area,
         grid,

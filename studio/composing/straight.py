@@ -16,6 +16,7 @@ from studio.composing.placing import SizeLimits, Standing, stand
 from studio.composing.room import FreeRoom
 from studio.composing.surface_fit import printable
 from studio.layout.shaped_text import ShapedText
+from studio.layout.work import STRAIGHT_MS, WORK
 
 BUILT: Final = 4
 """How many of the most promising ways are built."""
@@ -120,6 +121,7 @@ def set_straight(text: Text, extras: tuple[Text, ...], room: FreeRoom, limits: S
         room: Where it may stand.
         limits: What bounds its size.
     """
+    WORK.done_ms += STRAIGHT_MS
     drafts = _drafts(text, extras, room)
     estimated = [
         (draft, float(em_mm), math.log(em_mm * text.cap_em) - draft.price)

@@ -99,7 +99,9 @@ class LetterSteps:
             return self.plain
         if np.ptp(bends) == 0:
             return self.solved(float(bends[0]))
-        return np.diagonal(self._solved(bends))
+        with np.errstate(divide="ignore"):
+            radii = 1 / bends
+        return self._spacing().steps_em_each(radii, self.side, self.finest_gap_em)
 
     def floored_alike(self, bends: NDArray[np.float64], other_gap_em: float) -> bool:
         """Whether another finest gap gives the same steps at some bends: the floor does not bind there."""

@@ -21,9 +21,11 @@ from studio.layout.letter_contact import (
     Floats,
     LetterSides,
     facing_sides,
+    for_each_pair,
     least_advances,
     straight_distances,
 )
+from studio.layout.work import STEP_MS, WORK
 from studio.text.connected import is_connected
 from studio.text.shaping import Cluster, ShapedLine
 from studio.text.side_profiles import (
@@ -118,6 +120,7 @@ class EvenSpacing:
     def steps_em(self, radii_em: Floats, side: int, finest_gap_em: Floats | float) -> Floats:
         """Return the steps at U radii; see `even_steps_em`."""
         radii = np.asarray(radii_em, dtype=np.float64)
+        WORK.done_ms += STEP_MS * len(radii) * len(self.plain_em)
         curvature = np.where(radii * LEAST_CURVATURE < 1, 1 / radii, 0.0)
         finest = np.broadcast_to(np.asarray(finest_gap_em, dtype=np.float64), radii.shape)
         steps: Floats = self.plain_em / self._middle(curvature, side)
@@ -132,6 +135,25 @@ class EvenSpacing:
             steps[:, pairs.inner] = self.plain_em[pairs.inner] * share[:, pairs.of_step]
         steps[curvature == 0] = self.plain_em
         return steps
+
+    def steps_em_each(self, radii_em: Floats, side: int, finest_gap_em: float) -> Floats:
+        """Return the steps, each at a radius of its own, shapes (C - 1,): what `steps_em` has on its diagonal."""
+        radii = np.asarray(radii_em, dtype=np.float64)
+        WORK.done_ms += STEP_MS * len(radii)
+        curvature = np.where(radii * LEAST_CURVATURE < 1, 1 / radii, 0.0)
+        steps: Floats = self.plain_em / self._middle(curvature, side)[:, 0]
+        if self._pairs is not None:
+            pairs = self._pairs
+            here = curvature[pairs.inner]
+            turn = np.arange(len(here)) - np.searchsorted(pairs.of_step, pairs.of_step)
+            bends = np.tile(here[turn == 0], (int(turn.max()) + 1, 1))
+            bends[turn, pairs.of_step] = here
+            floor = np.minimum(self._straight_gaps(pairs, finest_gap_em + _MARGIN_EM), finest_gap_em + _MARGIN_EM)
+            evened = self._evened(pairs, bends, side)
+            advances = least_advances(pairs.sides, bends, side, np.broadcast_to(floor, bends.shape), evened)
+            share = advances / pairs.plain_em
+            steps[pairs.inner] = self.plain_em[pairs.inner] * share[turn, pairs.of_step]
+        return np.where(curvature == 0, self.plain_em, steps)
 
     def _paired(self, clusters: tuple[Cluster, ...], inked: list[int]) -> _Pairs:
         first, last = np.array(inked[:-1]), np.array(inked[1:])
@@ -169,7 +191,7 @@ class EvenSpacing:
 
     def _evened(self, pairs: _Pairs, curvature: Floats, side: int) -> Floats:
         """Return the advances, shape (U, P), at which mean gaps are the straight line's."""
-        bent = np.maximum(curvature, LEAST_CURVATURE)[:, None, None]
+        bent = for_each_pair(np.maximum(curvature, LEAST_CURVATURE))
         heights = np.arange(1, STEPS_PER_CAP, 2) * self._step_em
         share2 = np.maximum(1 + side * bent * heights, 0.02) ** 2
         turned_a, turned_b = bent * pairs.right[:, _BAND], bent * pairs.left[:, _BAND]
@@ -198,8 +220,8 @@ class EvenSpacing:
         return evened
 
     def _middle(self, curvature: Floats, side: int) -> Floats:
-        """Return the radius through the middle of the capitals as a share of the baseline's, shape (U, 1)."""
-        middle: Floats = np.maximum(1 + side * curvature * self.cap_height_em / 2, 0.1)[:, None]
+        """Return the radius through the middle of the capitals as a share of the baseline's, shape (U, 1 or P)."""
+        middle: Floats = np.maximum(1 + side * for_each_pair(curvature)[..., 0] * self.cap_height_em / 2, 0.1)
         return middle
 
     def _along_at(self, outline: Floats, level: Floats, bent: Floats, side: int) -> Floats:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from studio.geometry.shapes import Contours, Points
 from studio.layout.letter_ink import sampled_edge
+from studio.layout.work import ASKED_MS, WORK
 from studio.model.artwork import ArtworkSetting
 from studio.model.blank import Blank
 
@@ -144,6 +145,7 @@ class DistanceGrid:
 
     def least_at(self, centre: NDArray[np.float64], size_mm: float, points: Rays) -> float:
         """Return the least value that a figure meets at one size: `least`, quicker."""
+        WORK.done_ms += ASKED_MS
         grid = self.grid
         x, y = centre.tolist()
         moved = points * np.float32(size_mm / grid.pitch_mm)
@@ -165,6 +167,7 @@ class DistanceGrid:
             sizes_mm: Sizes at which the figure is within the grid, shape (..., 1) or a number.
             points: Points of the figure in em, x and y apart, shape (2, m).
         """
+        WORK.done_ms += ASKED_MS
         grid = self.grid
         scale = np.asarray(sizes_mm / grid.pitch_mm, np.float32)
         origin = ((centre - (grid.left_mm, grid.bottom_mm)) / grid.pitch_mm).astype(np.float32)

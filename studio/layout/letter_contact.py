@@ -174,12 +174,17 @@ def polar(x: Floats, y: Floats, curvature: Floats, side: int) -> tuple[Floats, F
     return (np.sqrt(turned * turned + share * share) - 1) / bent, np.arctan2(turned, share) / bent
 
 
+def for_each_pair(curvature: Floats) -> Floats:
+    """Return curvatures of U baselines, or of P pairs on each, as they meet the places of pairs: (U, 1 or P, 1)."""
+    return curvature[:, None, None] if curvature.ndim == 1 else curvature[:, :, None]
+
+
 def least_advances(sides: LetterSides, curvature: Floats, side: int, apart: Floats, wanted: Floats) -> Floats:
     """Return the advances wanted, made as much larger as letters need to stand `apart`.
 
     Args:
         sides: Of P pairs.
-        curvature: Of U baselines, shape (U,).
+        curvature: Of U baselines, shape (U,), or one for each pair on each of them, shape (U, P).
         side: See `polar`.
         apart: Least distance between the letters of a pair, shape (U, P); negative where they may overlap.
         wanted: Advance from middle to middle along the baseline, shape (U, P).
@@ -251,7 +256,7 @@ def _pressing(sides: LetterSides, curvature: Floats, side: int, apart: Floats, a
     first, count = int(inked[0]), int(inked[-1] - inked[0]) + 1
     span = slice(first, first + count)
     y = ((np.arange(first, first + count) + 0.5) * _STRIPS - STEPS_BELOW) * sides.step_em
-    bent = curvature[:, None, None]
+    bent = for_each_pair(curvature)
     share = np.maximum(1 + side * bent * y, _LEAST_SHARE)
     lift = bent / (2 * share)
     along = _roughly_along(sides.right_reach[:, span], bent, share, half)
@@ -315,9 +320,10 @@ def _measured(
     within = np.arange(_PLACES + 1)
     for start in range(0, len(chosen), _LARGEST_BATCH):
         line, pair, band, facing = (part[chosen[start : start + _LARGEST_BATCH]] for part in pressing[:4])
-        bent = curvature[line][:, None]
+        here = curvature[line] if curvature.ndim == 1 else curvature[line, pair]
+        bent = here[:, None]
         a = sides.right[pair[:, None], _PLACES * band[:, None] + within]
         b = sides.left[pair[:, None], _PLACES * facing[:, None] + within]
         level_a, along_a = polar(a[..., 0], a[..., 1], bent, side)
         level_b, along_b = polar(b[..., 0], b[..., 1], bent, side)
-        yield Near(level_a, along_a, level_b, along_b, curvature[line]), line, pair
+        yield Near(level_a, along_a, level_b, along_b, here), line, pair

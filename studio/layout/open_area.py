@@ -8,12 +8,13 @@ from __future__ import annotations
 import math
 from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from studio.geometry.shapes import Box, Contours, Points
+from studio.geometry.shapes import Box, Contours, Points, Rim
 from studio.layout.distance_grid import (
     DistanceGrid,
     dense_cover,
@@ -23,6 +24,7 @@ from studio.layout.distance_grid import (
     picture_cover,
     text_cover,
 )
+from studio.layout.work import BESIDE_TEXT_MS, WORK
 from studio.model.artwork import ArtworkSetting
 from studio.model.blank import Blank
 
@@ -38,6 +40,7 @@ _ASPECT_STEP: Final = 1.08
 REACH_DIRECTIONS: Final = 360
 _ZONE_DIRECTIONS: Final = 4097
 _ZONE_HALVINGS: Final = 24
+_ZONES_KEPT: Final = 32
 _ROUNDING_MM: Final = 1e-3
 """How far points kept in single precision may be off."""
 _UPRIGHT_RAD: Final = 1e-9
@@ -107,9 +110,7 @@ class OpenArea:
         """
         if self.blank.rim.shape == "rect" or self.blank.rim.is_circle:
             return self.convex_clearance_mm(points)
-        if "zone" not in self.memory:
-            self.memory["zone"] = _zone_by_direction(self)
-        turns, reaches = self.memory["zone"]
+        turns, reaches = _zone_by_direction(self.blank.rim, self.margin_mm)
         turn = np.arctan2(points[..., 1], points[..., 0])
         room = np.interp(turn, turns, reaches) - np.hypot(points[..., 0], points[..., 1])
         if self.box is None:
@@ -151,6 +152,7 @@ class OpenArea:
 
     def with_text(self, contours: Contours) -> OpenArea:
         """Return the area that is left once a text stands."""
+        WORK.done_ms += BESIDE_TEXT_MS
         grid = grid_over(self.blank)
         away = distance_to(text_cover(contours, grid), grid)
         away = DistanceGrid(grid, away.values - np.float32(TEXT_AIR_MM))
@@ -234,9 +236,9 @@ class OpenArea:
         return (float(x_mm), float(y_mm), (2 * most - 1) * grid.rows * grid.pitch_mm / down)
 
 
-def _zone_by_direction(area: OpenArea) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+@lru_cache(maxsize=_ZONES_KEPT)
+def _zone_by_direction(rim: Rim, margin_mm: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return how far out an oval's safe zone reaches in rising directions from -pi to pi."""
-    rim, margin_mm = area.blank.rim, area.margin_mm
     turns = np.linspace(-np.pi, np.pi, _ZONE_DIRECTIONS)
     ways = np.stack([np.cos(turns), np.sin(turns)], axis=-1)
     low, high = np.zeros(len(turns)), np.full(len(turns), max(rim.width_mm, rim.height_mm) / 2)

@@ -21,6 +21,7 @@ from studio.layout.letter_ink import LED_STEP_EM, SAMPLE_STEP_EM
 from studio.layout.open_area import OpenArea
 from studio.layout.placement import FixedLayout, FollowUsed
 from studio.layout.scaling import KEPT_BACK, LADDER_STEP
+from studio.layout.work import ALONG_MS, WORK
 from studio.model.sign import LARGEST_TURN_RAD
 
 _DEPTHS: Final = 16
@@ -149,6 +150,7 @@ class RimArc:
         self, track: Track, em_mm: float, *, solved: bool = False
     ) -> tuple[NDArray[np.float64] | None, float, float]:
         """Return where the letters stand along the track in mm, the sweep and the sharpest turn."""
+        WORK.done_ms += ALONG_MS
         places = self._places_mm(self.steps.plain * em_mm, em_mm)
         if self.steps.is_even:
             radii_mm = np.maximum(track.radius_mm((places[1:] + places[:-1]) / 2), 1e-6)

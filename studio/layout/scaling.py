@@ -20,6 +20,7 @@ from studio.geometry.shapes import Box, Points
 from studio.layout.distance_grid import Rays
 from studio.layout.fit import TINIEST_EM_MM
 from studio.layout.open_area import OpenArea
+from studio.layout.work import WORK, ZONE_MS
 
 EdgePoints: TypeAlias = tuple[Points, NDArray[np.intp]]
 """Where every edge starts, and the index of the point where it ends."""
@@ -196,6 +197,7 @@ def _clears(area: OpenArea, centre: Place, figure: Figure, em_mm: float) -> bool
 
 def zone_limit(area: OpenArea, centre: Place, hull: Points, at_most_mm: float) -> float:
     """Return the largest em within the safe zone and the stated area: closed form but on ovals and round corners."""
+    WORK.done_ms += ZONE_MS
     stated = _box_limit(area.box, centre, hull) if area.box is not None else math.inf
     rim = area.blank.rim
     if rim.is_circle:

@@ -1,6 +1,6 @@
-"""How much work fitting a sign is, told beforehand, and the budget that all remedies of one sign share.
+"""The work that fitting a sign takes, and the budget that all remedies of one sign share.
 
-Work is counted by what the sign is, not by the clock, so that the same sign is told the same on every machine.
+Work is counted as it is done, not by the clock, so that the same sign is told the same on every machine.
 
 Invariant: what has been tried before costs nothing.
 """
@@ -10,62 +10,60 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from studio.model.sign import LetteringOrder, Sign
+from studio.layout.work import WORK
+from studio.model.sign import Sign
 from studio.pipeline.types import Plan
 
-MOST_EFFORT: Final = 1500.0
+MOST_EFFORT: Final = 1000.0
 """What a sign with all that is tried for it may come to: about 1.5 s on one core that nothing else uses."""
-_TEXT: Final = 4.0
-_LETTER: Final = 0.8
-_GROUND: Final = 20.0
-"""Milliseconds on a quiet core, measured: a text, each letter of it, and each map of room beside a text or a hole."""
-_ON_RIM: Final = {"round": 1.0, "rect": 2.0, "oval": 3.0}
-_AROUND_HOLES: Final = 4.0
-_BESIDE: Final = 1.5
-"""How many times as long a text takes on rims that are no circle, beside holes, and beside artwork or other texts."""
-_COMPOSED: Final = 1.7
-"""How many times as long beside holes where it is composed: each way to set it is tried."""
+_FIRST: Final = 1300.0
+"""What it may come to with the first change, which is worth a little more."""
+_TEXT: Final = 5.0
+_LETTER: Final = 1.2
+"""Milliseconds on a quiet core, measured: a text checked, and each letter of it."""
 
 
 class OutOfBudgetError(Exception):
     """Nothing more may be tried for this sign: not told to anyone, what was found so far stands."""
 
 
-def effort(sign: Sign) -> float:
-    """About the milliseconds that fitting a sign takes on a quiet core."""
-    maps = len(sign.letterings) - 1 + bool(sign.blank.holes)
-    return _GROUND * maps + sum(_effort_of(order, sign) for order in sign.letterings)
+class Effort:
+    """What one sign has cost so far, with all that was tried for it."""
 
+    def __init__(self, fitted: Callable[[Sign], Plan]) -> None:
+        """Set up.
 
-def _effort_of(order: LetteringOrder, sign: Sign) -> float:
-    work = _TEXT + _LETTER * len(order.text)
-    if not sign.blank.rim.is_circle and order.layout != "box":
-        work *= _ON_RIM[sign.blank.shape]
-        work *= _BESIDE if sign.artwork is not None or len(sign.letterings) > 1 else 1.0
-    if not sign.blank.holes:
-        return work
-    return work * _AROUND_HOLES * (_COMPOSED if sign.composing.composition != "largest" else 1.0)
+        Args:
+            fitted: Fits and checks a sign.
+        """
+        self._fitted = fitted
+        self._kept: dict[Sign, Plan] = {}
+        self._first_ms = 0.0
+        self.spent_ms = 0.0
+        """About the milliseconds that it took on a quiet core."""
 
+    def base(self, sign: Sign) -> Plan:
+        """Return the sign as asked for, fitted; its cost tells what a change of it will cost."""
+        planned = self._counted(sign)
+        self._first_ms = self.spent_ms
+        return planned
 
-def within_budget(sign: Sign, fitted: Callable[[Sign], Plan]) -> Callable[[Sign], Plan]:
-    """A way to fit changed signs that keeps what it fitted and stops when the budget of a sign is spent.
+    def changed(self, sign: Sign) -> Plan:
+        """Return a changed sign fitted; what was fitted before is given again.
 
-    Args:
-        sign: The sign as asked for, fitted already.
-        fitted: Fits and checks a sign.
-
-    Returns:
-        A function like `fitted`; it raises `OutOfBudgetError`. The first change is always tried.
-    """
-    kept: dict[Sign, Plan] = {}
-    spent = [min(effort(sign), MOST_EFFORT - 1.0)]
-
-    def replan(changed: Sign) -> Plan:
-        if changed not in kept:
-            if spent[0] >= MOST_EFFORT:
+        Raises:
+            OutOfBudgetError: The budget is spent, or would be by another sign like the first.
+        """
+        if sign not in self._kept:
+            most_ms = MOST_EFFORT if self._kept else _FIRST
+            if self.spent_ms + self._first_ms > most_ms:
                 raise OutOfBudgetError
-            spent[0] += effort(changed)
-            kept[changed] = fitted(changed)
-        return kept[changed]
+            self._kept[sign] = self._counted(sign)
+        return self._kept[sign]
 
-    return replan
+    def _counted(self, sign: Sign) -> Plan:
+        before_ms = WORK.done_ms
+        planned = self._fitted(sign)
+        self.spent_ms += WORK.done_ms - before_ms
+        self.spent_ms += sum(_TEXT + _LETTER * len(order.text) for order in sign.letterings)
+        return planned

@@ -24,7 +24,7 @@ from studio.model.sign import DEFAULT_COLOUR, WASTE_MM, FaceChoice, LetteringOrd
 from studio.model.surface import HIDDEN
 from studio.pipeline.cache import area_for, marks_without_room_for, proof_base_for
 from studio.pipeline.composing_notes import composing_findings, script_findings
-from studio.pipeline.effort import within_budget
+from studio.pipeline.effort import Effort
 from studio.pipeline.remedies import repaired, with_remedies
 from studio.pipeline.types import Assets, Plan
 from studio.proofreading.cleaning import cleaned
@@ -70,12 +70,12 @@ def plan(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = T
         PictureError: The artwork cannot be read.
         SettingsError: A face is unknown, or the canvas is too large.
     """
-    replan = within_budget(sign, lambda changed: _planned(changed, assets))
-    planned = _planned(sign, assets)
+    effort = Effort(lambda asked: _planned(asked, assets))
+    planned = effort.base(sign)
     if sign.repair != "none":
-        planned = repaired(planned, replan, assets)
+        planned = repaired(planned, effort.changed, assets)
     if remedies:
-        planned = with_remedies(planned, replan, assets)
+        planned = with_remedies(planned, effort.changed, assets)
     if strict:
         findings = hardened(planned.findings)
         return Plan(planned.sign, planned.placement, findings, status_of(findings), planned.thickness, planned.area)

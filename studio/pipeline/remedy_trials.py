@@ -305,6 +305,21 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
         told.append(Offer(words, ((option, value),)))
         return True
 
+    for share in _ROOM_SHARES:
+        least_mm = math.floor((finding.measured or 0.0) * share * 10 + 1e-6) / 10
+        if least_mm < _LEAST_CAP_MM:
+            break
+        value = f"{least_mm:.1f}mm"
+        if order.cap_mm is not None:
+            has_room = tell(f"Capitals of {least_mm:.1f} mm fit.", "cap", value, cap_mm=least_mm)
+        else:
+            most_mm = None if order.max_cap_mm is None else max(order.max_cap_mm, least_mm)
+            words = f"Capitals of {least_mm:.1f} mm fit in the room there is."
+            has_room = tell(words, "min_cap", value, min_cap_mm=least_mm, max_cap_mm=most_mm)
+        if has_room:
+            break
+    smaller = tuple(told)  # tried first, as it is the surest, and told last
+    told.clear()
     spans = forced_lines(order.text)
     if len(spans) > 1:
         text = " ".join(order.text[start:end] for start, end in spans)
@@ -322,20 +337,7 @@ def roomier(planned: Plan, finding: Finding, replan: Replan) -> list[Offer]:
             )
             if order.sweep_rad < sweep_rad - 1e-9 and tell(words, "sweep", f"{sweep_deg:.0f}", sweep_rad=sweep_rad):
                 break
-    for share in _ROOM_SHARES:
-        least_mm = math.floor((finding.measured or 0.0) * share * 10 + 1e-6) / 10
-        if least_mm < _LEAST_CAP_MM:
-            break
-        value = f"{least_mm:.1f}mm"
-        if order.cap_mm is not None:
-            has_room = tell(f"Capitals of {least_mm:.1f} mm fit.", "cap", value, cap_mm=least_mm)
-        else:
-            most_mm = None if order.max_cap_mm is None else max(order.max_cap_mm, least_mm)
-            words = f"Capitals of {least_mm:.1f} mm fit in the room there is."
-            has_room = tell(words, "min_cap", value, min_cap_mm=least_mm, max_cap_mm=most_mm)
-        if has_room:
-            break
-    return told
+    return [*told, *smaller]
 
 
 def same(one: Finding, other: Finding) -> bool:

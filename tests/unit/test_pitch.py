@@ -9,10 +9,13 @@ import pytest
 
 from studio.geometry.paths import PATH_UNITS, drawn_path
 from studio.layout.arc_pitch import LARGEST_INWARD_SHARE, LetterSteps, Pitches
+from studio.layout.arc_spacing import EvenSpacing
 from studio.layout.letter_ink import LineInk, line_ink
-from studio.model.sign import LARGEST_TURN_RAD
+from studio.model.sign import LARGEST_TURN_RAD, FaceChoice
+from studio.storage.assets import FileAssets
+from studio.storage.catalogue import read_catalogue
 from studio.text.font import outline_of
-from studio.text.shaping import Cluster, ShapedLine
+from studio.text.shaping import Cluster, ShapedLine, shape_line
 
 
 class Faceless:
@@ -119,3 +122,15 @@ def test_the_reach_inwards_limits_the_bend() -> None:
     tops, tails = line(block(0.1, 0, 2)), line(block(0.1, -1, 2))
     assert Pitches(LetterSteps(tops, -1, "plain", 0.0)).sharpest_bend(3) == pytest.approx(LARGEST_INWARD_SHARE / 2)
     assert Pitches(LetterSteps(tails, 1, "plain", 0.0)).sharpest_bend(3) == pytest.approx(LARGEST_INWARD_SHARE)
+
+
+@pytest.mark.parametrize("side", [1, -1])
+@pytest.mark.parametrize("gap_em", [0.0, 0.05, 0.3])
+def test_steps_each_at_a_bend_of_its_own_are_those_of_the_table(side: int, gap_em: float) -> None:
+    """Steps evened each at its own radius equal those of whole lines at these radii, word spaces included."""
+    face = FileAssets(read_catalogue()).face(FaceChoice("Nunito"))
+    spacing = EvenSpacing(shape_line("Tea  for Ava, To", face).clusters)
+    radii = 3.0 + np.arange(len(spacing.plain_em)) * 1.7
+    radii[2] = np.inf
+    whole = spacing.steps_em(radii, side, np.full(len(radii), gap_em))
+    np.testing.assert_allclose(spacing.steps_em_each(radii, side, gap_em), np.diagonal(whole), rtol=0, atol=1e-9)

@@ -7,9 +7,10 @@ from functools import cache
 import pytest
 
 import studio.pipeline.plan as planning
+from studio.layout.work import WORK
 from studio.model.options import Value
 from studio.model.sign import Sign
-from studio.pipeline.effort import MOST_EFFORT, OutOfBudgetError, effort, within_budget
+from studio.pipeline.effort import Effort, OutOfBudgetError
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Assets, Plan
 from studio.storage.assets import FileAssets
@@ -99,26 +100,59 @@ def test_a_heavy_sign_is_fitted_few_times(monkeypatch: pytest.MonkeyPatch) -> No
 
 
 def test_a_plain_sign_has_budget_for_every_remedy() -> None:
-    """A name on a round blank may be fitted a hundred times over before its budget ends."""
-    plain = sign("Marlow & Tess", blank="round:254mm")
+    """A name on a round blank may be fitted more than thirty times over before its budget of a second ends."""
+    plain, assets = sign("Marlow & Tess", blank="round:254mm"), FileAssets(catalogue())
+    effort = Effort(lambda asked: planning._planned(asked, assets))
+    effort.base(plain)
 
-    assert MOST_EFFORT / effort(plain) > 100
+    assert 1000.0 / effort.spent_ms > 30
+
+
+def test_the_same_sign_is_the_same_work_whatever_came_before() -> None:
+    """What is remembered of another sign, and of the same one, changes nothing in what it counts as."""
+    counts = []
+    asked = build_sign(
+        "Marlow & Tess",
+        {"artwork": "mountain-ridge", "blank": "oval:200mmx150mm", "also": ("arc-bottom=est. 2019",)},
+        catalogue(),
+    )
+    for assets in (FileAssets(catalogue()), shared := FileAssets(catalogue()), shared):
+        before = WORK.done_ms
+        plan(asked, assets, remedies=False)
+        counts.append(WORK.done_ms - before)
+
+    assert counts[0] > 100.0
+    assert counts[0] == pytest.approx(counts[1], abs=1e-6) == pytest.approx(counts[2], abs=1e-6)
 
 
 def test_the_budget_ends_and_what_is_known_stays() -> None:
-    """The first change is always tried, what was tried is given again, and the next one after the end is not."""
-    base = sign("Ada")
+    """The first change is tried, what was tried is given again, and the next one after the end is not."""
     tried: list[Sign] = []
 
     def fitted(changed: Sign) -> Plan:
         tried.append(changed)
+        WORK.done_ms += 300.0
         return Plan(changed, None, (), "ok")
 
-    replan = within_budget(base, fitted)
+    effort = Effort(fitted)
+    effort.base(sign("Ada"))
     with pytest.raises(OutOfBudgetError):
-        for number in range(100_000):
-            replan(sign("Ada" + "a" * (number % 400), dpi=str(100 + number // 400)))
+        for number in range(100):
+            effort.changed(sign("Ada", dpi=str(100 + number)))
     count = len(tried)
-    replan(tried[0])
+    effort.changed(tried[1])
 
-    assert count > 1 and len(tried) == count
+    assert count == len(tried) == 3
+
+
+def test_a_sign_that_is_heavy_itself_is_not_fitted_again() -> None:
+    """Where fitting alone takes most of a second, no change is tried: any one sign stays near two."""
+
+    def fitted(changed: Sign) -> Plan:
+        WORK.done_ms += 900.0
+        return Plan(changed, None, (), "ok")
+
+    effort = Effort(fitted)
+    effort.base(sign("Ada"))
+    with pytest.raises(OutOfBudgetError):
+        effort.changed(sign("Bo"))
