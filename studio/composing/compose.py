@@ -91,11 +91,16 @@ def compose(
     if composing.composition == "largest":
         return lay(wanted, area, surface.finest_gap_mm)
     texts = tuple(_text(one, owner, composing, words) for owner, one in enumerate(wanted))
+    laid: Placement | NoFit | None = None
     for share in _LOOSER:
         placed = _composed(_Job(wanted, texts, area, surface, composing, share))
         if placed is not None:
             return placed
-    laid = lay(wanted, area, surface.finest_gap_mm)
+        if laid is None and len(wanted) == 1:
+            laid = lay(wanted, area, surface.finest_gap_mm)
+            if isinstance(laid, NoFit):
+                return laid  # with less air there is no room either
+    laid = laid or lay(wanted, area, surface.finest_gap_mm)
     if isinstance(laid, NoFit):
         return laid
     told = Composed(

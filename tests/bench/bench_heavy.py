@@ -97,9 +97,8 @@ def main() -> None:
     taken.sort(key=lambda entry: -entry[0])
     times = [entry[0] for entry in taken]
     ninth = statistics.quantiles(times, n=10)[-1]
-    print(
-        f"{count} signs: median {statistics.median(times):.2f} s, nine in ten under {ninth:.2f} s, most {times[0]:.2f} s"
-    )
+    median = statistics.median(times)
+    print(f"{count} signs: median {median:.2f} s, nine in ten under {ninth:.2f} s, most {times[0]:.2f} s")
     print(f"over two seconds: {sum(one > 2 for one in times)}; the longest is {times[0] / plain_s:.0f} x a plain name")
     for taken_s, text, values in taken[:3]:
         print(f"  {taken_s:.2f} s  {text!r}  {values}")
