@@ -53,7 +53,7 @@ def _by_role(phrase: Phrase, lines: tuple[Span, ...], number: int) -> float:
     if "years" in first.kinds and all(word.has_figure or word.kinds & {"years"} for word in words[1:]):
         return YEAR
     if len(words) == 1 and first.is_year:
-        return YEAR
+        return 1.0 if line[0] and "prepositions" in phrase.words[line[0] - 1].kinds else YEAR
     if number + 1 < len(lines):
         ahead = phrase.words[lines[number + 1][0]]
         if len(words) == 1 and ahead.has_figure and first.kinds & {"numbers", "numbered"}:

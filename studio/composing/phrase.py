@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Final
 
 from studio.composing import prices
@@ -17,6 +18,7 @@ Span = tuple[int, int]
 
 _HYPHENS: Final = "-\u2010\u2011"
 _NO_BREAK_SPACES: Final = re.compile(r"[\u00a0\u2007\u202f\s]+")
+_DATE: Final = re.compile(r"\d{1,2}[./-]\d{1,2}[./-](\d{2}|\d{4})|\d{4}-\d{2}-\d{2}|\d{4}[-–]\d{4}")
 _STOPS: Final = (",", ";", ":", "\u2013", "\u2014", "|", "\u00b7", "\u2022", "\u060c", "\u0964")
 _POSSESSIVE: Final = ("'s", "\u2019s", "s'", "s\u2019")
 _LEAST_HALF: Final = 3
@@ -53,8 +55,10 @@ class PhraseWord:
 
     @property
     def is_year(self) -> bool:
-        """Whether it is the number of a year."""
+        """Whether it is the number of a year, or a date in figures."""
         digits = self.text.strip(".,;'\u2019")
+        if _DATE.fullmatch(digits):
+            return True
         return len(digits) == 4 and digits.isdecimal() and int(digits) in _YEARS
 
 
@@ -115,6 +119,28 @@ class Phrase:
         return (self.words[span[0]].start, self.words[span[1] - 1].end)
 
 
+def _dated(kinds: Sequence[frozenset[Kind]], texts: Sequence[str]) -> tuple[frozenset[Kind], ...]:
+    """Return the kinds with months told from names: what stands beside a figure and before a year is a date."""
+    dated = list(kinds)
+    for index, kind in enumerate(kinds):
+        if "months" not in kind:
+            continue
+        rest = texts[index + 1 : index + 3]
+        follows = bool(rest) and rest[0].strip(".,").isdigit()
+        dated[index] = frozenset({"years"}) if follows else kind - {"months"}
+        if follows and index and texts[index - 1].strip(".").isdigit():
+            dated[index - 1] = frozenset({"years"})
+    return tuple(dated)
+
+
+def _dedication(words: Sequence[PhraseWord]) -> frozenset[int]:
+    """Return the words that say that a sign is in memory of the name after them; none in other phrases."""
+    for index, (word, after) in enumerate(pairwise(words)):
+        if "dedications" in word.kinds and "prepositions" in after.kinds and index + 2 < len(words):
+            return frozenset(range(index + 1))
+    return frozenset()
+
+
 def read_phrase(text: str, lists: WordLists, *, large: str = "", small: str = "") -> Phrase:
     """Return the words of a text.
 
@@ -133,11 +159,12 @@ def read_phrase(text: str, lists: WordLists, *, large: str = "", small: str = ""
         if len(pieces) > first:
             forced.append((first, len(pieces)))
     kinds = lists.kinds_in([text[start:end] for start, end, _ in pieces])
+    kinds = _dated(kinds, [text[start:end] for start, end, _ in pieces])
     words = tuple(
         PhraseWord(start, end, text[start:end], kind or _joined_kinds(text[start:end], lists), half)
         for (start, end, half), kind in zip(pieces, kinds, strict=True)
     )
-    return Phrase(words, tuple(forced), _marked(words, large), _marked(words, small))
+    return Phrase(words, tuple(forced), _marked(words, large), _marked(words, small) | _dedication(words))
 
 
 def unmatched(text: str, said: str) -> tuple[str, ...]:
@@ -202,12 +229,14 @@ def break_price(phrase: Phrase, start: int, end: int) -> float:
         return prices.WITHIN_HYPHEN
     if "suffixes" in following.kinds and end == len(words) - 1:
         return prices.BEFORE_SUFFIX
-    if "years" in last.kinds and following.has_figure:
+    if "years" in last.kinds and (following.has_figure or "years" in following.kinds):
         return prices.WITHIN_YEAR
     if "postpositions" in following.kinds and "prepositions" not in following.kinds:
         return prices.BEFORE_POSTPOSITION
     if following.has_figure and last.kinds & {"numbers", "numbered"}:
         return prices.BEFORE_NUMBER
+    if end - start > 1 and start and words[start].has_figure and words[start - 1].kinds & {"numbers", "numbered"}:
+        return prices.AFTER_MODIFIER  # the number belongs to the line above: Lot 7, Birch Lane
     if last.text.endswith(_STOPS):
         return prices.AFTER_STOP
     if _is_particle(phrase, end - 1):

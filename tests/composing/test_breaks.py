@@ -102,3 +102,26 @@ def test_small_letters_and_capitals_are_read_alike() -> None:
     composed = name_of(planned("Zo\u00eb & S\u00f8ren", face="Rubik"))
     apart = name_of(planned("Zoe\u0308 & S\u00f8ren", face="Rubik"))
     assert composed.lines == apart.lines and composed.cap_height_mm == apart.cap_height_mm
+
+
+@pytest.mark.parametrize(
+    ("text", "lines", "sizes"),
+    [
+        ("In Loving Memory of Rex", ("In Loving", "Memory", "of Rex"), (0.51, 0.51, 1.0)),
+        ("Class of 2025", ("Class", "of", "2025"), (1.0, 0.51, 1.0)),
+        ("Liam & Emma July 4 2025", ("Liam", "& Emma", "July 4 2025"), (1.0, 1.0, 0.41)),
+        ("Anna 4 July 2025", ("Anna", "4 July 2025"), (1.0, 0.41)),
+        ("Familie Huber 12. Mai 1998", ("Familie", "Huber", "12. Mai 1998"), (0.64, 1.0, 0.41)),
+        ("April & June", ("April", "& June"), (1.0, 1.0)),
+        ("Rex 2008-2021", ("Rex", "2008-2021"), (1.0, 0.41)),
+        ("Lot 7 Birch Lane", ("Lot 7", "Birch", "Lane"), (1.0, 1.0, 1.0)),
+        ("Sgt. Ortega", ("Sgt.", "Ortega"), (0.51, 1.0)),
+    ],
+)
+def test_dates_dedications_and_addresses_stay_together(
+    text: str, lines: tuple[str, ...], sizes: tuple[float, ...]
+) -> None:
+    """A date is one small line, the name of a memorial is large, and a number stands with its noun."""
+    composed = name_of(planned(text, face="Nunito", blank="round-10in")).composed
+    assert composed is not None
+    assert (composed.candidates[0].lines, composed.candidates[0].line_sizes) == (lines, sizes)
