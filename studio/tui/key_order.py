@@ -11,7 +11,7 @@ Invariant: no key is dropped, and none acts before one that was pressed earlier 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Container
 from time import monotonic
 from typing import Final, TypeAlias
 
@@ -29,6 +29,24 @@ ROUNDS: Final = 3
 _LOOK_AGAIN_S: Final = 0.02
 _LONGEST_S: Final = 5.0
 """After so long a key that led nowhere holds no other back."""
+
+
+def told_apart(event: events.Key, bound: Container[str]) -> tuple[events.Key, ...]:
+    """Return what a key with Alt stands for: the key that does something here, else Escape and the letter after it.
+
+    Terminals send Escape and a letter for both. The library gives such a key the letter as well, so that a field would
+    take it in; here it is the one or the other, and no letter is lost.
+
+    Args:
+        event: A key as the library has read it.
+        bound: The keys that do something on this screen.
+    """
+    letter = event.character
+    if not event.key.startswith("alt+") or letter is None or not event.is_printable:
+        return (event,)
+    if event.key in bound:
+        return (events.Key(event.key, None),)
+    return (events.Key("escape", "\x1b"), events.Key(letter, letter))
 
 
 class KeyMark(Message):

@@ -59,6 +59,7 @@ WAYS: Final = (
     Way("Bo, Tab, est", "Ada", (("F4", *"Bo", "Tab", *"est"),), "Bo", (("also", ["arc-bottom=est"]),)),
     Way("x, y, C-z, c, d", "Pikewater", (("End", "x", "y", "C-z", "c", "d"),), "Pikewatercd"),
     Way("F5, lobx, BSpace, Enter", "Ada", (("F5", *"lobx", "BSpace", "Enter"),), "Ada", (("face", "Lobster"),)),
+    Way("Alt+U, q", "Pikewater", (("End", "M-u", "q"),), "Pikewaterq"),
     Way("C-n, Bo", "Pikewater", (("End", "C-n", "B", "o"),), "Bo"),
     Way("F4, Bo", "Pikewater", (("End", "F4", "B", "o"),), "Bo"),
     Way("a paste of 200 letters", "Ada", (("F4",), ("paste:" + "ab" * 100,)), "ab" * 100),

@@ -16,6 +16,7 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from studio.tui.editor.chooser import Chooser
 from studio.tui.editor.draft import SignDraft
 from studio.tui.preview.findings import FindingsPane
 from tests.tui.conftest import app_of, fault_of, settled, told
@@ -95,6 +96,33 @@ async def test_into_a_list(studio: Studio) -> None:
         await in_one_go(pilot, "enter", "'pacx", "backspace", "enter", "f4", "'Bo")
         state = app_of(pilot).editor_screen.editor.history.state
         assert (state.text, state.values.get("face", "Pacifico")) == ("Bo", "Pacifico")
+
+
+@pytest.mark.parametrize("field", ["text", "face"])
+async def test_a_key_with_alt_puts_no_letter_in(studio: Studio, field: str) -> None:
+    """Alt+U, which terminals send as Escape and a letter, swaps the units and leaves name and lists alone."""
+    async with studio() as pilot:
+        app = app_of(pilot)
+        before, unit = _name(pilot), app.habits.length_unit
+        pilot.app.screen.set_focus(pilot.app.screen.query_one(f"#field-{field}"))
+        app.post_message(events.Key("alt+u", "u"))
+        await in_one_go(pilot)
+        assert app.habits.length_unit != unit
+        assert _name(pilot) == before
+        assert pilot.app.screen is app.editor_screen
+        assert not any(one.display for one in pilot.app.screen.query(Chooser))
+
+
+async def test_escape_and_a_letter_read_as_one_lose_nothing(studio: Studio) -> None:
+    """Escape and a letter in one read come as a key with Alt; where none is bound the letter is typed."""
+    async with studio() as pilot:
+        app = app_of(pilot)
+        pilot.app.screen.set_focus(pilot.app.screen.query_one("#field-text"))
+        app.post_message(events.Key("end", None))
+        app.post_message(events.Key("alt+x", "x"))
+        app.post_message(events.Key("alt+shift+q", "Q"))
+        await in_one_go(pilot)
+        assert _name(pilot).endswith("xQ")
 
 
 async def test_list_left_with_escape(studio: Studio) -> None:
