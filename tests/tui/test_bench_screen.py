@@ -12,6 +12,7 @@ import pytest
 from PIL import Image
 from textual.widgets import Input
 
+from studio.basics.units import parse_length_mm
 from studio.storage.paths import draft_file
 from studio.tui.dialogs.help import HelpScreen
 from studio.tui.dialogs.question import ReplaceScreen
@@ -517,3 +518,23 @@ async def test_a_name_with_one_way_says_so(studio: Studio, size: tuple[int, int]
         await press(pilot, "ctrl+b")
         assert told(pilot) == "There is no other way that comes near this one."
         assert app_of(pilot).editor_screen.editor.state.text == "Bo"
+
+
+async def test_arrows_lead_through_the_fields_that_were_hidden(studio: Studio, size: tuple[int, int]) -> None:
+    """A hole is typed by arrow keys alone: down to the line of hidden fields, Enter, and on down through them."""
+    async with studio(size) as pilot:
+        await press(pilot, "f2")
+        for _ in range(8):
+            if str(pilot.app.focused.id).startswith("finer-"):
+                break
+            await press(pilot, "down")
+        line = pilot.app.focused.id
+        assert str(line).startswith("finer-")
+        await press(pilot, "enter", "down", *"1/4in", "down", *"3/4in", "up", "up")
+        await settled(pilot)
+        assert pilot.app.focused.id == line
+        hole = app_of(pilot).editor_screen.editor.history.state.values["hole"]
+        assert len(hole) == 1
+        x_mm, y_mm, across_mm = (parse_length_mm(part) for part in hole[0].split(","))
+        assert (x_mm, across_mm) == pytest.approx((0.0, 6.35), abs=0.01)
+        assert y_mm == pytest.approx(127.0 - 19.05, abs=0.01)

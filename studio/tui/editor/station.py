@@ -64,7 +64,11 @@ class StationTitle(Widget):
 class FinerLine(Widget, can_focus=True):
     """The line that shows and hides a station's finer points."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter,space", "turn", "Show or hide", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter,space", "turn", "Show or hide", show=False),
+        Binding("up", "screen.go(-1)", "Field above", show=False),
+        Binding("down", "screen.go(1)", "Field below", show=False),
+    ]
     are_shown: reactive[bool] = reactive(False)
 
     class Turned(Message):
