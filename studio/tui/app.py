@@ -30,7 +30,7 @@ from studio.tui.editor.screen import EditorScreen
 from studio.tui.engine.service import Desk, SharedAssets
 from studio.tui.error_text import sentence_for
 from studio.tui.gc_pacing import hold_what_stands, set_pace
-from studio.tui.key_order import KeyMark, KeyOrder, told_apart
+from studio.tui.key_order import KeyMark, KeyOrder
 from studio.tui.keys import EVERYWHERE, Key, bindings, key_shown, keymap_of
 from studio.tui.palette import MenuCommands
 from studio.tui.preview.sign_screen import SignScreen
@@ -173,10 +173,7 @@ class StudioApp(App[None]):
 
     async def on_event(self, event: events.Event) -> None:
         """Let keys and pastes act in the order in which they were pressed."""
-        if isinstance(event, events.Key) and not event.is_forwarded:
-            for key in told_apart(event, self.screen.active_bindings):
-                await self.key_order.take(key)
-        elif isinstance(event, events.Paste) and not event.is_forwarded:
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
             await self.key_order.take(event)
         else:
             await super().on_event(event)

@@ -84,10 +84,12 @@ class KeyOrder:
 
     async def take(self, event: Pressed) -> None:
         """Hand a key on now, or as soon as those before it are done."""
-        if not self.is_clear:
-            self._waiting.append(event)
-            return
-        await self._let_through(event)
+        keys = told_apart(event, self._app.screen.active_bindings) if isinstance(event, events.Key) else (event,)
+        for key in keys:
+            if self.is_clear:
+                await self._let_through(key)
+            else:
+                self._waiting.append(key)
 
     async def arrived(self, mark: KeyMark) -> None:
         """Take note of a mark that came to the app; it has its last round when what the key asked for is done."""
