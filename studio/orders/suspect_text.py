@@ -7,6 +7,7 @@ Nothing here changes a text. What can be no name is a fault of its row; what may
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from typing import Final
 
 WRONGLY_DECODED: Final = "wrongly-decoded"
@@ -142,30 +143,7 @@ def remarks_on(text: str) -> tuple[Remark, ...]:
             found.append((LEFTOVER, f"{plain[:30]!r} may be a date as spreadsheets count them. Check what was meant."))
     elif _DATE.fullmatch(plain):
         found.append((LEFTOVER, f"{plain[:30]!r} looks like a date. Check what was meant."))
-    if _FOOTER.fullmatch(plain):
-        found.append((NOT_A_NAME, f"{plain[:40]!r} looks like the end of a report, and not like a name."))
-    if ":" in plain and _LABEL.fullmatch(plain):
-        found.append((NOT_A_NAME, f"{plain[:40]!r} starts with a label, which is printed too."))
-    if _BULLET.match(plain) or [int(n) for n in _NUMBERED.findall(plain)][:2] == [1, 2]:
-        found.append((NOT_A_NAME, f"{plain[:40]!r} holds the number or mark of a list, which is printed too."))
-    if _REQUEST.search(plain):
-        found.append((NOT_A_NAME, f"{plain[:40]!r} may hold what is asked of the maker, and not only the text."))
-    if _QUOTED.fullmatch(plain):
-        found.append((NOT_A_NAME, f"{plain[:40]!r} stands in quotation marks, which are printed too."))
-    if _PARTED.search(plain):
-        found.append((NOT_A_NAME, f"{plain[:40]!r} may hold two lines. What parts them is printed; a new line is \\n."))
-    if not any(letter.isalnum() for letter in plain) and plain.isascii():
-        found.append((NOT_A_NAME, f"{plain[:40]!r} holds no letter and no figure. Check the row."))
-    if ("<" in plain or "{" in plain or "[" in plain) and _MARKUP.search(plain):
-        found.append((NOT_A_NAME, f"{plain[:40]!r} holds signs of a web page's source, which are printed too."))
-    if _CELLS.search(plain):
-        found.append(
-            (NOT_A_NAME, f"{plain[:40]!r} may be several cells in one. See what parts the cells of this list.")
-        )
-    if _COUNT.fullmatch(plain):
-        found.append((NOT_A_NAME, f"{plain[:40]!r} may hold a quantity, which is printed with the text."))
-    if ("@" in plain or "/" in plain or "www" in plain) and _CONTACT.search(plain):
-        found.append((NOT_A_NAME, f"{plain[:40]!r} holds an address of the internet."))
+    found += [(NOT_A_NAME, f"{plain[:40]!r} {words}") for looks_so, words in _NO_NAMES if looks_so(plain)]
     if ("?" in plain and _LOST.search(plain)) or (
         ("\\" in plain or "%" in plain or "=" in plain or "+" in plain) and (_ESCAPES.search(plain) or _utf_7(plain))
     ):
@@ -187,6 +165,31 @@ def quantity_remark(text: str, quantity: int) -> Remark | None:
     if len(parts) != quantity or len({part.casefold() for part in parts}) == 1:
         return None
     return NOT_A_NAME, f"Its text has {quantity} parts, and {quantity} pieces are wanted: one sign for each part?"
+
+
+def _is_numbered(text: str) -> bool:
+    """Return whether a text begins with the mark of a list, or holds the numbers 1 and 2 of one."""
+    return _BULLET.match(text) is not None or [int(n) for n in _NUMBERED.findall(text)][:2] == [1, 2]
+
+
+def _is_bare(text: str) -> bool:
+    return text.isascii() and not any(letter.isalnum() for letter in text)
+
+
+_NO_NAMES: Final[tuple[tuple[Callable[[str], object], str], ...]] = (
+    (_FOOTER.fullmatch, "looks like the end of a report, and not like a name."),
+    (_LABEL.fullmatch, "starts with a label, which is printed too."),
+    (_is_numbered, "holds the number or mark of a list, which is printed too."),
+    (_REQUEST.search, "may hold what is asked of the maker, and not only the text."),
+    (_QUOTED.fullmatch, "stands in quotation marks, which are printed too."),
+    (_PARTED.search, "may hold two lines. What parts them is printed; a new line is \\n."),
+    (_is_bare, "holds no letter and no figure. Check the row."),
+    (_MARKUP.search, "holds signs of a web page's source, which are printed too."),
+    (_CELLS.search, "may be several cells in one. See what parts the cells of this list."),
+    (_COUNT.fullmatch, "may hold a quantity, which is printed with the text."),
+    (_CONTACT.search, "holds an address of the internet."),
+)
+"""What a text looks like that may be no name, and what is said of it."""
 
 
 def _utf_7(text: str) -> bool:

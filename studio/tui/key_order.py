@@ -38,11 +38,11 @@ def told_apart(event: events.Key, bound: Container[str]) -> tuple[events.Key, ..
     take it in; here it is the one or the other, and no letter is lost.
 
     Args:
-        event: A key as the library has read it.
+        event: A key with Alt, as the library has read it.
         bound: The keys that do something on this screen.
     """
     letter = event.character
-    if not event.key.startswith("alt+") or letter is None or not event.is_printable:
+    if letter is None or not event.is_printable:
         return (event,)
     if event.key in bound:
         return (events.Key(event.key, None),)
@@ -84,7 +84,9 @@ class KeyOrder:
 
     async def take(self, event: Pressed) -> None:
         """Hand a key on now, or as soon as those before it are done."""
-        keys = told_apart(event, self._app.screen.active_bindings) if isinstance(event, events.Key) else (event,)
+        keys: tuple[Pressed, ...] = (event,)
+        if isinstance(event, events.Key) and event.key.startswith("alt+"):
+            keys = told_apart(event, self._app.screen.active_bindings)
         for key in keys:
             if self.is_clear:
                 await self._let_through(key)

@@ -5,7 +5,8 @@ Invariant: whatever would refuse the sheets is found out before the first sign i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -13,11 +14,12 @@ from studio.basics.errors import StudioError
 from studio.tui.editor.fields import Field
 
 if TYPE_CHECKING:
+    from studio.model.sign import Sign
     from studio.orders.order_list import OrderList
     from studio.orders.order_row import OrderRow
     from studio.production.paperwork import Paperwork
     from studio.production.row_result import RunRow
-    from studio.production.sign_source import ShopMakerSetup
+    from studio.production.sign_source import ShopMaker, ShopMakerSetup
     from studio.sheets.sign_on_paper import Wish
     from studio.storage.catalogue import Catalogue
 
@@ -58,6 +60,13 @@ def wish_for(paper: str, catalogue: Catalogue) -> Wish | None:
     return wish_of(SheetOptions(paper=paper, printer=printer), catalogue)
 
 
+def signs_of(rows: Iterable[OrderRow], maker: ShopMaker) -> Iterator[tuple[Sign, int]]:
+    """Yield the signs of rows with their pieces; rows that cannot be one tell themselves what is wrong with them."""
+    for row in rows:
+        with suppress(StudioError):
+            yield maker.sign_of(row), row.quantity
+
+
 class ListPaper:
     """The sheets and pages of one run of a list."""
 
@@ -85,13 +94,7 @@ class ListPaper:
             check_run_pages(orders, maker, self._wanted(), self._catalogue)
         if self._wish is None:
             return
-        signs = []
-        for row in rows:
-            try:
-                signs.append((maker.sign_of(row), row.quantity))
-            except StudioError:
-                continue  # the row itself tells what is wrong with it
-        sheets_needed(signs, self._wish)
+        sheets_needed(signs_of(rows, maker), self._wish)
 
     def write(self, rows: Sequence[RunRow], orders: OrderList, setup: ShopMakerSetup, folder: Path) -> str:
         """Lay out what was made, and tell what was written in a sentence; empty where nothing was wanted."""

@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 from textual.worker import get_current_worker
 
-from studio.basics.errors import StudioError
 from studio.model.options import Value
 from studio.tui.error_text import sentence_for
-from studio.tui.orders.list_paper import USUAL_PAPER, wish_for
+from studio.tui.orders.list_paper import USUAL_PAPER, signs_of, wish_for
 
 if TYPE_CHECKING:
     from studio.tui.orders.order_book import OrderBook
@@ -42,11 +41,8 @@ def count_sheets(screen: SignScreen, book: OrderBook, house: Mapping[str, Value]
             assert wish is not None
             maker = ShopMakerSetup(catalogue, house)()
             signs = []
-            for row in rows:
-                try:
-                    signs.append((maker.sign_of(row), row.quantity))
-                except StudioError:
-                    continue  # the row itself tells what is wrong with it
+            for sign in signs_of(rows, maker):
+                signs.append(sign)
                 if worker.is_cancelled:
                     return
             sheets = sheets_needed(signs, wish) if signs else 0
