@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # numpy's matrices are small here: its threads would only spin
 
 
 def main(argv: Sequence[str] | None = None) -> int:

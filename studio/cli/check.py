@@ -10,7 +10,6 @@ from studio.cli.output import write, write_json
 from studio.cli.sign import ordered_sign
 from studio.cli.summary import finding_lines, fit_lines
 from studio.pipeline.plan import plan
-from studio.pipeline.sign_report import report_of
 
 _VERDICTS = {"ok": "Good to print.", "warn": "Printable, with warnings.", "refused": "Refused."}
 
@@ -20,6 +19,8 @@ def run(arguments: argparse.Namespace) -> int:
     sign, assets = ordered_sign(arguments)
     planned = plan(sign, assets, strict=arguments.strict)
     if arguments.json:
+        from studio.pipeline.sign_report import report_of
+
         write_json(report_of(planned, papers=assets.catalogue.papers))
     else:
         size = spoken_size(sign.blank.width_mm, sign.blank.height_mm)
