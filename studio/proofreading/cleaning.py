@@ -13,7 +13,7 @@ from fontTools.unicodedata import script
 from studio.proofreading.mojibake import garbled_places
 from studio.proofreading.remark import Remark, code_point, place
 from studio.text.bidi import embedding_levels, visual_order
-from studio.text.grapheme_classes import Part, part_of
+from studio.text.graphemes import is_pictograph, is_prepended
 from studio.text.itemise import JOINING_SCRIPTS
 
 CODE = "spaces-trimmed"
@@ -140,12 +140,12 @@ def _is_needless(text: str, at: int, character: str) -> bool:
     if character == _GRAPHEME_JOINER:
         return not (unicodedata.combining(before) and unicodedata.combining(after))
     category = unicodedata.category(character)
-    if part_of(character) is Part.PREPEND:
+    if is_prepended(character):
         return False
     if "\ufe00" <= character <= "\ufe0f" or "\U000e0100" <= character <= "\U000e01ef":
         return before == "\n" or _is_space(before) or _script(before) in _PLAIN_ALPHABETS
     if character in _TAGS:
-        return part_of(text[:at].rstrip(_TAGS)[-1:] or " ") is not Part.PICTOGRAPH
+        return not is_pictograph(text[:at].rstrip(_TAGS)[-1:] or " ")
     if "\u180b" <= character <= "\u180f":
         return _script(before) != "Mong"
     invisible = category == "Cf" or (category == "Cc" and character not in "\n\t")
@@ -156,7 +156,7 @@ def _joins(text: str, at: int, character: str) -> bool:
     """Tell whether a joiner or non-joiner stands in an emoji sequence or beside letters that it shapes."""
     base = text[:at].rstrip("\ufe0f\U0001f3fb\U0001f3fc\U0001f3fd\U0001f3fe\U0001f3ff")[-1:]
     after = text[at + 1 : at + 2]
-    if character == _JOINER and base and after and part_of(base) is part_of(after) is Part.PICTOGRAPH:
+    if character == _JOINER and base and after and is_pictograph(base) and is_pictograph(after):
         return True
     beside = [neighbour for neighbour in (text[:at][-1:], after) if neighbour]
     shaped = [_script_of_mark(text, at, neighbour) in _JOINER_SCRIPTS for neighbour in beside]

@@ -11,8 +11,7 @@ import unicodedata
 
 from fontTools.unicodedata import script, script_extension, script_name
 
-from studio.text.grapheme_classes import Part, part_of
-from studio.text.graphemes import graphemes
+from studio.text.graphemes import graphemes, is_flag_half
 
 _SIGN_NAMES = {
     "'": "straight apostrophe",
@@ -71,7 +70,7 @@ def _notes(word: str) -> list[str]:
 def letter_name(letter: str) -> str:
     """Name one letter with its marks in plain words, such as ``capital e with acute`` or ``Hebrew shin``."""
     base, *marks = list(unicodedata.normalize("NFC", letter))
-    if part_of(base) is Part.FLAG_HALF and marks:
+    if is_flag_half(base) and marks:
         return "flag " + "".join(unicodedata.name(half)[-1] for half in letter)
     name = _base_name(base)
     added = [_mark_name(mark) for mark in marks if mark not in "\ufe0e\ufe0f\u200d"]
