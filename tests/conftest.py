@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import signal
 from pathlib import Path
 from typing import Final
 
 import pytest
 from hypothesis import settings
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the program does; before numpy is loaded
 
 settings.register_profile("steady", derandomize=True, deadline=None)
 settings.register_profile("seeking", deadline=None)

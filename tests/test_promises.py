@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import time
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -26,29 +25,16 @@ from studio.pipeline.types import Plan
 from studio.production.file_names import slug
 from studio.render.canvas import canvas_of
 from studio.render.printer_marks import Waste, fixed_marks
-from studio.storage.assets import FileAssets
 from studio.storage.atomic_write import stale_parts
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
 from studio.stroke.measure import measure
 from studio.stroke.results import MeasureTable
 from studio.text.connected import is_connected
 from studio.text.font import open_face
+from tests.shared import assets, catalogue
 
 ROUND = Blank("round", "round", 210, 210)
 CELL_MM = 210 / 512
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return one provider for all tests here."""
-    return FileAssets(catalogue())
 
 
 def planned(text: str, **values: Value) -> Plan:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -28,9 +27,8 @@ from studio.pipeline.cache import area_for
 from studio.pipeline.plan import plan
 from studio.render.canvas import lay_canvas
 from studio.render.coverage import coverage
-from studio.storage.assets import FileAssets
-from studio.storage.workspace import Shop, open_shop
 from studio.text.font import Face
+from tests.shared import assets, catalogue
 
 pytestmark = pytest.mark.slow
 
@@ -41,21 +39,9 @@ FACES = 16
 COUNTS: Counter[str] = Counter()
 
 
-@cache
-def shop() -> Shop:
-    """Open the shop without anyone's settings."""
-    return open_shop(folder=Path(__file__).parent, environment={})
-
-
-@cache
-def assets() -> FileAssets:
-    """Return the bench that all faces share."""
-    return FileAssets(shop().catalogue)
-
-
 def faces() -> list[str]:
     """Return the shipped faces' names."""
-    return [entry.name for entry in shop().catalogue.faces if entry.is_shipped]
+    return [entry.name for entry in catalogue().faces if entry.is_shipped]
 
 
 @cache
@@ -67,7 +53,7 @@ def area_of(blank: Blank) -> OpenArea:
 def sign_of(text: str, layout: Layout, blank: Blank, face: str) -> Sign:
     """Return a bare sign."""
     order = LetteringOrder(text, layout=layout, face=FaceChoice(face), fallback=False)
-    return Sign(blank, shop().catalogue.surface("painted"), (order,))
+    return Sign(blank, catalogue().surface("painted"), (order,))
 
 
 @cache
@@ -158,7 +144,7 @@ def test_every_layout_of_every_blank(name: str, capsys: pytest.CaptureFixture[st
     before, face = Counter(COUNTS), assets().face(FaceChoice(name))
     faults = [
         f"{blank.name}, {layout}, {text}: {fault}"
-        for blank in shop().catalogue.blanks
+        for blank in catalogue().blanks
         for layout in LAYOUTS
         for text in NAMES
         for fault in tried(face, text, layout, blank)

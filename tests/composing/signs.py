@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import os
 import tomllib
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -16,9 +15,8 @@ from studio.model.blank import Blank
 from studio.model.options import Value
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
+from tests.shared import assets, catalogue
 
 HERE = Path(__file__).parent
 IS_WHOLE = os.environ.get("COMPOSING_ALL") == "1"
@@ -32,18 +30,6 @@ BLANKS = {
 }
 
 Points = NDArray[np.float64]
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return one set of assets for all tests here."""
-    return FileAssets(catalogue())
 
 
 def planned(text: str, **values: Value) -> Plan:

@@ -18,13 +18,11 @@ import shapely
 from studio.checks.letter_gaps import edges
 from studio.geometry.distance import gaps_of_pairs
 from studio.model.sign import FaceChoice
-from studio.storage.assets import FileAssets
-from studio.storage.workspace import open_shop
 from studio.text.font import Face
 from studio.text.shaping import Cluster, shape_line
+from tests.shared import assets, catalogue
 
-CATALOGUE = open_shop(environment={}).catalogue
-FACES = [entry.name for entry in CATALOGUE.faces if entry.is_shipped]
+FACES = [entry.name for entry in catalogue().faces if entry.is_shipped]
 MARKS = "&-.,'’!?#+/0123456789"
 LETTERS = string.ascii_letters + MARKS
 KNOWN = {
@@ -40,7 +38,7 @@ KNOWN = {
 @cache
 def opened(name: str) -> Face:
     """Return a shipped face at its good weight."""
-    return FileAssets(CATALOGUE).face(FaceChoice(name))
+    return assets().face(FaceChoice(name))
 
 
 @cache

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import csv
 from collections import Counter
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,9 +16,8 @@ from studio.model.artwork import ArtworkSetting
 from studio.model.sign import Layout, LetteringOrder, Sign
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets
-from studio.storage.workspace import Shop, open_shop
 from studio.text.itemise import composed
+from tests.shared import assets, catalogue
 
 HERE = Path(__file__).parent
 SHARE = 8
@@ -29,23 +27,10 @@ with (HERE / "names.csv").open(encoding="utf-8", newline="") as lines:
     NAMES = [(row["text"], row["expect"]) for row in csv.DictReader(lines)]
 
 
-@cache
-def shop() -> Shop:
-    """Open the shop without anyone's settings."""
-    return open_shop(folder=HERE, environment={})
-
-
-@cache
-def assets() -> FileAssets:
-    """Return the bench that all names share."""
-    return FileAssets(shop().catalogue)
-
-
 def planned(text: str, layout: Layout, artwork: ArtworkSetting | None) -> Plan:
     """Plan a sign of one name, tiny letters allowed, so that the script alone decides."""
-    catalogue = shop().catalogue
     order = LetteringOrder(text, layout=layout, min_cap_mm=1.0)
-    sign = Sign(catalogue.blank("round-10in"), catalogue.surface("painted"), (order,), artwork=artwork)
+    sign = Sign(catalogue().blank("round-10in"), catalogue().surface("painted"), (order,), artwork=artwork)
     return plan(sign, assets(), remedies=False)
 
 
@@ -79,7 +64,7 @@ def test_every_name_of_the_list(part: int, layout: Layout, capsys: pytest.Captur
 
 def test_names_beside_the_default_artwork() -> None:
     """One in ten names, layout left to us, in the ring of pines: set where a face has the letters."""
-    ring = ArtworkSetting(shop().catalogue.artwork("pine-ring"))
+    ring = ArtworkSetting(catalogue().artwork("pine-ring"))
     faults = [fault for text, expect in NAMES[::10] for fault in faults_of(text, expect, planned(text, "auto", ring))]
     assert faults == []
 

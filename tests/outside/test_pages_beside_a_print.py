@@ -39,25 +39,25 @@ from studio.sheets.pressing.steps import press_card
 from studio.sheets.pressing.template_page import TemplateTile, template_pages
 from studio.sheets.ruler_page import frame_corner, ruler_page
 from studio.sheets.ruler_readings import tick_mm
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.catalogue import Catalogue
 from studio.storage.sign_builder import build_sign
+from tests import shared
 
 MM_PER_INCH = 25.4
 SURFACES = ("factory", "laminate", "film", "clear-coat", "painted", "bare")
 
 
-@pytest.fixture(scope="module")
-def catalogue() -> Catalogue:
+@pytest.fixture(scope="module", name="catalogue")
+def _catalogue() -> Catalogue:
     """What ships with the program."""
-    return read_catalogue()
+    return shared.catalogue()
 
 
 @pytest.fixture(scope="module")
 def maker(catalogue: Catalogue) -> PaperworkMaker:
     """The pages of one small sign with a look-alike letter in a script of its own."""
     values = {"blank": "round:8in", "artwork": "none", "dpi": "100", "also": ("arc-bottom=Мarlow Ill 10",)}
-    assets = FileAssets(catalogue)
+    assets = shared.assets()
     return PaperworkMaker(make(build_sign("Zoë & Łukasz", values, catalogue), assets), assets, catalogue)
 
 
@@ -226,7 +226,7 @@ def test_the_approval_says_all_that_is_approved(maker: PaperworkMaker) -> None:
 
 def test_the_approval_is_small_enough_for_e_mail(catalogue: Catalogue) -> None:
     """With the default artwork both files stay under 1,000,000 bytes, and the PNG shows the page at 150 dpi."""
-    assets = FileAssets(catalogue)
+    assets = shared.assets()
     product = make(build_sign("Marlow & Tess", {"dpi": "72"}, catalogue), assets)
     wanted = parse_paperwork("approval")
     files, _ = paperwork_files(PaperworkMaker(product, assets, catalogue), wanted, title="t")
@@ -300,7 +300,7 @@ def test_every_page_is_a_sound_pdf(maker: PaperworkMaker) -> None:
 )
 def test_the_text_comes_back_from_the_page(catalogue: Catalogue, text: str) -> None:
     """The exact text, never cut short, is read back from the approval page in every script."""
-    assets = FileAssets(catalogue)
+    assets = shared.assets()
     values = {"artwork": "none", "dpi": "72", "min_cap": "2mm", "layout": "box"}
     made = PaperworkMaker(make(build_sign(text, values, catalogue), assets), assets, catalogue)
     pages = made.pages("approval")

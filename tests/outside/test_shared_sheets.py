@@ -13,10 +13,9 @@ from studio.production.sign_sheets import SheetOptions, on_paper, sheets_pdf, wi
 from studio.sheets.gang import GangSign
 from studio.sheets.gang_sheets import GangSheets, gang_sheets
 from studio.sheets.page import PlacedPrint
-from studio.storage.assets import FileAssets
 from studio.storage.sign_builder import build_sign
-from studio.storage.workspace import open_shop
 from tests.outside.pdf_reading import image_streams, opened, pdfium_pixels, pdfium_text
+from tests.shared import assets, catalogue
 
 _DPI = 150
 _SIZE = (1275, 1650)
@@ -26,14 +25,13 @@ _NAMES = ("Marlow", "Nora", "Zoë Łukasz", "Tess", "Bram", "محمد علي", "
 
 @lru_cache(maxsize=2)
 def _shared(paper: str) -> tuple[list[GangSign], list[np.ndarray], GangSheets, bytes]:
-    shop = open_shop(environment={})
-    wish = wish_of(SheetOptions(paper=paper), shop.catalogue)
+    wish = wish_of(SheetOptions(paper=paper), catalogue())
     assert wish is not None
-    assets, signs, pixels = FileAssets(shop.catalogue), [], []
+    signs, pixels = [], []
     for number, name in enumerate(_NAMES):
         options = {"blank": _BLANKS[number % len(_BLANKS)], "artwork": "pine-ring", "artwork_fit": "cover"}
         options |= {"dpi": str(_DPI), "min_cap": "1mm"}
-        product = make(build_sign(name, options, shop.catalogue), assets, remedies=False)
+        product = make(build_sign(name, options, catalogue()), assets(), remedies=False)
         assert product.print is not None
         known = on_paper(product)
         count = 2 if number == 0 else 1

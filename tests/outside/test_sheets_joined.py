@@ -15,10 +15,9 @@ from studio.production.sign_sheets import SheetOptions, sheets_for, sheets_pdf, 
 from studio.sheets.page import Page, PlacedPrint
 from studio.sheets.sign_sheets import SignSheets
 from studio.sheets.tiling import Seam
-from studio.storage.assets import FileAssets
 from studio.storage.sign_builder import build_sign
-from studio.storage.workspace import open_shop
 from tests.outside.pdf_reading import pdfium_pixels
+from tests.shared import assets, catalogue
 
 _DPI = 100
 _PX_MM = 25.4 / _DPI
@@ -91,10 +90,9 @@ def _slip_between(one: _Sheet, other: _Sheet, seam: Seam, size: tuple[int, int])
 
 
 def _made(text: str, values: dict[str, str]) -> tuple[Product, SignSheets, bytes]:
-    shop = open_shop(environment={})
-    sign = build_sign(text, {"dpi": str(_DPI), **values}, shop.catalogue)
-    product = make(sign, FileAssets(shop.catalogue), remedies=False)
-    wish = wish_of(SheetOptions(paper="letter"), shop.catalogue)
+    sign = build_sign(text, {"dpi": str(_DPI), **values}, catalogue())
+    product = make(sign, assets(), remedies=False)
+    wish = wish_of(SheetOptions(paper="letter"), catalogue())
     assert wish is not None and product.print is not None
     sheets = sheets_for(product, wish)
     return product, sheets, sheets_pdf(sheets.pages, sheets.title)

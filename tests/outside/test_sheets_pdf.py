@@ -24,9 +24,7 @@ from studio.sheets.page import Page, PlacedPrint, Shape, packed_bytes, picture_o
 from studio.sheets.pdf import pdf_bytes
 from studio.sheets.sign_sheets import SignSheets
 from studio.sheets.words import set_line
-from studio.storage.assets import FileAssets
 from studio.storage.sign_builder import build_sign
-from studio.storage.workspace import Shop, open_shop
 from tests.outside.pdf_reading import (
     has_poppler,
     image_streams,
@@ -35,6 +33,7 @@ from tests.outside.pdf_reading import (
     pdfium_text,
     poppler_pixels,
 )
+from tests.shared import assets, catalogue
 
 LETTER_300 = (2550, 3300)
 _FINE = (21590, 27940)
@@ -42,16 +41,10 @@ _FINE = (21590, 27940)
 NEEDS_POPPLER = pytest.mark.skipif(not has_poppler(), reason="poppler is not on this machine")
 
 
-@lru_cache(maxsize=1)
-def _shop() -> Shop:
-    return open_shop(environment={})
-
-
 @lru_cache(maxsize=8)
 def _on_paper(text: str, paper: str, margins: str = "usual") -> tuple[Product, SignSheets, bytes]:
-    shop = _shop()
-    product = make(build_sign(text, {}, shop.catalogue), FileAssets(shop.catalogue))
-    wish = wish_of(SheetOptions(paper=paper, margins=margins), shop.catalogue)
+    product = make(build_sign(text, {}, catalogue()), assets())
+    wish = wish_of(SheetOptions(paper=paper, margins=margins), catalogue())
     assert wish is not None
     sheets = sheets_for(product, wish)
     return product, sheets, sheets_pdf(sheets.pages, sheets.title)
@@ -141,8 +134,7 @@ def test_the_comparison_of_pixels_can_fail() -> None:
 def test_the_same_sheets_are_the_same_bytes() -> None:
     """Sheets made twice are the same bytes; there is no date in them, and their ID is a digest."""
     product, sheets, data = _on_paper("Marlow & Tess", "letter")
-    shop = _shop()
-    wish = wish_of(SheetOptions(paper="letter"), shop.catalogue)
+    wish = wish_of(SheetOptions(paper="letter"), catalogue())
     assert wish is not None
 
     again = sheets_for(product, wish)

@@ -10,7 +10,6 @@ import json
 import os
 import tomllib
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -22,28 +21,15 @@ from studio.pipeline.cache import proof_base_for
 from studio.pipeline.make import make_planned
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
 from tests.references.comparer import LARGEST_FILE, LARGEST_STEP, compare, moved, placement_json, strangers, written
+from tests.shared import assets, catalogue
 
 HERE = Path(__file__).parent
 CASES = sorted((HERE / "cases").glob("*.toml"))
 VERSIONS = HERE / "VERSIONS.json"
 DIFFERENCES = HERE.parent / "differences"
 KNOWN = {"title", "text", "picture", "longer_px", "offset_mm", "step", "reason", "options"}
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return one bench for all cases."""
-    return FileAssets(catalogue())
 
 
 def case_of(file: Path) -> dict[str, Any]:

@@ -11,14 +11,18 @@ import pytest
 from textual.pilot import Pilot
 
 from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.catalogue import Catalogue
 from studio.storage.settings import Settings
 from studio.storage.workspace import Shop
 from studio.tui.app import StudioApp
 from studio.tui.editor.draft import SignDraft
 from studio.tui.saved.memory import Habits
+from tests import shared
 
 SIZES = ((80, 24), (120, 40))
+at_both_sizes = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+at_the_small_size = pytest.mark.parametrize("size", SIZES[:1], ids=lambda size: f"{size[0]}x{size[1]}")
+"""For what does not depend on the size, but must have room in the smaller one."""
 PLAIN = {"TERM": "xterm-256color", "COLORTERM": "truecolor"}
 Opened = AbstractAsyncContextManager[Pilot[None]]
 
@@ -36,13 +40,13 @@ def _own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture(scope="session")
 def catalogue() -> Catalogue:
     """What ships with the program."""
-    return read_catalogue()
+    return shared.catalogue()
 
 
 @pytest.fixture(scope="session")
-def shop_bench(catalogue: Catalogue) -> FileAssets:
+def shop_bench() -> FileAssets:
     """One bench for all tests, so that pictures are read once."""
-    return FileAssets(catalogue)
+    return shared.assets()
 
 
 @pytest.fixture

@@ -24,9 +24,18 @@ from studio.tui.preview.findings import FindingsPane
 from studio.tui.preview.picture import Lines, Picture
 from studio.tui.saved.memory import Habits
 from studio.tui.status_lines import HintLine
-from tests.tui.conftest import SIZES, app_of, fault_of, press, screen_text, settled, told, type_in
+from tests.tui.conftest import (
+    app_of,
+    at_both_sizes,
+    at_the_small_size,
+    fault_of,
+    press,
+    screen_text,
+    settled,
+    told,
+    type_in,
+)
 
-pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 Studio = Callable[..., Any]
 
 
@@ -40,6 +49,7 @@ async def _made(pilot: Any) -> str:
     raise AssertionError(told(pilot))
 
 
+@at_both_sizes
 async def test_opens_ready(studio: Studio, size: tuple[int, int]) -> None:
     """A sign of Pikewater lies on the bench, the cursor stands in the name, and a line says what to do."""
     async with studio(size) as pilot:
@@ -51,6 +61,7 @@ async def test_opens_ready(studio: Studio, size: tuple[int, int]) -> None:
         assert "The sign as you read it" in screen_text(pilot)
 
 
+@at_both_sizes
 async def test_typing_replaces_the_sample(studio: Studio, size: tuple[int, int]) -> None:
     """The first key replaces the sample's name, and the picture is that of what is typed."""
     async with studio(size) as pilot:
@@ -62,6 +73,7 @@ async def test_typing_replaces_the_sample(studio: Studio, size: tuple[int, int])
         assert editor_screen.answer.planned.sign.letterings[0].text == "Bo"
 
 
+@at_the_small_size
 async def test_tab_goes_through_everything_and_round(studio: Studio, size: tuple[int, int]) -> None:
     """Tab leads through all fields in the order of work, then picture and findings, and round to the name."""
     async with studio(size) as pilot:
@@ -79,6 +91,7 @@ async def test_tab_goes_through_everything_and_round(studio: Studio, size: tuple
         assert pilot.app.focused.id == seen[-2]
 
 
+@at_both_sizes
 async def test_what_has_the_focus_is_in_sight(studio: Studio, size: tuple[int, int]) -> None:
     """Wherever Tab leads, the field with the focus stands on the screen."""
     async with studio(size) as pilot:
@@ -89,6 +102,7 @@ async def test_what_has_the_focus_is_in_sight(studio: Studio, size: tuple[int, i
             assert region.height > 0 and pilot.app.screen.region.contains_region(region), pilot.app.focused
 
 
+@at_the_small_size
 @pytest.mark.parametrize(
     ("key", "field"), [("f2", "blank"), ("f3", "artwork"), ("f4", "text"), ("f5", "face"), ("ctrl+o", "folder")]
 )
@@ -99,6 +113,7 @@ async def test_station_keys(studio: Studio, size: tuple[int, int], key: str, fie
         assert pilot.app.focused.id == f"field-{field}"
 
 
+@at_the_small_size
 async def test_choosing_a_face_shows_each(studio: Studio, size: tuple[int, int]) -> None:
     """Moving through the faces shows each on the sign; Escape leaves all as it was; Enter takes one."""
     async with studio(size) as pilot:
@@ -117,6 +132,7 @@ async def test_choosing_a_face_shows_each(studio: Studio, size: tuple[int, int])
         assert not editor_screen.query(Chooser)
 
 
+@at_the_small_size
 async def test_stepping_through_choices(studio: Studio, size: tuple[int, int]) -> None:
     """The arrow keys step through a field's choices, and each step can be taken back."""
     async with studio(size) as pilot:
@@ -130,6 +146,7 @@ async def test_stepping_through_choices(studio: Studio, size: tuple[int, int]) -
         assert editor_screen.editor.state.value("layout") == "arc-bottom"
 
 
+@at_the_small_size
 async def test_own_measurements(studio: Studio, size: tuple[int, int]) -> None:
     """A width typed makes a blank of its own, a bare number in the maker's unit; what is none is told beneath it."""
     async with studio(size) as pilot:
@@ -145,6 +162,7 @@ async def test_own_measurements(studio: Studio, size: tuple[int, int]) -> None:
         assert editor_screen.answer.planned.sign.blank.width_mm == 250.0
 
 
+@at_the_small_size
 async def test_a_wrong_value_keeps_the_picture(studio: Studio, size: tuple[int, int]) -> None:
     """A value that will not do is told beside its field, the last picture stays and is called that."""
     async with studio(size) as pilot:
@@ -162,6 +180,7 @@ async def test_a_wrong_value_keeps_the_picture(studio: Studio, size: tuple[int, 
         assert "fix Weight first" in told(pilot)
 
 
+@at_the_small_size
 async def test_no_name_is_no_error(studio: Studio, size: tuple[int, int]) -> None:
     """An empty name shows the board with its picture and asks for one; nothing is made of it."""
     async with studio(size) as pilot:
@@ -178,6 +197,7 @@ async def test_no_name_is_no_error(studio: Studio, size: tuple[int, int]) -> Non
         assert told(pilot).startswith("Not made")
 
 
+@at_both_sizes
 async def test_as_it_prints_and_back(studio: Studio, size: tuple[int, int]) -> None:
     """F6 shows the mirrored print and says so; Escape shows the sign as it is read again."""
     async with studio(size, state=SignDraft("Lee", (("artwork", "none"), ("layout", "box")))) as pilot:
@@ -197,6 +217,7 @@ async def test_as_it_prints_and_back(studio: Studio, size: tuple[int, int]) -> N
         assert read.splitlines()[2:12] == screen_text(pilot).splitlines()[2:12]
 
 
+@at_both_sizes
 async def test_the_loupe(studio: Studio, size: tuple[int, int]) -> None:
     """F7 shows the letters large at the first weak place; arrows, + and n lead it; Escape puts it away."""
     async with studio(size) as pilot:
@@ -223,6 +244,7 @@ async def test_the_loupe(studio: Studio, size: tuple[int, int]) -> None:
         assert editor_screen.loupe is None and pilot.app.focused.id == "field-text"
 
 
+@at_both_sizes
 async def test_limits_and_cells(studio: Studio, size: tuple[int, int]) -> None:
     """Ctrl+L draws the limits, F12 draws with other cells, and both are remembered."""
     async with studio(size) as pilot:
@@ -239,6 +261,7 @@ async def test_limits_and_cells(studio: Studio, size: tuple[int, int]) -> None:
         assert app_of(pilot).habits == Habits(cells="octant", limits_shown=True)
 
 
+@at_the_small_size
 async def test_remedy_by_one_key(studio: Studio, size: tuple[int, int]) -> None:
     """F8 applies the first remedy, the weak place is gone, and Ctrl+Z brings all back."""
     async with studio(size) as pilot:
@@ -257,6 +280,7 @@ async def test_remedy_by_one_key(studio: Studio, size: tuple[int, int]) -> None:
         assert editor_screen.editor.state == before
 
 
+@at_the_small_size
 async def test_remedy_from_the_list(studio: Studio, size: tuple[int, int]) -> None:
     """Ctrl+F goes to the findings, where Enter applies the remedy under the cursor."""
     async with studio(size) as pilot:
@@ -268,6 +292,7 @@ async def test_remedy_from_the_list(studio: Studio, size: tuple[int, int]) -> No
         assert second != SignDraft() and told(pilot).startswith("Applied:")
 
 
+@at_the_small_size
 async def test_making(studio: Studio, size: tuple[int, int]) -> None:
     """F10 makes the sign into the folder, tells the file and its size in mm and inches, and the print is that size."""
     async with studio(size, state=SignDraft("Bo")) as pilot:
@@ -281,6 +306,7 @@ async def test_making(studio: Studio, size: tuple[int, int]) -> None:
         assert "signs" in screen_text(pilot)
 
 
+@at_the_small_size
 async def test_making_again_asks_once(studio: Studio, size: tuple[int, int]) -> None:
     """A sign of the same name is asked about: keeping both is the first answer, Escape leaves all as it was."""
     state = SignDraft("Bo", (("artwork", "none"), ("dpi", "72")))
@@ -309,6 +335,7 @@ async def test_making_again_asks_once(studio: Studio, size: tuple[int, int]) -> 
         assert Path("signs/bo-print.png").stat().st_mtime_ns > first
 
 
+@at_the_small_size
 async def test_a_folder_that_cannot_be(studio: Studio, size: tuple[int, int]) -> None:
     """A folder that is a file is told beside the field, and making says so and keeps the sign."""
     Path("taken").write_text("x")
@@ -322,6 +349,7 @@ async def test_a_folder_that_cannot_be(studio: Studio, size: tuple[int, int]) ->
         assert app_of(pilot).editor_screen.editor.state.text == "Bo"
 
 
+@at_the_small_size
 async def test_help_is_about_the_focused_part(studio: Studio, size: tuple[int, int]) -> None:
     """F1 tells about the field and lists the keys; Escape goes back to the field."""
     async with studio(size) as pilot:
@@ -333,6 +361,7 @@ async def test_help_is_about_the_focused_part(studio: Studio, size: tuple[int, i
         assert pilot.app.focused.id == "field-face"
 
 
+@at_the_small_size
 async def test_the_palette_finds_actions_and_choices(studio: Studio, size: tuple[int, int]) -> None:
     """Ctrl+P lists the actions, and finds blanks, surfaces, artwork and faces by name."""
     async with studio(size) as pilot:
@@ -348,6 +377,7 @@ async def test_the_palette_finds_actions_and_choices(studio: Studio, size: tuple
         assert {"Make", "Zoom", "Undo", "List", "Quit", "Colours", "Limits"} <= commands
 
 
+@at_the_small_size
 async def test_a_fresh_sign_and_back(studio: Studio, size: tuple[int, int]) -> None:
     """Ctrl+N lays a fresh sign on the bench, and Ctrl+Z brings the one before back."""
     state = SignDraft("Bo", (("face", "Lobster"),))
@@ -359,6 +389,7 @@ async def test_a_fresh_sign_and_back(studio: Studio, size: tuple[int, int]) -> N
         assert app_of(pilot).editor_screen.editor.state == state
 
 
+@at_the_small_size
 async def test_the_draft_is_kept_within_a_second(studio: Studio, size: tuple[int, int]) -> None:
     """What is typed lies on the disk a second later, and what is typed at the very end as well."""
     async with studio(size) as pilot:
@@ -370,6 +401,7 @@ async def test_the_draft_is_kept_within_a_second(studio: Studio, size: tuple[int
     assert json.loads(draft_file().read_text())["text"] == "Bob"
 
 
+@at_the_small_size
 async def test_a_dropped_picture_becomes_the_artwork(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
     """A path that is pasted into the name becomes the artwork; a broken picture is told, and the name stays."""
     good, broken = tmp_path / "my art.png", tmp_path / "broken.png"
@@ -390,6 +422,7 @@ async def test_a_dropped_picture_becomes_the_artwork(studio: Studio, size: tuple
         assert editor_screen.editor.state.text == "Pikewater"
 
 
+@at_the_small_size
 async def test_a_bug_in_the_engine_is_a_sentence(
     studio: Studio, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -417,6 +450,7 @@ async def test_a_bug_in_the_engine_is_a_sentence(
         )
 
 
+@at_the_small_size
 async def test_resizing_keeps_everything(studio: Studio, size: tuple[int, int]) -> None:
     """After any resize the picture fits its room again, down to windows that hold hardly anything."""
     async with studio(size) as pilot:
@@ -430,6 +464,7 @@ async def test_resizing_keeps_everything(studio: Studio, size: tuple[int, int]) 
         assert pilot.app.focused.id == "field-text"
 
 
+@at_the_small_size
 async def test_colours_cycle(studio: Studio, size: tuple[int, int]) -> None:
     """Ctrl+T shows the studio in other colours and remembers them."""
     async with studio(size) as pilot:
@@ -440,6 +475,7 @@ async def test_colours_cycle(studio: Studio, size: tuple[int, int]) -> None:
         assert len(set(seen)) == 4 and app_of(pilot).habits.theme == seen[-1]
 
 
+@at_the_small_size
 async def test_no_colours(studio: Studio, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch) -> None:
     """With NO_COLOR the picture is made of dots, no cell has a colour, and nothing breaks."""
     monkeypatch.setenv("NO_COLOR", "1")
@@ -454,6 +490,7 @@ async def test_no_colours(studio: Studio, size: tuple[int, int], monkeypatch: py
         assert "Zoom" in screen_text(pilot)
 
 
+@at_the_small_size
 async def test_the_artwork_under_the_cursor_is_shown_by_itself(studio: Studio, size: tuple[int, int]) -> None:
     """Under the list of artworks stands the one under the cursor; bare wood shows none, and other lists have none."""
     async with studio(size) as pilot:
@@ -475,6 +512,7 @@ async def test_the_artwork_under_the_cursor_is_shown_by_itself(studio: Studio, s
         assert not pilot.app.screen.query("#chooser-small")
 
 
+@at_the_small_size
 @pytest.mark.parametrize("word", ["lantern", "/nowhere/a.png"])
 async def test_letters_typed_while_the_list_opens_are_not_lost(
     studio: Studio, size: tuple[int, int], word: str
@@ -490,6 +528,7 @@ async def test_letters_typed_while_the_list_opens_are_not_lost(
         await press(pilot, "escape")
 
 
+@at_the_small_size
 async def test_one_key_steps_through_other_ways(studio: Studio, size: tuple[int, int]) -> None:
     """Ctrl+B sets the name in its next best ways with their price in words, comes round, and undo takes it back."""
     state = SignDraft("Grandma & Grandpa’s Porch", (("artwork", "none"), ("face", "Nunito")))
@@ -512,6 +551,7 @@ async def test_one_key_steps_through_other_ways(studio: Studio, size: tuple[int,
         assert editor_screen.editor.state != state
 
 
+@at_the_small_size
 async def test_a_name_with_one_way_says_so(studio: Studio, size: tuple[int, int]) -> None:
     """Where nothing else comes near, the key changes nothing and tells it."""
     async with studio(size, state=SignDraft("Bo", (("artwork", "none"), ("face", "Nunito")))) as pilot:
@@ -520,6 +560,7 @@ async def test_a_name_with_one_way_says_so(studio: Studio, size: tuple[int, int]
         assert app_of(pilot).editor_screen.editor.state.text == "Bo"
 
 
+@at_the_small_size
 async def test_arrows_lead_through_the_fields_that_were_hidden(studio: Studio, size: tuple[int, int]) -> None:
     """A hole is typed by arrow keys alone: down to the line of hidden fields, Enter, and on down through them."""
     async with studio(size) as pilot:

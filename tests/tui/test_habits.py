@@ -11,7 +11,6 @@ from textual.pilot import Pilot
 from textual.widgets import Input, Markdown, OptionList
 
 from studio.pipeline.plan import plan
-from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
 from studio.storage.sign_builder import build_sign
 from studio.tui.dialogs.glossary import GLOSSARY
@@ -24,6 +23,7 @@ from studio.tui.preview.painter import lettering_box
 from studio.tui.preview.picture import Picture
 from studio.tui.startup import FIRST_SIGN
 from studio.tui.status_lines import HintLine
+from tests.shared import assets
 from tests.tui.conftest import app_of, press, screen_text, settled, told
 from tests.tui.test_key_order import in_one_go
 
@@ -240,7 +240,7 @@ async def test_the_name_fills_the_picture(studio: Studio) -> None:
 def test_the_first_sign_has_no_warning(catalogue: Catalogue) -> None:
     """What the very first start shows has neither errors nor warnings."""
     sign = build_sign(FIRST_SIGN.text, FIRST_SIGN.values, catalogue)
-    found = plan(sign, FileAssets(catalogue), remedies=False).findings
+    found = plan(sign, assets(), remedies=False).findings
     assert {one.severity for one in found} <= {"note"}
 
 

@@ -12,9 +12,8 @@ from textual import events
 from studio.tui.editor.draft import SignDraft
 from studio.tui.orders.list_question import ListQuestionScreen
 from studio.tui.orders.screen import NamesScreen
-from tests.tui.conftest import SIZES, app_of, press, screen_text, told, type_in
+from tests.tui.conftest import app_of, at_both_sizes, at_the_small_size, press, screen_text, told, type_in
 
-pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 Studio = Callable[..., Any]
 SMALL = SignDraft("Pikewater", (("artwork", "none"), ("dpi", "72")))
 ORDERS = "Name,Custom text,Weight\nAnn Lee,Birch,350\nJoe Ray,Pine,350\nLin Oz,Fir,400\n"
@@ -48,6 +47,7 @@ async def _opened(pilot: Any) -> NamesScreen:
     raise AssertionError("the list did not open")
 
 
+@at_both_sizes
 async def test_each_guess_is_asked_about(studio: Studio, size: tuple[int, int]) -> None:
     """The text's column and a column of grams are asked about in turn; the answers decide, and can be kept."""
     Path("shop.csv").write_text(ORDERS, encoding="utf-8")
@@ -70,6 +70,7 @@ async def test_each_guess_is_asked_about(studio: Studio, size: tuple[int, int]) 
         assert "[lists.shop]" in kept and "Custom text" in kept
 
 
+@at_the_small_size
 async def test_escape_leaves_the_list_closed(studio: Studio, size: tuple[int, int]) -> None:
     """Without an answer nothing is opened, and the screen says so."""
     Path("shop.csv").write_text(ORDERS, encoding="utf-8")
@@ -82,6 +83,7 @@ async def test_escape_leaves_the_list_closed(studio: Studio, size: tuple[int, in
         assert "was not opened" in told(pilot)
 
 
+@at_the_small_size
 async def test_rows_of_a_spreadsheet_are_pasted(studio: Studio, size: tuple[int, int]) -> None:
     """Cells copied in a spreadsheet become a list when they are pasted."""
     async with studio(size, state=SMALL) as pilot:
@@ -103,6 +105,7 @@ async def test_rows_of_a_spreadsheet_are_pasted(studio: Studio, size: tuple[int,
         assert [(row.text, row.quantity) for row in screen.book.rows] == [("Zoë", 2), ("Tom", 1)]
 
 
+@at_the_small_size
 @pytest.mark.parametrize("name", ["season.xlsx", "season.ods"])
 async def test_a_dropped_workbook_opens_as_a_list(studio: Studio, size: tuple[int, int], name: str) -> None:
     """A workbook that is dropped on the name opens on the list screen, and no part of its path ends in the name."""

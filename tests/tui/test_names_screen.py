@@ -16,9 +16,8 @@ from studio.tui.editor.screen import EditorScreen
 from studio.tui.orders.row_table import RowTable
 from studio.tui.orders.saved_fixes import fixes_file
 from studio.tui.orders.screen import NamesScreen
-from tests.tui.conftest import SIZES, app_of, press, screen_text, settled, told, type_in
+from tests.tui.conftest import app_of, at_both_sizes, at_the_small_size, press, screen_text, settled, told, type_in
 
-pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 Studio = Callable[..., Any]
 
 ORDERS = "Name,Order,face\nMarlow,P-1,\nZoë,P-2,Lobster\n,P-3,\nJuniper,P-4,Nosuchface\nBo,P-5,\n"
@@ -64,6 +63,7 @@ async def _ended(pilot: Any, screen: NamesScreen) -> str:
     raise AssertionError("the run did not end in time")
 
 
+@at_both_sizes
 async def test_every_row_with_its_state(studio: Studio, size: tuple[int, int], orders: Path) -> None:
     """A list shows every row with its state, the sign under the cursor, and what is wrong with a row."""
     async with studio(size, state=SMALL) as pilot:
@@ -85,6 +85,7 @@ async def test_every_row_with_its_state(studio: Studio, size: tuple[int, int], o
         assert "no face called" in told(pilot)
 
 
+@at_both_sizes
 async def test_a_row_is_mended_there(studio: Studio, size: tuple[int, int], orders: Path) -> None:
     """A row's text, face and layout are changed on the spot, checked anew, and taken back by Ctrl+Z."""
     async with studio(size, state=SMALL) as pilot:
@@ -102,6 +103,7 @@ async def test_a_row_is_mended_there(studio: Studio, size: tuple[int, int], orde
         assert orders.read_text(encoding="utf-8") == ORDERS
 
 
+@at_the_small_size
 async def test_making_stopping_and_going_on(studio: Studio, size: tuple[int, int], orders: Path) -> None:
     """F10 makes the list by the run engine, tells what could not be made, and going on makes nothing twice."""
     async with studio(size, state=SMALL) as pilot:
@@ -123,6 +125,7 @@ async def test_making_stopping_and_going_on(studio: Studio, size: tuple[int, int
         assert "of them before" in await _ended(pilot, screen)
 
 
+@at_the_small_size
 async def test_only_marked_rows(studio: Studio, size: tuple[int, int], orders: Path) -> None:
     """When rows are marked, those alone are made."""
     async with studio(size, state=SMALL) as pilot:
@@ -135,6 +138,7 @@ async def test_only_marked_rows(studio: Studio, size: tuple[int, int], orders: P
         assert [file.name for file in Path("orders-signs/prints").glob("*.png")] == ["0002-p-2-zoë.png"]
 
 
+@at_the_small_size
 async def test_there_and_back(studio: Studio, size: tuple[int, int], orders: Path) -> None:
     """F9 and Escape lead back to the bench, which is as it was; the list is offered again next time."""
     async with studio(size, state=SMALL) as pilot:
@@ -151,6 +155,7 @@ async def test_there_and_back(studio: Studio, size: tuple[int, int], orders: Pat
         assert app_of(pilot).habits.last_list == str(orders.absolute())
 
 
+@at_the_small_size
 @pytest.mark.parametrize(
     ("name", "data", "why"),
     [
@@ -177,6 +182,7 @@ async def test_lists_that_cannot_be_read(
         assert isinstance(pilot.app.screen, EditorScreen)
 
 
+@at_both_sizes
 async def test_five_thousand_rows(studio: Studio, size: tuple[int, int]) -> None:
     """A list of 5,000 rows opens and scrolls; the last row is one key away."""
     Path("long.csv").write_text("Name\n" + "".join(f"Guest {number}\n" for number in range(1, 5001)))
@@ -192,6 +198,7 @@ async def test_five_thousand_rows(studio: Studio, size: tuple[int, int]) -> None
         assert time.monotonic() - began < 20
 
 
+@at_the_small_size
 async def test_fixes_are_there_again_next_time(studio: Studio, size: tuple[int, int], orders: Path) -> None:
     """Fixes outlive the screen and can be taken back; a row that has changed in the file keeps what it says now."""
     async with studio(size, state=SMALL) as pilot:
@@ -213,6 +220,7 @@ async def test_fixes_are_there_again_next_time(studio: Studio, size: tuple[int, 
         assert screen.book.rows[2].text == ""
 
 
+@at_the_small_size
 async def test_fixes_that_cannot_be_read_are_told(studio: Studio, size: tuple[int, int], orders: Path) -> None:
     """A damaged file of fixes is told in a sentence, and the list opens as it is."""
     kept = fixes_file(orders)

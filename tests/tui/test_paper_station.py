@@ -8,6 +8,7 @@ from typing import Any
 
 import pypdfium2
 import pytest
+from textual import events
 
 from studio.model.blank import parse_blank
 from studio.model.printer import Printer
@@ -16,9 +17,9 @@ from studio.tui.editor.draft import SignDraft
 from studio.tui.lengths import said
 from studio.tui.pressing.paper_screen import PaperScreen
 from studio.tui.pressing.sheets_drawing import sheets_drawing
-from tests.tui.conftest import SIZES, app_of, press, screen_text, told
+from tests.shared import assets
+from tests.tui.conftest import app_of, at_both_sizes, at_the_small_size, press, screen_text, told
 
-pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 Studio = Callable[..., Any]
 QUICK = SignDraft("Loon").with_values({"artwork": "none", "dpi": "60", "color": "#3b2314"})
 
@@ -33,6 +34,7 @@ async def _laid(pilot: Any, holds: str) -> str:
     raise AssertionError(screen_text(pilot))
 
 
+@at_both_sizes
 async def test_name_to_sheets_in_two_keys(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
     """Ctrl+S and F10 write the default's files with its sheets, template and press card, and say where."""
     async with studio(size, state=QUICK) as pilot:
@@ -52,6 +54,7 @@ async def test_name_to_sheets_in_two_keys(studio: Studio, size: tuple[int, int],
         await _laid(pilot, "loon-2-sheets.pdf")
 
 
+@at_the_small_size
 async def test_the_seam_is_moved_and_its_cost_told(studio: Studio, size: tuple[int, int]) -> None:
     """A full 10 in round takes two letter sheets; arrows move the seam by 1 mm, through lettering it says how much."""
     state = SignDraft("Loon").with_values({"dpi": "60"})
@@ -66,13 +69,15 @@ async def test_the_seam_is_moved_and_its_cost_told(studio: Studio, size: tuple[i
         await press(pilot, way)
         place = round(best.at_mm + step)
         await _laid(pilot, f"level, {said(place, 'mm')} from the centre")
-        await pilot.press(*[way] * abs(place))
+        for _ in range(abs(place)):
+            pilot.app.post_message(events.Key(way, None))
         await _laid(pilot, "level, 0 mm (0 in) from the centre; cuts")
         assert "through" in told(pilot)
         await press(pilot, "equals_sign")
         await _laid(pilot, f"level, {said(best.at_mm, 'mm')} from the centre")
 
 
+@at_the_small_size
 async def test_larger_paper_needs_no_seam(studio: Studio, size: tuple[int, int]) -> None:
     """Stepping on to larger paper lays the sign anew; on one sheet there is no seam to move."""
     async with studio(size, state=QUICK) as pilot:
@@ -86,6 +91,7 @@ async def test_larger_paper_needs_no_seam(studio: Studio, size: tuple[int, int])
         assert "There is no seam" in told(pilot)
 
 
+@at_the_small_size
 async def test_escape_leads_back(studio: Studio, size: tuple[int, int]) -> None:
     """Escape leads back to the sign, and nothing is written."""
     async with studio(size, state=QUICK) as pilot:
@@ -97,6 +103,7 @@ async def test_escape_leads_back(studio: Studio, size: tuple[int, int]) -> None:
         assert app_of(pilot).made == []
 
 
+@at_both_sizes
 def test_the_drawing_fits_its_room(size: tuple[int, int], catalogue: Catalogue) -> None:
     """The drawing of a sign fits its room and keeps the blank's shape, characters being twice as tall as wide."""
     columns, rows = size[0] // 2, size[1] // 2
@@ -110,18 +117,18 @@ def test_the_drawing_fits_its_room(size: tuple[int, int], catalogue: Catalogue) 
     assert Printer().field(catalogue.paper("letter")).width_mm == pytest.approx(203.2)
 
 
+@at_the_small_size
 def test_pdf_of_the_station_is_the_commands(size: tuple[int, int], tmp_path: Path) -> None:
     """`render --paper letter` and the station lay a sign alike: the same bytes."""
     from studio.__main__ import main
     from studio.production.save_on_paper import lay, sign_for_paper
     from studio.production.sign_sheets import SheetOptions, sheets_pdf, wish_of
-    from studio.storage.assets import FileAssets
     from studio.storage.catalogue import read_catalogue
     from studio.storage.sign_builder import build_sign
 
     assert main(["render", "Loon", "--dpi", "60", "--paper", "letter", "-o", str(tmp_path / "out")]) == 0
     catalogue = read_catalogue()
-    ready = sign_for_paper(build_sign("Loon", {"dpi": "60"}, catalogue), FileAssets(catalogue))
+    ready = sign_for_paper(build_sign("Loon", {"dpi": "60"}, catalogue), assets())
     wish = wish_of(SheetOptions(paper="letter"), catalogue)
     assert ready is not None and wish is not None
     sheets = lay(ready, wish)

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import pytest
 from textual.widgets import Input
 
 from studio.sheets.pressing.steps import press_card
@@ -14,9 +13,8 @@ from studio.storage.catalogue import Catalogue
 from studio.tui.pressing.paper_screen import PaperScreen
 from studio.tui.pressing.ruler_screen import QUESTIONS, RulerScreen, drawing
 from studio.tui.pressing.timer_screen import PressScreen
-from tests.tui.conftest import SIZES, app_of, press, screen_text, told
+from tests.tui.conftest import app_of, at_both_sizes, at_the_small_size, press, screen_text, told
 
-pytestmark = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 Studio = Callable[..., Any]
 
 
@@ -40,6 +38,7 @@ async def _at_the_press(pilot: Any, catalogue: Catalogue, surface: str) -> tuple
     return screen, clock, bells
 
 
+@at_both_sizes
 async def test_f11_shows_cautions_first(studio: Studio, size: tuple[int, int]) -> None:
     """F11 opens the press with the cautions alone; no step and no clock is to be seen before Enter."""
     async with studio(size) as pilot:
@@ -56,6 +55,7 @@ async def test_f11_shows_cautions_first(studio: Studio, size: tuple[int, int]) -
         assert "Step 1 of 8: Paint" in screen_text(pilot)
 
 
+@at_the_small_size
 async def test_the_surface_of_the_sign_is_pressed(studio: Studio, size: tuple[int, int], catalogue: Catalogue) -> None:
     """The station shows the steps of the surface that the sign is set to."""
     async with studio(size) as pilot:
@@ -67,6 +67,7 @@ async def test_the_surface_of_the_sign_is_pressed(studio: Studio, size: tuple[in
         assert pilot.app.screen.card == press_card(catalogue.press_figures("film"))
 
 
+@at_both_sizes
 async def test_start_bell_next(studio: Studio, size: tuple[int, int], catalogue: Catalogue) -> None:
     """A clock starts, rings at its end, rings on while the press stays closed, and is quiet after the next step."""
     async with studio(size) as pilot:
@@ -93,6 +94,7 @@ async def test_start_bell_next(studio: Studio, size: tuple[int, int], catalogue:
         assert "Step 2 of 7: Edges of the paper" in screen_text(pilot)
 
 
+@at_the_small_size
 async def test_two_signs_alternate(studio: Studio, size: tuple[int, int], catalogue: Catalogue) -> None:
     """A second sign cannot go into a closed press; once the first is at a step without the press it can."""
     async with studio(size) as pilot:
@@ -105,6 +107,7 @@ async def test_two_signs_alternate(studio: Studio, size: tuple[int, int], catalo
         assert "Sign 2" in screen_text(pilot) and "Sign 1" in screen_text(pilot)
 
 
+@at_the_small_size
 async def test_leaving_asks_while_the_press_is_closed(
     studio: Studio, size: tuple[int, int], catalogue: Catalogue
 ) -> None:
@@ -119,6 +122,7 @@ async def test_leaving_asks_while_the_press_is_closed(
         assert pilot.app.screen is app_of(pilot).editor_screen
 
 
+@at_the_small_size
 async def test_a_printer_is_measured_reading_by_reading(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
     """M on the paper screen asks reading by reading; a wrong one is told and asked for again; then all is kept."""
     async with studio(size) as pilot:
@@ -151,6 +155,7 @@ async def test_a_printer_is_measured_reading_by_reading(studio: Studio, size: tu
         assert "‹ kitchen ›" in screen_text(pilot)
 
 
+@at_the_small_size
 async def test_leaving_the_measuring_keeps_nothing(studio: Studio, size: tuple[int, int], tmp_path: Path) -> None:
     """Escape in the midst of it leaves the settings as they were."""
     async with studio(size) as pilot:
@@ -168,6 +173,7 @@ async def _answer(pilot: Any, text: str) -> None:
     await press(pilot, "enter")
 
 
+@at_both_sizes
 def test_each_question_has_its_drawing(size: tuple[int, int]) -> None:
     """Each length and each edge is drawn in full on the page, and no two drawings are alike."""
     drawn = [drawing(question.key).plain for question in QUESTIONS[2:]]

@@ -15,7 +15,6 @@ from studio.basics.errors import UnknownNameError
 from studio.model.finding import Offer, Where, found
 from studio.model.options import Value
 from studio.pipeline.plan import plan
-from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
 from studio.storage.settings import Setting
 from studio.storage.sign_builder import build_sign
@@ -38,6 +37,7 @@ from studio.tui.keys import (
 )
 from studio.tui.themes import first_theme
 from studio.tui.wording import advice_of, dropped_path, file_shown, first_clauses, inches_of, message_of, spoken
+from tests.shared import assets
 
 _STILL_SPELLED = frozenset({"serve.py", "list_settings.py", "sign_sheets.py", "ruler_readings.py", "tiling.py"})
 
@@ -161,7 +161,7 @@ def test_sentences_in_the_studios_words() -> None:
 
 def test_no_sentence_of_the_engine_speaks_command_line(catalogue: Catalogue) -> None:
     """Neither findings nor errors name an option as it is typed; what lends letters never says that it refuses them."""
-    lent = plan(build_sign("Tess \u0416", {"artwork": "none", "face": "Yellowtail"}, catalogue), FileAssets(catalogue))
+    lent = plan(build_sign("Tess \u0416", {"artwork": "none", "face": "Yellowtail"}, catalogue), assets())
     (told,) = [one for one in lent.findings if one.code == "fallback-face"]
     assert "refuse" not in f"{message_of(told)} {advice_of(told)}"
     for file in Path(studio.__file__).parent.rglob("*.py"):
@@ -183,12 +183,11 @@ def test_painted_holds_with_a_house_spread(catalogue: Catalogue) -> None:
     """With a spread of the house's own, 'on painted it holds' holds: its options set the surface's own spread again."""
     house: dict[str, Value] = {"artwork": "none", "surface": "bare", "spread": "0.5mm"}
     asked: dict[str, Value] = {"face": "Lobster", "cap": "11mm"}
-    assets = FileAssets(catalogue)
-    ill = plan(build_sign("Tess", {**house, **asked}, catalogue), assets)
+    ill = plan(build_sign("Tess", {**house, **asked}, catalogue), assets())
     offers = [(one.code, offer) for one in ill.findings for offer in one.offers if offer.is_of_the_wood]
     assert "thin-stroke" in [code for code, _ in offers]
     for code, offer in offers:
-        after = plan(build_sign("Tess", {**house, **asked, **dict(offer.changes)}, catalogue), assets, remedies=False)
+        after = plan(build_sign("Tess", {**house, **asked, **dict(offer.changes)}, catalogue), assets(), remedies=False)
         assert not [one for one in after.findings if one.code == code], offer
 
 

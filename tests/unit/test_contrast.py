@@ -22,8 +22,8 @@ from studio.model.finding import Finding
 from studio.model.sign import FaceChoice, LetteringOrder, Ring, Sign
 from studio.model.surface import Surface
 from studio.pipeline.plan import plan
-from studio.storage.assets import FileAssets
 from studio.storage.catalogue import read_catalogue
+from tests.shared import assets, catalogue
 
 SIZE_MM = 120.0
 PX_PER_MM = 4.0
@@ -34,11 +34,10 @@ OAK = Surface("oak", 0.1, Colour(0xDE, 0xB8, 0x87))
 @cache
 def placed() -> PlacedLettering:
     """Return three letters on a bare blank."""
-    catalogue = read_catalogue()
     sign = Sign(
-        catalogue.blank("rect:120mmx120mm"), PAPER, (LetteringOrder("HIH", layout="box", face=FaceChoice("Nunito")),)
+        catalogue().blank("rect:120mmx120mm"), PAPER, (LetteringOrder("HIH", layout="box", face=FaceChoice("Nunito")),)
     )
-    placement = plan(sign, FileAssets(catalogue), remedies=False).placement
+    placement = plan(sign, assets(), remedies=False).placement
     assert placement is not None
     return placement.letterings[0]
 

@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 
 from studio.model.finding import Finding
 from studio.pipeline.plan import plan
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
+from tests.shared import assets, catalogue
 
 
 def notes(text: str, **values: str) -> list[Finding]:
     """Return the notes on distance of a bare sign."""
     sign = build_sign(text, {"artwork": "none", **values}, catalogue())
-    return [one for one in plan(sign, FileAssets(catalogue()), remedies=False).findings if one.code == "reads-from"]
+    return [one for one in plan(sign, assets(), remedies=False).findings if one.code == "reads-from"]
 
 
 def test_every_text_has_its_note() -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import numpy as np
 import pytest
 from shapely.geometry import Polygon
@@ -18,23 +16,10 @@ from studio.pipeline.make import make
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
 from studio.render.pixels import mirror
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
+from tests.shared import assets, catalogue
 
 BLANKS = ("round-10in", "oval:200mmx120mm", "rect:200mmx120mm:10mm")
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return one bench for all tests here."""
-    return FileAssets(catalogue())
 
 
 def planned(text: str, offset_mm: float = 0.0, **values: Value) -> Plan:

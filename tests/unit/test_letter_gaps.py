@@ -2,30 +2,15 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 
 from studio.checks.stroke_and_gap import thickness
 from studio.model.options import Value
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
 from studio.stroke.measure import narrowest_gap
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return one provider for all tests here."""
-    return FileAssets(catalogue())
+from tests.shared import assets, catalogue
 
 
 def planned(text: str, *, remedies: bool = False, **values: Value) -> Plan:

@@ -7,19 +7,18 @@ import json
 import pytest
 
 from studio.model.sign import FaceChoice
-from studio.storage.assets import FileAssets, measures_file
-from studio.storage.workspace import open_shop
+from studio.storage.assets import measures_file
 from studio.stroke.measure import measure
 from studio.stroke.results import MeasureTable, read_table, write_table
 from studio.text.connected import joined_share
 from studio.text.font import Face, open_face
+from tests.shared import assets, catalogue
 
-CATALOGUE = open_shop(environment={}).catalogue
-SHIPPED = [entry for entry in CATALOGUE.faces if entry.is_shipped]
+SHIPPED = [entry for entry in catalogue().faces if entry.is_shipped]
 
 
 def _face(name: str) -> Face:
-    return FileAssets(CATALOGUE).face(FaceChoice(name))
+    return assets().face(FaceChoice(name))
 
 
 @pytest.mark.parametrize("name", [entry.name for entry in SHIPPED])

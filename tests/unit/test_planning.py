@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 
 import pytest
 
@@ -12,9 +11,8 @@ from studio.model.finding import SEVERITY, Finding
 from studio.model.options import Value
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
+from tests.shared import assets, catalogue
 
 CYRILLIC_A = "\u0430"
 CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]]]] = {
@@ -101,18 +99,6 @@ CASES: dict[str, tuple[tuple[str, dict[str, Value]], tuple[str, dict[str, Value]
     "option-without-effect": (("Tess", {"case": "small-capitals"}), ("Tess", {"case": "capitals"})),
 }
 """Code -> a sign that has it, and one like it that has not."""
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return one bench for all tests here."""
-    return FileAssets(catalogue())
 
 
 def planned(text: str, *, strict: bool = False, **values: Value) -> Plan:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pytest
@@ -17,27 +16,16 @@ from studio.model.sign import FaceChoice, Sign
 from studio.model.surface import Surface
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets, pressed_file
-from studio.storage.catalogue import Catalogue, read_catalogue
+from studio.storage.assets import pressed_file
+from studio.storage.catalogue import read_catalogue
 from studio.storage.sign_builder import build_sign
 from studio.stroke.filled import filled
 from studio.stroke.pressed_likeness import likenesses
 from studio.stroke.pressed_shape import LADDER, pressed_shape
 from studio.stroke.pressed_table import PressedTable, read_pressed, write_pressed
+from tests.shared import assets, catalogue
 
 Contours = tuple[NDArray[np.float64], ...]
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return the shipped faces and pictures."""
-    return FileAssets(catalogue())
 
 
 def bar(width: float, height: float, left: float = 0.0, low: float = 0.0) -> NDArray[np.float64]:

@@ -15,9 +15,8 @@ from studio.model.sign import Sign
 from studio.pipeline.plan import plan
 from studio.pipeline.remedies import MOST_TOLD
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
+from tests.shared import assets, catalogue
 
 _SENTENCE = re.compile(r".+?(?:[.!?](?=\s+[A-Z“—\-]|$)|$)")
 _OPTION = re.compile(r"--(?P<name>[a-z-]+) (?:'(?P<quoted>[^']*)'|(?P<bare>[^\s;)']+))")
@@ -40,18 +39,6 @@ ILL: list[tuple[str, dict[str, Value]]] = [
     ("Marlow & Tess of Birch Cabin", {"layout": "arc-top", "cap": "30mm", "sweep": "90"}),
     ("Ida\\nof the Birch Cabin by the lake", {"blank": "rect:80mmx40mm"}),
 ]
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return one bench for all tests here."""
-    return FileAssets(catalogue())
 
 
 def planned(text: str, values: dict[str, Value], *, remedies: bool = True) -> Plan:

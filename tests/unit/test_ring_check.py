@@ -2,26 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 
 from studio.pipeline.plan import plan
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return one bench for all tests here."""
-    return FileAssets(catalogue())
+from tests.shared import assets, catalogue
 
 
 def told(outline: str, surface: str = "painted") -> list[str]:

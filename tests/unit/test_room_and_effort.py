@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 
 import studio.pipeline.plan as planning
@@ -14,16 +12,10 @@ from studio.pipeline.effort import Effort, OutOfBudgetError
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Assets, Plan
 from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
+from tests.shared import catalogue
 
 TWO_HOLES = ("-63.1mm,-21.8mm,5mm", "-31.9mm,22.3mm,14mm")
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
 
 
 def sign(text: str, **values: Value) -> Sign:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pytest
@@ -14,21 +13,8 @@ from studio.layout.placement import NoFit, Placement
 from studio.model.finding import Finding
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return one bench for all tests here."""
-    return FileAssets(catalogue())
+from tests.shared import assets, catalogue
 
 
 def planned(text: str, **values: str) -> Plan:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tracemalloc
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -19,20 +18,13 @@ from studio.pipeline.types import Plan
 from studio.render.artwork import lay_artwork
 from studio.render.coverage import coverage
 from studio.render.pixel_grid import centred_window
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
+from tests.shared import assets, catalogue
 
 
 def planned(text: str, **values: Value) -> Plan:
     """Return a sign, fitted and checked."""
-    return plan(build_sign(text, values, catalogue()), FileAssets(catalogue()), remedies=False)
+    return plan(build_sign(text, values, catalogue()), assets(), remedies=False)
 
 
 def test_a_picture_printed_as_a_speck_is_refused() -> None:

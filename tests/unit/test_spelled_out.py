@@ -8,17 +8,16 @@ from studio.cli.summary import spelling_lines
 from studio.pipeline.plan import plan
 from studio.pipeline.sign_report import report_of
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets
 from studio.storage.catalogue import read_catalogue
 from studio.storage.sign_builder import build_sign
+from tests.shared import assets, catalogue
 
 
 @pytest.mark.parametrize("min_cap", ["5mm", "400mm"])
 def test_the_report_spells_every_text(min_cap: str) -> None:
     """Each lettering has its spelling, made or refused, and so has the sign as a whole."""
-    catalogue = read_catalogue()
     values = {"artwork": "none", "min_cap": min_cap, "also": "arc-bottom=est. 1987"}
-    report = report_of(plan(build_sign("Zo\u00eb", values, catalogue), FileAssets(catalogue), remedies=False))
+    report = report_of(plan(build_sign("Zo\u00eb", values, catalogue()), assets(), remedies=False))
     assert report["spelled"] == "Z-o-\u00eb (\u00eb = e with diaeresis)"
     assert [one["spelled"] for one in report["lettering"]] == [report["spelled"], "e-s-t-[full stop] 1-9-8-7"]
 

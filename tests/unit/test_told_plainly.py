@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -21,20 +20,13 @@ from studio.model.options import Value
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
 from studio.render.pixels import blend_ink, codes_of, linear_of
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
+from tests.shared import assets, catalogue
 
 
 def planned(text: str, **values: Value) -> Plan:
     """Return a sign on bare wood, fitted and checked."""
-    return plan(build_sign(text, {"artwork": "none", **values}, catalogue()), FileAssets(catalogue()))
+    return plan(build_sign(text, {"artwork": "none", **values}, catalogue()), assets())
 
 
 @pytest.mark.parametrize("text", ["10”", "10’’", "10''", "10in.", '10"', "10″", "10′′", "10 in", "10 inches"])

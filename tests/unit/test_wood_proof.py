@@ -24,24 +24,11 @@ from studio.render.wood.densities import TONE_SHARES, Dye, amounts_of_colour, se
 from studio.render.wood.figure import Board, Sight, figure
 from studio.render.wood.spreading import spread_dye
 from studio.render.wood_proof import WoodProofBase, _amounts_of, _pressed, bare_light_of, in_wood
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
+from tests.shared import assets, catalogue
 
 PX = 480
 WOODEN = ("maple", "birch", "basswood", "pine")
-
-
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
-@cache
-def assets() -> FileAssets:
-    """Return the shipped faces and pictures."""
-    return FileAssets(catalogue())
 
 
 @cache

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -14,23 +13,16 @@ from studio.basics.errors import FontError
 from studio.model.options import Value
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Plan
-from studio.storage.assets import FileAssets
-from studio.storage.catalogue import Catalogue, read_catalogue
 from studio.storage.sign_builder import build_sign
 from studio.text.font import open_face
+from tests.shared import assets, catalogue
 
 YELLOWTAIL = Path(__file__).parents[2] / "fonts/Yellowtail/Yellowtail-Regular.ttf"
 
 
-@cache
-def catalogue() -> Catalogue:
-    """Return what ships."""
-    return read_catalogue()
-
-
 def planned(text: str, **values: Value) -> Plan:
     """Return a sign on bare wood, fitted and checked."""
-    return plan(build_sign(text, {"artwork": "none", **values}, catalogue()), FileAssets(catalogue()), remedies=False)
+    return plan(build_sign(text, {"artwork": "none", **values}, catalogue()), assets(), remedies=False)
 
 
 def without_outlines(letters: str, upem: int | None = None) -> bytes:

@@ -7,6 +7,7 @@ shown.
 from __future__ import annotations
 
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, ClassVar, Final, cast
 
 from textual.app import ComposeResult
@@ -84,6 +85,7 @@ and the pages that are marked. Sheets go on transfer paper, pages on plain paper
         self._sheets: SignSheets | None = None
         self._seam_mm: float | None = None
         self._asked = 0
+        self._laying = Lock()
         self._said = ""
         self._is_writing = False
         self._kinds = {"template", "card"}
@@ -214,12 +216,15 @@ and the pages that are marked. Sheets go on transfer paper, pages on plain paper
     def _lay_in_thread(self, number: int, ready: SignForPaper, upright: bool) -> None:
         from studio.production.save_on_paper import lay
 
-        try:
-            wish = self._wish(upright)
-            sheets = lay(ready, wish)
-        except Exception as problem:
-            self.app.call_from_thread(self._not_laid, number, sentence_for(problem))
-            return
+        with self._laying:  # one at a time, so that a key held down lays the newest wish and none between
+            if number != self._asked:
+                return
+            try:
+                wish = self._wish(upright)
+                sheets = lay(ready, wish)
+            except Exception as problem:
+                self.app.call_from_thread(self._not_laid, number, sentence_for(problem))
+                return
         self.app.call_from_thread(self._laid, number, sheets, wish)
 
     def _not_laid(self, number: int, sentence: str) -> None:
