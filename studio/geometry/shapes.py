@@ -56,6 +56,19 @@ class Box:
         """Middle."""
         return ((self.left_mm + self.right_mm) / 2, (self.bottom_mm + self.top_mm) / 2)
 
+    def edge_points(self, step_mm: float) -> Points:
+        """Return points along all four edges, corners included, at most `step_mm` apart, shape (n, 2)."""
+        across = np.linspace(self.left_mm, self.right_mm, max(2, int(self.width_mm / step_mm) + 2))
+        along = np.linspace(self.bottom_mm, self.top_mm, max(2, int(self.height_mm / step_mm) + 2))
+        return np.concatenate(
+            [
+                np.column_stack((across, np.full_like(across, self.bottom_mm))),
+                np.column_stack((across, np.full_like(across, self.top_mm))),
+                np.column_stack((np.full_like(along, self.left_mm), along)),
+                np.column_stack((np.full_like(along, self.right_mm), along)),
+            ]
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Rim:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field, replace
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -27,9 +27,12 @@ _BASES_KEPT: Final = 3
 """Prints without lettering kept at least; more while they are small."""
 _PROOFS_KEPT: Final = 6
 _PREVIEWS_KEPT: Final = 12
+_LINES_KEPT: Final = 64
 _PRINT_BYTES_KEPT: Final = 100_000_000
 _MARKS_FACE: Final = FaceChoice("Nunito", 700)
 """Sets the small type in the waste."""
+Key = TypeVar("Key", bound=Hashable)
+Value = TypeVar("Value")
 
 
 @dataclass(slots=True, eq=False)
@@ -64,30 +67,21 @@ def area_key(sign: Sign) -> Hashable:
 
 def area_for(sign: Sign, assets: Assets) -> OpenArea:
     """Return the open area of a sign before any text stands."""
-    render_cache, key = render_cache_of(assets), area_key(sign)
-    if key not in render_cache.areas:
-        alpha = None
-        if sign.artwork is not None:
-            alpha = assets.pixels(sign.artwork.artwork)[..., 3]
-        area = open_area(sign.blank, sign.safe_margin_mm, setting=sign.artwork, alpha=alpha, bleed_mm=sign.bleed_mm)
-        _keep(render_cache.areas, key, area, _AREAS_KEPT)
-    return render_cache.areas[key]
 
+    def area() -> OpenArea:
+        alpha = None if sign.artwork is None else assets.pixels(sign.artwork.artwork)[..., 3]
+        return open_area(sign.blank, sign.safe_margin_mm, setting=sign.artwork, alpha=alpha, bleed_mm=sign.bleed_mm)
 
-def has_bases(sign: Sign, assets: Assets) -> bool:
-    """Return whether a sign's print and proof without lettering are at hand."""
-    render_cache = render_cache_of(assets)
-    return print_base_key(sign) in render_cache.prints and proof_base_key(sign) in render_cache.presses
+    return _kept(render_cache_of(assets).areas, area_key(sign), area, _AREAS_KEPT)
 
 
 def print_base_for(sign: Sign, assets: Assets) -> PrintBase:
     """Return all of a sign's print but its lettering."""
-    render_cache, key = render_cache_of(assets), print_base_key(sign)
-    if key not in render_cache.prints:
-        base = print_base(sign, _pixels(sign, assets), lambda text: _small_type(text, assets).contours_em)
-        fitting = _PRINT_BYTES_KEPT // base.picture.pixels.nbytes
-        _keep(render_cache.prints, key, base, min(max(_BASES_KEPT, fitting), _PREVIEWS_KEPT))
-    return render_cache.prints[key]
+
+    def base() -> PrintBase:
+        return print_base(sign, _pixels(sign, assets), lambda text: _small_type(text, assets).contours_em)
+
+    return _kept(render_cache_of(assets).prints, print_base_key(sign), base, _prints_kept)
 
 
 def proof_base_for(sign: Sign, assets: Assets, longer_px: int) -> ProofBase:
@@ -95,36 +89,35 @@ def proof_base_for(sign: Sign, assets: Assets, longer_px: int) -> ProofBase:
 
     Artwork much finer than that is averaged down first: quicker, and a tone or two off the proof at full size.
     """
-    render_cache, key = render_cache_of(assets), (proof_base_key(sign), longer_px)
-    if key not in render_cache.proofs:
+
+    def base() -> ProofBase:
         if sign.wood is not None:
-            base: ProofBase = in_wood(proof_base_for(replace(sign, wood=None), assets, longer_px), sign.wood)
-        else:
-            base = proof_base(sign, _coarser(_pixels(sign, assets), longer_px), longer_px)
-        _keep(render_cache.proofs, key, base, _PREVIEWS_KEPT)
-    return render_cache.proofs[key]
+            return in_wood(proof_base_for(replace(sign, wood=None), assets, longer_px), sign.wood)
+        return proof_base(sign, _coarser(_pixels(sign, assets), longer_px), longer_px)
+
+    return _kept(render_cache_of(assets).proofs, (proof_base_key(sign), longer_px), base, _PREVIEWS_KEPT)
 
 
 def proof_press_for(sign: Sign, assets: Assets) -> ProofPress:
     """Return a sign's proof at full size, ready for its lettering."""
-    render_cache, key = render_cache_of(assets), proof_base_key(sign)
-    if key not in render_cache.presses:
+
+    def press() -> ProofPress:
         base = proof_base(sign, _pixels(sign, assets))
-        if sign.wood is not None:
-            base = in_wood(base, sign.wood)
-        _keep(render_cache.presses, key, proof_press(base), _PROOFS_KEPT)
-    return render_cache.presses[key]
+        return proof_press(base if sign.wood is None else in_wood(base, sign.wood))
+
+    return _kept(render_cache_of(assets).presses, proof_base_key(sign), press, _PROOFS_KEPT)
 
 
 def thumbnail_for(sign: Sign, assets: Assets, columns: int = 60) -> ThumbnailBase:
     """Return all of a sign's thumbnail but its lettering, `columns` wide; always of the plain proof, without grain."""
     plain = replace(sign, wood=None)
-    render_cache, key = render_cache_of(assets), (proof_base_key(plain), columns)
-    if key not in render_cache.thumbnails:
+
+    def thumbnail() -> ThumbnailBase:
         is_plain = sign.wood is None
         base = proof_press_for(sign, assets).base if is_plain else proof_base(plain, _pixels(plain, assets))
-        _keep(render_cache.thumbnails, key, thumbnail_base(base, columns), _AREAS_KEPT)
-    return render_cache.thumbnails[key]
+        return thumbnail_base(base, columns)
+
+    return _kept(render_cache_of(assets).thumbnails, (proof_base_key(plain), columns), thumbnail, _AREAS_KEPT)
 
 
 def marks_without_room_for(sign: Sign, assets: Assets) -> tuple[str, ...]:
@@ -149,14 +142,21 @@ def _coarser(pixels: NDArray[np.uint8] | None, longer_px: int) -> NDArray[np.uin
 
 def _small_type(text: str, assets: Assets) -> ShapedLine:
     """Return a line of the small type in the waste."""
-    marks = render_cache_of(assets).marks
-    if text not in marks:
-        _keep(marks, text, shape_line(text, assets.face(_MARKS_FACE)), 64)
-    return marks[text]
+    return _kept(render_cache_of(assets).marks, text, lambda: shape_line(text, assets.face(_MARKS_FACE)), _LINES_KEPT)
 
 
-def _keep(kept: dict[Any, Any], key: Hashable, value: Any, most: int) -> None:
-    """Keep a value, the oldest ones let go."""
-    while len(kept) >= most:
-        kept.pop(next(iter(kept)))
-    kept[key] = value
+def _prints_kept(base: PrintBase) -> int:
+    """Return how many prints as large as this one are kept."""
+    return min(max(_BASES_KEPT, _PRINT_BYTES_KEPT // base.picture.pixels.nbytes), _PREVIEWS_KEPT)
+
+
+def _kept(kept: dict[Key, Value], key: Key, work_out: Callable[[], Value], most: int | Callable[[Value], int]) -> Value:
+    """Return a value, worked out where it is not kept; the oldest ones are let go."""
+    value = kept.get(key)
+    if value is None:
+        value = work_out()
+        room = most if isinstance(most, int) else most(value)
+        while len(kept) >= room:
+            kept.pop(next(iter(kept)))
+        kept[key] = value
+    return value

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from studio.model.sign import Sign
 from studio.pipeline.cache import (
-    has_bases,
     print_base_for,
     proof_press_for,
     thumbnail_for,
@@ -43,14 +42,7 @@ class Product:
 
 def make(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = True) -> Product:
     """Fit, check and draw a sign. Raises as `plan` does."""
-    if has_bases(sign, assets):
-        return make_planned(plan(sign, assets, strict=strict, remedies=remedies), assets)
-    with ThreadPoolExecutor(1) as second:
-        second.submit(proof_press_for, sign, assets)  # what it raises, it raises again when the proof is wanted
-        planned = plan(sign, assets, strict=strict, remedies=remedies)
-        if planned.placement is not None and planned.status != "refused":
-            print_base_for(planned.sign, assets)
-    return make_planned(planned, assets)
+    return make_planned(plan(sign, assets, strict=strict, remedies=remedies), assets)
 
 
 def make_planned(planned: Plan, assets: Assets, *, proof: bool = True, thumbnail: bool = True) -> Product:
@@ -62,24 +54,15 @@ def make_planned(planned: Plan, assets: Assets, *, proof: bool = True, thumbnail
         proof: Whether a proof is wanted.
         thumbnail: Whether a thumbnail is.
     """
-    sign = planned.sign
-    if planned.placement is None:
+    sign, placement = planned.sign, planned.placement
+    if placement is None:
         return Product(planned, None, None, "")
-    if planned.status != "refused" and (proof or thumbnail):
-        _bases(sign, assets)
-    picture = thumbnail_for(sign, assets).draw(planned.placement) if thumbnail else ""
     if planned.status == "refused":
-        return Product(planned, None, None, picture)
-    printed = print_base_for(sign, assets).print_of(planned.placement, order=sign.order)
-    proved = proof_press_for(sign, assets).proof_of(planned.placement) if proof else None
-    return Product(planned, printed, proved, picture)
-
-
-def _bases(sign: Sign, assets: Assets) -> None:
-    """Make what stands below a sign's lettering, print and proof at once, where it is not at hand."""
-    if has_bases(sign, assets):
-        return
+        return Product(planned, None, None, thumbnail_for(sign, assets).draw(placement) if thumbnail else "")
+    press = None
     with ThreadPoolExecutor(1) as second:
-        press = second.submit(proof_press_for, sign, assets)
-        print_base_for(sign, assets)
-        press.result()
+        if proof or thumbnail:
+            press = second.submit(proof_press_for, sign, assets)
+        printed = print_base_for(sign, assets).print_of(placement, order=sign.order)
+    proved = press.result().proof_of(placement) if proof and press is not None else None
+    return Product(planned, printed, proved, thumbnail_for(sign, assets).draw(placement) if thumbnail else "")

@@ -87,6 +87,17 @@ def parse_paperwork(text: str) -> Paperwork:
     return Paperwork(kinds, ONE_FILE in words)
 
 
+def pages_wanted(text: str | None, sign: Sign, catalogue: Catalogue) -> Paperwork:
+    """Return the pages that were asked for beside a sign; of no kind where nothing was said.
+
+    Raises:
+        SettingsError: A word is not known, no kind is named, or there are no press figures for the sign's surface.
+    """
+    wanted = Paperwork() if text is None else parse_paperwork(text)
+    check_paperwork(sign, wanted, catalogue)
+    return wanted
+
+
 def paperwork_targets(folder: Path, stem: str, wanted: Paperwork, *, has_sheets: bool) -> dict[str, Path]:
     """Return the files of a sign's pages, by kind."""
     kinds = [PAGES] if wanted.is_one_file and not has_sheets else []
@@ -219,6 +230,8 @@ def _picture(pages: Sequence[Page]) -> bytes:
 
 def paperwork_told(files: Mapping[str, bytes], wanted: Paperwork) -> tuple[str, ...]:
     """Return what to know about the pages that were written."""
+    if not files:
+        return ()
     lines = []
     if "template" in wanted.kinds:
         lines.append("Template: print it on plain paper; never press it.")

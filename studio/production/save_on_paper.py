@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from studio.basics.errors import StudioError
@@ -19,11 +19,12 @@ from studio.production.captions import caption_line
 from studio.production.file_names import single_stem
 from studio.production.paperwork import Paperwork, PaperworkMaker, paperwork_files, paperwork_targets
 from studio.production.save_sign import Instead, InTheWay, save_product, targets
-from studio.production.sign_sheets import on_paper
+from studio.production.sign_sheets import on_paper, sheet_name, sheets_for
 from studio.sheets.sign_on_paper import SignOnPaper, Wish
 from studio.sheets.sign_sheets import SignSheets, sheets_of
 from studio.storage.atomic_write import ready_folder
 from studio.storage.catalogue import Catalogue
+from studio.storage.write_errors import taken
 
 _MOST_COPIES = 999
 
@@ -72,6 +73,68 @@ def lay(ready: SignForPaper, wish: Wish) -> SignSheets:
     return sheets_of(ready.on_paper, wish, caption_line)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class PagesMade:
+    """What goes on paper with a sign's print.
+
+    Attributes:
+        sheets: Its sheets, where they are wanted.
+        pdf: Their PDF, with the pages that stand in it.
+        beside: The other pages' files, by kind.
+    """
+
+    sheets: SignSheets | None = None
+    pdf: bytes | None = None
+    beside: Mapping[str, bytes] = field(default_factory=dict)
+
+
+def pages_made(
+    product: Product, wish: Wish | None, wanted: Paperwork, assets: Assets, catalogue: Catalogue
+) -> PagesMade:
+    """Return the sheets and pages of a sign that was made; none of a refused one.
+
+    Raises:
+        StudioError: The paper is too small, the seams do not do, or a page cannot be made.
+    """
+    if product.print is None:
+        return PagesMade()
+    return _with_pages(product, None if wish is None else sheets_for(product, wish), wish, wanted, assets, catalogue)
+
+
+def _with_pages(
+    product: Product,
+    sheets: SignSheets | None,
+    wish: Wish | None,
+    wanted: Paperwork,
+    assets: Assets,
+    catalogue: Catalogue,
+) -> PagesMade:
+    maker = PaperworkMaker(product, assets, catalogue, wish, None if sheets is None else sheets.tiling)
+    pages, title = ((), sheet_name(product.plan.sign)) if sheets is None else (sheets.pages, sheets.title)
+    beside, pdf = paperwork_files(maker, wanted, pages, title=title)
+    return PagesMade(sheets, pdf, beside)
+
+
+def paths_on_paper(folder: Path, stem: str, wanted: Paperwork, *, has_sheets: bool) -> dict[str, Path]:
+    """Return where the files of a sign go, by kind, its sheets and pages among them."""
+    return targets(folder, stem, sheets=has_sheets) | paperwork_targets(folder, stem, wanted, has_sheets=has_sheets)
+
+
+def free_paths(folder: Path, text: str, wanted: Paperwork, *, has_sheets: bool, overwrite: bool) -> dict[str, Path]:
+    """Return where the files of a sign of this text go, its folder made.
+
+    Raises:
+        OutputError: One of them is there and may not be replaced, or the folder cannot be written.
+    """
+    paths = paths_on_paper(folder, single_stem(text), wanted, has_sheets=has_sheets)
+    if not overwrite:
+        for path in paths.values():
+            if os.path.lexists(path):
+                raise taken(path)
+    ready_folder(folder)
+    return paths
+
+
 def save_on_paper(
     ready: SignForPaper,
     wish: Wish,
@@ -99,7 +162,7 @@ def save_on_paper(
     stem = single_stem(ready.sign.letterings[0].text.replace("\n", " "))
 
     def paths_for(name: str) -> dict[str, Path]:
-        return targets(folder, name, sheets=True) | paperwork_targets(folder, name, wanted, has_sheets=True)
+        return paths_on_paper(folder, name, wanted, has_sheets=True)
 
     there = tuple(path for path in paths_for(stem).values() if os.path.lexists(path))
     if there and instead == "ask":
@@ -115,15 +178,13 @@ def save_on_paper(
         )
         if not stem:
             raise StudioError(f"{folder} holds {_MOST_COPIES} signs of that name.", advice="Choose another folder.")
-    sheets = lay(ready, wish)
-    maker = PaperworkMaker(ready.product, assets, catalogue, wish, sheets.tiling)
-    beside, pdf = paperwork_files(maker, wanted, sheets.pages, title=sheets.title)
+    made = _with_pages(ready.product, lay(ready, wish), wish, wanted, assets, catalogue)
     ready_folder(folder)
     return save_product(
         ready.product,
         paths_for(stem),
         papers=catalogue.papers,
         overwrite=instead == "replace",
-        sheets=pdf,
-        beside=beside,
+        sheets=made.pdf,
+        beside=made.beside,
     )

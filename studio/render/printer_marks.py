@@ -64,7 +64,7 @@ class Waste:
         half_width, half_height = self.canvas.width_mm / 2 + 1e-9, self.canvas.height_mm / 2 + 1e-9
         if max(-box.left_mm, box.right_mm) > half_width or max(-box.bottom_mm, box.top_mm) > half_height:
             return False
-        depth_mm = self.blank.rim.depth_mm(_edge_points(box))
+        depth_mm = self.blank.rim.depth_mm(box.edge_points(_STEP_MM))
         return bool((depth_mm <= -(self.canvas.bleed_mm + CLEARANCE_MM)).all())
 
 
@@ -231,20 +231,6 @@ _ARROW: Final[Points] = np.array(
 def _outline(box: Box) -> Points:
     corners = ((box.left_mm, box.bottom_mm), (box.right_mm, box.bottom_mm))
     return np.array([*corners, (box.right_mm, box.top_mm), (box.left_mm, box.top_mm)])
-
-
-def _edge_points(box: Box) -> Points:
-    """Return points along a rectangle's edges, close enough that a convex rim cannot pass between them."""
-    across = np.linspace(box.left_mm, box.right_mm, max(2, int(box.width_mm / _STEP_MM) + 2))
-    along = np.linspace(box.bottom_mm, box.top_mm, max(2, int(box.height_mm / _STEP_MM) + 2))
-    return np.concatenate(
-        [
-            np.column_stack((across, np.full_like(across, box.bottom_mm))),
-            np.column_stack((across, np.full_like(across, box.top_mm))),
-            np.column_stack((np.full_like(along, box.left_mm), along)),
-            np.column_stack((np.full_like(along, box.right_mm), along)),
-        ]
-    )
 
 
 def _moved(box: Box, move: tuple[float, float]) -> Box:

@@ -18,7 +18,7 @@ from studio.basics.colour import Colour
 from studio.layout.placement import Placement
 from studio.model.sign import ProofWood
 from studio.model.surface import Surface
-from studio.model.woods import WOODS, wood_named
+from studio.model.woods import WOODS
 from studio.render.ink import covered_boxes, inks_of
 from studio.render.pixel_grid import PixelBox
 from studio.render.pixels import blend_ink
@@ -150,7 +150,7 @@ def in_wood(base: ProofBase, wood: ProofWood) -> WoodProofBase:
     if wood.is_seen_on(surface):
         board = Board(base.blank.width_mm, base.blank.height_mm, wood.grain_rad)
         sight = Sight(window.px_per_mm, window.left_mm, window.top_mm, window.width_px, window.height_px)
-        tones = tone_densities(figure(wood_named(wood.name), board, sight))
+        tones = tone_densities(figure(WOODS[wood.name], board, sight))
     bare_light = bare_light_of(surface, wood)
     return WoodProofBase(
         blank=base.blank,
@@ -177,7 +177,7 @@ def bare_light_of(surface: Surface, wood: ProofWood) -> tuple[float, float, floa
     own = surface.base_colour.linear
     if not wood.is_seen_on(surface) or surface.wood not in WOODS or surface.wood == wood.name:
         return own
-    asked, seen_on = wood_named(wood.name).colour.linear, WOODS[surface.wood].colour.linear
+    asked, seen_on = WOODS[wood.name].colour.linear, WOODS[surface.wood].colour.linear
     red, green, blue = (min(light * new / old, 1.0) for light, new, old in zip(own, asked, seen_on, strict=True))
     return red, green, blue
 

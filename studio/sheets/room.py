@@ -97,7 +97,7 @@ class SheetRoom:
             return False
         if any(_meet(box, other, _APART_MM / 4) for other in self.taken):
             return False
-        edges = _edge_points(box)
+        edges = box.edge_points(_EDGE_STEP_MM)
         for blank in self.pressed:
             if _meet(box, blank.box, 0.0) and (blank.depth_mm(edges) > -(blank.reach_mm + CLEARANCE_MM)).any():
                 return False
@@ -167,18 +167,4 @@ def _meet(box: Box, other: Box, apart_mm: float) -> bool:
         and other.left_mm < box.right_mm + apart_mm
         and box.bottom_mm < other.top_mm + apart_mm
         and other.bottom_mm < box.top_mm + apart_mm
-    )
-
-
-def _edge_points(box: Box) -> Points:
-    """Return points along a box's edges, close enough that a convex rim cannot pass between them unseen."""
-    across = np.linspace(box.left_mm, box.right_mm, max(2, int(box.width_mm / _EDGE_STEP_MM) + 2))
-    along = np.linspace(box.bottom_mm, box.top_mm, max(2, int(box.height_mm / _EDGE_STEP_MM) + 2))
-    return np.concatenate(
-        [
-            np.column_stack((across, np.full_like(across, box.bottom_mm))),
-            np.column_stack((across, np.full_like(across, box.top_mm))),
-            np.column_stack((np.full_like(along, box.left_mm), along)),
-            np.column_stack((np.full_like(along, box.right_mm), along)),
-        ]
     )
