@@ -13,9 +13,8 @@ from typing import Final
 import numpy as np
 from PIL import Image, ImageChops, ImageDraw
 
-from studio.basics.colour import Colour
 from studio.model.options import option_keys
-from studio.model.sign import FaceChoice
+from studio.model.sign import DEFAULT_COLOUR, FaceChoice
 from studio.orders.order_list import OrderList, read_orders
 from studio.orders.order_row import OrderRow
 from studio.pipeline.make import Product, make
@@ -45,7 +44,7 @@ from studio.text.shaping import shape_line
 
 PICTURES: Final = Path(__file__).parent / "pictures"
 PAPER: Final = (232, 224, 210)
-INK: Final = Colour(0x3B, 0x2E, 0x26)
+INK: Final = DEFAULT_COLOUR
 SPECIMEN: Final = "Marlow & Tess"
 
 

@@ -22,7 +22,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "layout": {"basics", "geometry", "model", "text"},
     "checks": {"basics", "geometry", "model", "stroke", "text", "layout"},
     "render": {"basics", "geometry", "model", "layout"},
-    "composing": {"geometry", "model", "text", "layout", "checks"},
+    "composing": {"basics", "geometry", "model", "text", "layout", "checks"},
     "sheets": {"basics", "geometry", "model", "text", "render"},
     "strip": {"basics", "geometry", "model", "render"},
     "storage": {"basics", "model", "text"},

@@ -8,12 +8,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from typing import Final
-from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 
 from studio.basics.colour import Colour, contrast_ratio, luminance
+from studio.basics.kept import KeptValue
 from studio.geometry.shapes import Points, signed_area
 from studio.layout.letter_ink import sampled_edge
 from studio.layout.placement import PlacedLetter, PlacedLettering, Placement
@@ -58,8 +58,8 @@ class Surroundings:
         return np.asarray(linear @ np.array([0.2126, 0.7152, 0.0722]), np.float64)
 
 
-_RINGS: WeakKeyDictionary[GlyphOutline, tuple[Points, Points]] = WeakKeyDictionary()
-"""Edges and normals of outlines, kept as long as the outlines are."""
+_RINGS: Final = KeptValue[GlyphOutline, tuple[Points, Points]]()
+"""Edges and normals of outlines."""
 
 _CODES = np.arange(256) / 255.0
 _LINEAR: Final[NDArray[np.float64]] = np.where(_CODES <= 0.04045, _CODES / 12.92, ((_CODES + 0.055) / 1.055) ** 2.4)
@@ -159,10 +159,7 @@ def _finding(
 
 def _ring_points(letter: PlacedLetter, lettering: PlacedLettering, reach_mm: float) -> Points:
     """Return points outside a letter, `reach_mm` from its edge as the face draws it."""
-    kept = _RINGS.get(letter.outline)
-    if kept is None:
-        kept = _RINGS[letter.outline] = _edge_and_normals(letter.outline)
-    edge, normal = kept
+    edge, normal = _RINGS.of(letter.outline, lambda: _edge_and_normals(letter.outline))
     em_mm = lettering.em_mm * letter.size
     reach_em = (reach_mm + lettering.offset_mm) / em_mm
     ring = (edge + reach_em * normal - np.array([letter.advance_em / 2, 0.0])) * em_mm

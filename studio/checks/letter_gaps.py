@@ -10,11 +10,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
-from weakref import ReferenceType, WeakKeyDictionary, ref
+from weakref import ReferenceType, ref
 
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.kept import KeptValue, KeptValues
 from studio.geometry.distance import OutlineEdges, edges_of, gap_to_point, gaps_of_pairs, joined_ink, windings
 from studio.layout.placement import PlacedLetter, PlacedLettering
 from studio.stroke.measure import narrowest_gap
@@ -33,14 +34,11 @@ _BESIDE: Final = 1.1
 """How far from the middle of a gap, in halves of its width, the ink that bounds it may lie."""
 _STAND_DIGITS: Final = 9
 _PAIRS_KEPT: Final = 256
-_RATIOS_KEPT: Final = 8
 
-SLITS: WeakKeyDictionary[
-    GlyphOutline, dict[tuple[float, ...], tuple[ReferenceType[GlyphOutline], Narrowest | None]]
-] = WeakKeyDictionary()
+SLITS: Final = KeptValues[GlyphOutline, tuple[float, ...], tuple[ReferenceType[GlyphOutline], Narrowest | None]]()
 """Slits of touching pairs by their left letter: the right one, how it stands beside it, and the slit."""
-_SCALED: WeakKeyDictionary[GlyphOutline, dict[float, OutlineEdges]] = WeakKeyDictionary()
-_EDGES: WeakKeyDictionary[GlyphOutline, OutlineEdges] = WeakKeyDictionary()
+_SCALED: Final = KeptValues[GlyphOutline, float, OutlineEdges](most=8)
+_EDGES: Final = KeptValue[GlyphOutline, OutlineEdges]()
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +132,7 @@ def _slit(
     known = left.joint(right, along) if up == turn == 0 else None
     if known is not None:
         return known.slit
-    kept = SLITS.setdefault(left, {})
+    kept = SLITS.of(left)
     key = (id(right), *stand)
     found = kept.get(key)
     if found is None or found[0]() is not right:
@@ -200,22 +198,15 @@ def letters_beside(lettering: PlacedLettering, at: tuple[float, float], width_mm
 
 def edges(outline: GlyphOutline) -> OutlineEdges:
     """The edges of an outline, indexed and kept as long as it is."""
-    kept = _EDGES.get(outline)
-    if kept is None:
-        kept = _EDGES[outline] = edges_of(outline.contours).indexed()
-    return kept
+    return _EDGES.of(outline, lambda: edges_of(outline.contours).indexed())
 
 
 def _edges_at(outline: GlyphOutline, ratio: float) -> OutlineEdges:
     """Return the edges of an outline at another size, for letters of lines that are set larger or smaller."""
     if ratio == 1:
         return edges(outline)
-    kept = _SCALED.setdefault(outline, {})
-    if ratio not in kept:
-        if len(kept) >= _RATIOS_KEPT:
-            kept.clear()
-        kept[ratio] = edges_of(tuple(contour * ratio for contour in outline.contours)).indexed()
-    return kept[ratio]
+    scaled = tuple(contour * ratio for contour in outline.contours)
+    return _SCALED.get(outline, ratio, lambda: edges_of(scaled).indexed())
 
 
 def on_outline(letter: PlacedLetter, points: NDArray[np.float64], em_mm: float) -> NDArray[np.float64]:

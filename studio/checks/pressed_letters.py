@@ -13,10 +13,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
+from studio.basics.kept import KeptValues
 from studio.checks.letter_gaps import boxes_mm
 from studio.checks.stroke_and_gap import MOST_LISTED, Thickness, Weak, glyph_thickness, is_covered
 from studio.geometry.offset import offset
@@ -40,7 +40,7 @@ _LARGEST_DOT: Final = 0.4
 _FLAT_LETTERS: Final = "xzvwnmurs"
 _STEP: Final = 0.02
 """Letters not measured ahead are measured at a spread within 1 % of theirs, so that sizes nearby are known."""
-_SHAPES: WeakKeyDictionary[GlyphOutline, dict[tuple[int, float, float], PressedShape]] = WeakKeyDictionary()
+_SHAPES: Final = KeptValues[GlyphOutline, tuple[int, float, float], PressedShape]()
 
 
 def pressed_findings(
@@ -115,7 +115,7 @@ def _shape_of(letter: PlacedLetter, lettering: PlacedLettering, surface: Surface
     if sure_stroke and sure_gap:
         return None
     step = round(math.log(max(spread_em / cap_em, 1e-6)) / _STEP)
-    kept = _SHAPES.setdefault(outline, {})
+    kept = _SHAPES.of(outline)
     key = (step, round(grown_em, 6), round(cap_em, 6))
     if key not in kept:
         contours = outline.contours

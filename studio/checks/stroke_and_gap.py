@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from typing import Final
-from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.kept import KeptValue
 from studio.checks.letter_gaps import boxes_mm, edges, letter_gaps, letters_beside, on_outline
 from studio.geometry.distance import edges_of, windings
 from studio.geometry.shapes import Points
@@ -30,7 +30,7 @@ MOST_LISTED: Final = 3
 """Letters named one by one for each code; the rest are counted in the last one's message."""
 _SLACK: Final = 0.995
 """Share of a limit from which a place counts as held: the spacing sets gaps to the limit, give or take a rounding."""
-_MEASURED: WeakKeyDictionary[GlyphOutline, ThicknessMeasure] = WeakKeyDictionary()
+_MEASURED: Final = KeptValue[GlyphOutline, ThicknessMeasure]()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +66,9 @@ class Thickness:
 
 def glyph_thickness(outline: GlyphOutline, cap_height_em: float) -> ThicknessMeasure:
     """Return the measure of an outline in em units, kept as long as the outline is."""
-    kept = outline.measured or _MEASURED.get(outline)
-    if kept is None:
-        kept = measure(outline.contours, cap_height=cap_height_em)
-        _MEASURED[outline] = kept
-    return kept
+    if outline.measured is not None:
+        return outline.measured
+    return _MEASURED.of(outline, lambda: measure(outline.contours, cap_height=cap_height_em))
 
 
 def thickness(lettering: PlacedLettering) -> Thickness:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Final
 
+from studio.basics.kept import KeptValues
 from studio.composing import prices
 from studio.composing.placing import SizeLimits
 from studio.layout.fit import Fit, Limits
@@ -112,10 +113,13 @@ def chosen_arcs(
     return found
 
 
+_WITH_AIR: Final = KeptValues[OpenArea, float, OpenArea]()
+
+
 def with_air(area: OpenArea, air_mm: float) -> OpenArea:
     """Return an area drawn in for air, those asked for last kept with the area."""
     WORK.done_ms += DRAWN_IN_MS
-    kept: dict[float, OpenArea] = area.memory.setdefault("with air", {})
+    kept = _WITH_AIR.of(area)
     if air_mm not in kept:
         while len(kept) >= _AREAS_KEPT:
             kept.pop(next(iter(kept)))

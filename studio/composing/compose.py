@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from studio.basics.kept import KeptValues
 from studio.composing import prices
 from studio.composing.arcs import SetArc, arc_cap_mm, chosen_arcs, set_on_arc
 from studio.composing.levels import Emphasis
@@ -39,6 +40,10 @@ _LOOSER: Final = (1.0, 0.5, 0.0)
 _REFITTED: Final = 0.12
 """How far a second text's size may be off its share of the name before it is set anew."""
 _OPENINGS: Final = frozenset({"greetings", "homes"})
+
+
+_DRAWN_IN: Final = KeptValues[OpenArea, float, OpenArea]()
+"""Areas drawn in for ink that grows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,11 +176,7 @@ def _drawn_in(area: OpenArea, growth: float) -> OpenArea:
     if growth <= 0:
         return area
     WORK.done_ms += DRAWN_IN_MS
-    key = ("composing", growth)
-    if key not in area.memory:
-        area.memory[key] = area.tightened(growth)
-    drawn: OpenArea = area.memory[key]
-    return drawn
+    return _DRAWN_IN.get(area, growth, lambda: area.tightened(growth))
 
 
 def _growth(job: _Job) -> float:

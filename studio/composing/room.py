@@ -12,6 +12,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.kept import KeptValue
 from studio.composing.prices import STATED_BOX_SHARE
 from studio.layout.distance_grid import Grid, grid_over
 from studio.layout.open_area import OpenArea
@@ -103,12 +104,12 @@ class FreeRoom:
         return rows
 
 
+_ROOMS: Final = KeptValue[OpenArea, FreeRoom]()
+
+
 def room_of(area: OpenArea) -> FreeRoom:
     """Return the room of an area, worked out once."""
-    kept: FreeRoom | None = area.memory.get("composing")
-    if kept is None:
-        kept = area.memory["composing"] = _room(area)
-    return kept
+    return _ROOMS.of(area, lambda: _room(area))
 
 
 def _room(area: OpenArea) -> FreeRoom:

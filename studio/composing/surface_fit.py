@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from studio.basics.kept import KeptValue
 from studio.checks.letter_gaps import edges
 from studio.checks.stroke_and_gap import glyph_thickness
 from studio.composing.block import SetLine
@@ -53,16 +54,20 @@ def _holds(line: SetLine, em_mm: float, limits: SizeLimits) -> bool:
     return stroke_em * own_mm >= limits.finest_stroke_mm and inner_em * own_mm >= limits.finest_gap_mm
 
 
+_FINEST_EM: Final = KeptValue[LineInk, tuple[float, float]]()
+_GAPS_EM: Final = KeptValue[LineInk, tuple[float, ...]]()
+
+
 def _finest_em(ink: LineInk) -> tuple[float, float]:
     """Return the thinnest stroke of a line's letters and the narrowest gap within one, its own em."""
-    kept: tuple[float, float] | None = ink.memory.get("finest")
-    if kept is None:
-        cap_em = ink.line.face.cap_height_em
-        measured = [glyph_thickness(letter.outline, cap_em) for letter in ink.letters]
-        strokes = [each.stroke.width for each in measured if each.stroke is not None]
-        gaps = [each.gap.width for each in measured if each.gap is not None]
-        kept = ink.memory["finest"] = (min(strokes, default=1.0), min(gaps, default=1.0))
-    return kept
+    return _FINEST_EM.of(ink, lambda: _measured_em(ink))
+
+
+def _measured_em(ink: LineInk) -> tuple[float, float]:
+    measured = [glyph_thickness(letter.outline, ink.line.face.cap_height_em) for letter in ink.letters]
+    strokes = [each.stroke.width for each in measured if each.stroke is not None]
+    gaps = [each.gap.width for each in measured if each.gap is not None]
+    return min(strokes, default=1.0), min(gaps, default=1.0)
 
 
 def _track_em(line: SetLine, em_mm: float, limits: SizeLimits) -> float | None:
@@ -79,11 +84,12 @@ def _track_em(line: SetLine, em_mm: float, limits: SizeLimits) -> float | None:
 
 def _gaps_em(ink: LineInk) -> tuple[float, ...]:
     """Return the gap of each pair of neighbouring letters as the face sets them, its own em."""
-    kept: tuple[float, ...] | None = ink.memory.get("gaps")
-    if kept is None:
-        outlines = [edges(letter.outline) for letter in ink.letters]
-        starts = ink.mids_em - ink.advances_em / 2
-        level = np.zeros(max(len(starts) - 1, 0))
-        widths = gaps_of_pairs(outlines[:-1], outlines[1:], np.diff(starts), level, level)[0] if len(level) else level
-        kept = ink.memory["gaps"] = tuple(float(width) for width in widths if not np.isnan(width))
-    return kept
+    return _GAPS_EM.of(ink, lambda: _measured_gaps_em(ink))
+
+
+def _measured_gaps_em(ink: LineInk) -> tuple[float, ...]:
+    outlines = [edges(letter.outline) for letter in ink.letters]
+    starts = ink.mids_em - ink.advances_em / 2
+    level = np.zeros(max(len(starts) - 1, 0))
+    widths = gaps_of_pairs(outlines[:-1], outlines[1:], np.diff(starts), level, level)[0] if len(level) else level
+    return tuple(float(width) for width in widths if not np.isnan(width))

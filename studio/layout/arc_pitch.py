@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.kept import KeptValue
 from studio.geometry.shapes import Points
 from studio.layout.arc_spacing import EvenSpacing, plain_steps_em
 from studio.layout.letter_ink import LED_STEP_EM, SAMPLE_STEP_EM, LineInk
@@ -119,10 +120,7 @@ class LetterSteps:
 
     def _spacing(self) -> EvenSpacing:
         """Return the line's spacing, kept with its ink: both sides share it."""
-        kept: EvenSpacing | None = self.ink.memory.get("spacing")
-        if kept is None:
-            kept = self.ink.memory["spacing"] = EvenSpacing(self.ink.line.clusters)
-        return kept
+        return _SPACINGS.of(self.ink, lambda: EvenSpacing(self.ink.line.clusters))
 
 
 _BENDS: Final = 96
@@ -132,6 +130,10 @@ _SAME_BEND: Final = 1.5e-3
 _NEAR_END_EM: Final = 1.0
 """How near to either end the ink must come for a letter to be outermost once the line is bent and evened."""
 _SLACK: Final = 1e-9
+
+
+_SPACINGS: Final = KeptValue[LineInk, EvenSpacing]()
+_OUTER_HULLS: Final = KeptValue[LineInk, tuple[Points, NDArray[np.intp]]]()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -209,7 +211,7 @@ class Pitches:
         if self._is_centred_on_advance:
             middles = length / 2 - ends[0]
         else:
-            low, high = self.ink.extents()
+            low, high = self.ink.extents
             middles = ((mids + low).min(axis=1) + (mids + high).max(axis=1)) / 2
         turns = steps.max(axis=1) * bends if steps.shape[1] else np.zeros(len(bends))
         rows = zip(bends.tolist(), mids - middles[:, None], (length * bends).tolist(), turns.tolist(), strict=True)
@@ -282,11 +284,12 @@ class Pitches:
 
     def _outer_hull(self) -> tuple[Points, NDArray[np.intp]]:
         """Return the hull corners of the letters near either end, one of which is outermost on an arc as well."""
-        kept: tuple[Points, NDArray[np.intp]] | None = self.ink.memory.get("outer hull")
-        if kept is None:
-            hull, owner = self.ink.hull, self.ink.hull_owner
-            along = self.ink.mids_em[owner] + hull[:, 0]
-            near = (along <= along.min() + _NEAR_END_EM) | (along >= along.max() - _NEAR_END_EM)
-            chosen = np.isin(owner, owner[near])
-            kept = self.ink.memory["outer hull"] = (hull[chosen], owner[chosen])
-        return kept
+        return _OUTER_HULLS.of(self.ink, lambda: _outer_hull_of(self.ink))
+
+
+def _outer_hull_of(ink: LineInk) -> tuple[Points, NDArray[np.intp]]:
+    hull, owner = ink.hull, ink.hull_owner
+    along = ink.mids_em[owner] + hull[:, 0]
+    near = (along <= along.min() + _NEAR_END_EM) | (along >= along.max() - _NEAR_END_EM)
+    chosen = np.isin(owner, owner[near])
+    return hull[chosen], owner[chosen]

@@ -11,11 +11,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any, Final
+from typing import Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.kept import KeptValues
 from studio.layout.letter_contact import (
     LEAST_CURVATURE,
     Floats,
@@ -27,6 +28,7 @@ from studio.layout.letter_contact import (
 )
 from studio.layout.work import STEP_MS, WORK
 from studio.text.connected import is_connected
+from studio.text.font import Face
 from studio.text.shaping import Cluster, ShapedLine
 from studio.text.side_profiles import (
     HEIGHTS,
@@ -44,6 +46,9 @@ _BAND: Final = slice(STEPS_BELOW + 1, STEPS_BELOW + STEPS_PER_CAP, 2)
 _MARGIN_EM: Final = 0.001
 """Added to the finest gap for what sides made of chords may be out by, so that what is kept open measures as open."""
 _SOLVER_STEPS: Final = 8
+_PairKey: TypeAlias = tuple[object, ...]
+_GAPS_EM: Final = KeptValues[Face, _PairKey, tuple[float, float]]()
+"""How far apart two letters stand on a straight line, after how far that was measured."""
 _MEASURED_EM: Final = (0.03, 0.06, 0.12, 0.25, 0.5, 2.0)
 """How far straight distances are measured: the first of these beyond the finest gap."""
 
@@ -104,7 +109,7 @@ class _Pairs:
     longest_em: Floats
     target_em: Floats
     sides: LetterSides
-    memory: tuple[tuple[dict[Any, Any], tuple[object, ...]], ...]
+    known: tuple[tuple[dict[_PairKey, tuple[float, float]], _PairKey], ...]
 
 
 class EvenSpacing:
@@ -184,7 +189,7 @@ class EvenSpacing:
             target,
             facing_sides(right, left, self._step_em),
             tuple(
-                (clusters[a].glyphs[0].face.memory, _pair_key(clusters[a], clusters[b], plain[index]))
+                (_GAPS_EM.of(clusters[a].glyphs[0].face), _pair_key(clusters[a], clusters[b], plain[index]))
                 for index, (a, b) in enumerate(pairwise(inked))
             ),
         )
@@ -244,8 +249,8 @@ class EvenSpacing:
         """Return each pair's distance on a straight line: inf beyond the finest gap, -1 where the letters touch."""
         gaps = np.full(len(pairs.plain_em), np.inf)
         unknown = []
-        for index, (memory, key) in enumerate(pairs.memory):
-            measured, gap = memory.get(key, (-1.0, np.inf))
+        for index, (kept_of_face, key) in enumerate(pairs.known):
+            measured, gap = kept_of_face.get(key, (-1.0, np.inf))
             gaps[index] = gap
             if gap > measured and measured < finest_em:
                 unknown.append(index)
@@ -257,10 +262,10 @@ class EvenSpacing:
             found = straight_distances(some, pairs.plain_em[kept], farthest)
             gaps[kept] = np.where(found > 0, found, -1.0)
             for index in unknown:
-                memory, key = pairs.memory[index]
-                memory[key] = (farthest, float(gaps[index]))
+                kept_of_face, key = pairs.known[index]
+                kept_of_face[key] = (farthest, float(gaps[index]))
         return gaps
 
 
-def _pair_key(left: Cluster, right: Cluster, plain_em: float) -> tuple[object, ...]:
-    return ("spacing", cluster_key(left), cluster_key(right), round(float(plain_em), 7), right.glyphs[0].face.key)
+def _pair_key(left: Cluster, right: Cluster, plain_em: float) -> _PairKey:
+    return (cluster_key(left), cluster_key(right), round(float(plain_em), 7), right.glyphs[0].face.key)

@@ -147,7 +147,7 @@ def _promised(
     about = pitches.about(bends, limits.sweep_rad)
     scouts = pitches.scouts(about)
     x, y = scouts[..., 0], scouts[..., 1]
-    bounds = (area.reach_mm()[directions(x, y)] / np.maximum(np.hypot(x, y), 1e-9)).min(axis=1)
+    bounds = (area.reach_mm[directions(x, y)] / np.maximum(np.hypot(x, y), 1e-9)).min(axis=1)
     return list(zip(bounds.tolist(), about, strict=True))
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any, Final, TypeAlias
+from functools import cached_property
+from typing import Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.kept import KeptValue, KeptValues, Memory
 from studio.geometry.shapes import Contours, Points, outermost
 from studio.text.font import GlyphOutline
 from studio.text.shaping import Cluster, ShapedLine
@@ -22,6 +24,9 @@ _OUTER_RAD: Final = 0.07
 _SCOUTS: Final = 64
 
 Owners: TypeAlias = NDArray[np.intp]
+_SAMPLES: Final = KeptValue[GlyphOutline, Points]()
+_EDGES: Final = KeptValues[GlyphOutline, float, tuple[Points, Owners]]()
+_OUTER: Final = KeptValue[GlyphOutline, Points]()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,7 +44,7 @@ class Edges:
     owner: Owners
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class LineInk:
     """The ink of a line.
 
@@ -67,47 +72,36 @@ class LineInk:
     sample_owner: Owners
     scouts: Owners
     advance_em: float
-    memory: dict[str, Any] = field(default_factory=dict)
+    memory: Memory = field(default_factory=dict, repr=False)
 
-    @property
+    @cached_property
     def straight_hull(self) -> Points:
         """Points that bound the straight line, all its hull corners among them, from the line's start."""
-        kept: Points | None = self.memory.get("straight hull")
-        if kept is None:
-            along = self.hull.copy()
-            along[:, 0] += self.mids_em[self.hull_owner]
-            kept = self.memory["straight hull"] = outermost(along)
-        return kept
+        along = self.hull.copy()
+        along[:, 0] += self.mids_em[self.hull_owner]
+        return outermost(along)
 
-    @property
+    @cached_property
     def straight_samples(self) -> Points:
         """Samples along the straight line, from the line's start."""
-        kept: Points | None = self.memory.get("straight samples")
-        if kept is None:
-            kept = self.memory["straight samples"] = self.samples.copy()
-            kept[:, 0] += self.mids_em[self.sample_owner]
-        return kept
+        along = self.samples.copy()
+        along[:, 0] += self.mids_em[self.sample_owner]
+        return along
 
+    @cached_property
     def outer_samples(self) -> tuple[Points, Owners]:
-        """Return few points that bound the letters to a thousandth of the em, and the letters they belong to."""
-        kept: tuple[Points, Owners] | None = self.memory.get("outer samples")
-        if kept is None:
-            parts = [_outer(self.line, letter.outline) for letter in self.letters]
-            kept = self.memory["outer samples"] = _gathered(parts, self.advances_em)
-        return kept
+        """Few points that bound the letters to a thousandth of the em, and the letters they belong to."""
+        return _gathered([_outer(letter.outline) for letter in self.letters], self.advances_em)
 
+    @cached_property
     def extents(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """Return how far each letter's ink reaches to the left and right of its mid-advance, shapes (n,)."""
-        kept: tuple[NDArray[np.float64], NDArray[np.float64]] | None = self.memory.get("extents")
-        if kept is None:
-            starts = np.flatnonzero(np.diff(self.hull_owner, prepend=-1))
-            low = np.minimum.reduceat(self.hull[:, 0], starts)
-            kept = self.memory["extents"] = (low, np.maximum.reduceat(self.hull[:, 0], starts))
-        return kept
+        """How far each letter's ink reaches to the left and right of its mid-advance, shapes (n,)."""
+        starts = np.flatnonzero(np.diff(self.hull_owner, prepend=-1))
+        return np.minimum.reduceat(self.hull[:, 0], starts), np.maximum.reduceat(self.hull[:, 0], starts)
 
     def edges(self, step_em: float = SAMPLE_STEP_EM) -> Edges:
         """Return all edges, those longer than `step_em` cut, x from the letter's own mid-advance."""
-        parts = [_glyph_edges(self.line, letter.outline, step_em) for letter in self.letters]
+        parts = [_glyph_edges(letter.outline, step_em) for letter in self.letters]
         ends = np.cumsum([0, *(len(points) for points, _ in parts)])
         owner = np.repeat(np.arange(len(parts)), np.diff(ends))
         points = np.concatenate([points for points, _ in parts])
@@ -125,7 +119,7 @@ def line_ink(line: ShapedLine) -> LineInk | None:
     advances = np.array([cluster.advance_em for cluster in letters])
     mids = np.array([start for _, start in shown]) + advances / 2
     hull, hull_owner = _gathered([cluster.outline.hull for cluster in letters], advances)
-    samples, sample_owner = _gathered([edge_samples(line, cluster.outline) for cluster in letters], advances)
+    samples, sample_owner = _gathered([edge_samples(cluster.outline) for cluster in letters], advances)
     every = max(1, len(samples) // _SCOUTS)
     return LineInk(
         line,
@@ -148,33 +142,31 @@ def _gathered(parts: list[Points], advances: NDArray[np.float64]) -> tuple[Point
     return points, owner
 
 
-def edge_samples(line: ShapedLine, outline: GlyphOutline) -> Points:
-    """Return corners of an outline and points between, no further apart than the step; kept with the face."""
-    kept: dict[GlyphOutline, Points] = line.face.memory.setdefault("ink samples", {})
-    if outline not in kept:
-        kept[outline] = np.concatenate([_cut(_thinned(contour), SAMPLE_STEP_EM) for contour in outline.contours])
-    return kept[outline]
+def edge_samples(outline: GlyphOutline) -> Points:
+    """Return corners of an outline and points between, no further apart than the step."""
+    return _SAMPLES.of(
+        outline,
+        lambda: np.concatenate([_cut(_thinned(contour), SAMPLE_STEP_EM) for contour in outline.contours]),
+    )
 
 
-def _glyph_edges(line: ShapedLine, outline: GlyphOutline, step_em: float) -> tuple[Points, Owners]:
-    """Return where every edge of an outline starts, and which point it leads to; kept with the face."""
-    kept: dict[tuple[GlyphOutline, float], tuple[Points, Owners]] = line.face.memory.setdefault("ink edges", {})
-    if (outline, step_em) not in kept:
-        parts, following, start = [], [], 0
-        for contour in outline.contours:
-            points = _cut(contour, step_em)
-            parts.append(points)
-            following.append(start + np.roll(np.arange(len(points)), -1))
-            start += len(points)
-        kept[outline, step_em] = (np.concatenate(parts), np.concatenate(following))
-    return kept[outline, step_em]
+def _glyph_edges(outline: GlyphOutline, step_em: float) -> tuple[Points, Owners]:
+    """Return where every edge of an outline starts, and which point it leads to."""
+    return _EDGES.get(outline, step_em, lambda: _cut_edges(outline, step_em))
 
 
-def _outer(line: ShapedLine, outline: GlyphOutline) -> Points:
-    kept: dict[GlyphOutline, Points] = line.face.memory.setdefault("ink outer", {})
-    if outline not in kept:
-        kept[outline] = _thinned(outline.hull, _OUTER_RAD)
-    return kept[outline]
+def _cut_edges(outline: GlyphOutline, step_em: float) -> tuple[Points, Owners]:
+    parts, following, start = [], [], 0
+    for contour in outline.contours:
+        points = _cut(contour, step_em)
+        parts.append(points)
+        following.append(start + np.roll(np.arange(len(points)), -1))
+        start += len(points)
+    return np.concatenate(parts), np.concatenate(following)
+
+
+def _outer(outline: GlyphOutline) -> Points:
+    return _OUTER.of(outline, lambda: _thinned(outline.hull, _OUTER_RAD))
 
 
 def _thinned(contour: Points, corner_rad: float = _CORNER_RAD) -> Points:

@@ -6,14 +6,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
-from typing import Any, Final
+from functools import cached_property, lru_cache
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.kept import KeptValues, Memory
 from studio.geometry.shapes import Box, Contours, Points, Rim
 from studio.layout.distance_grid import (
     DistanceGrid,
@@ -48,7 +48,7 @@ _BLIND_CELLS: Final = 40
 """Nearer to the middle than this a cell is wider than a direction, so that room there is taken for granted."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class OpenArea:
     """The free region of one blank.
 
@@ -71,7 +71,7 @@ class OpenArea:
     on_picture: bool = False
     approximate: DistanceGrid | None = None
     dense: DistanceGrid | None = None
-    memory: dict[Hashable, Any] = field(default_factory=dict, init=False, repr=False)
+    memory: Memory = field(default_factory=dict, init=False, repr=False)
 
     @property
     def is_plain(self) -> bool:
@@ -158,11 +158,7 @@ class OpenArea:
         away = DistanceGrid(grid, away.values - np.float32(TEXT_AIR_MM))
         if self.texts is not None:
             away = DistanceGrid(grid, np.minimum(away.values, self.texts.values))
-        known = self.approximate
-        if known is None:
-            if "zone map" not in self.memory:
-                self.memory["zone map"] = _mapped(self, force=True).approximate
-            known = self.memory["zone map"]
+        known = self.approximate or self._zone_map
         assert known is not None
         return replace(self, texts=away, approximate=DistanceGrid(grid, np.minimum(known.values, away.values)))
 
@@ -189,24 +185,22 @@ class OpenArea:
             dense=dense,
         )
 
+    @cached_property
+    def _zone_map(self) -> DistanceGrid | None:
+        return _mapped(self, force=True).approximate
+
     def roughly_largest_box(self, aspect: float) -> tuple[float, float, float] | None:
         """Return the largest box of about an aspect (within 4 %), each worked out once for this area."""
         step = round(math.log(aspect) / math.log(_ASPECT_STEP))
-        key = ("box", step)
-        if key not in self.memory:
-            self.memory[key] = self.largest_box(_ASPECT_STEP**step)
-        box: tuple[float, float, float] | None = self.memory[key]
-        return box
+        return _BOXES.get(self, step, lambda: self.largest_box(_ASPECT_STEP**step))
 
+    @cached_property
     def reach_mm(self) -> NDArray[np.float64]:
-        """Return how far out from the middle there may be room in each direction, shape (REACH_DIRECTIONS,).
+        """How far out from the middle there may be room in each direction, shape (REACH_DIRECTIONS,).
 
         Direction 0 is to the left, and they run counter-clockwise. No ink of any size can stand further out.
         """
-        if "reach" not in self.memory:
-            self.memory["reach"] = _reach_mm(self)
-        reach: NDArray[np.float64] = self.memory["reach"]
-        return reach
+        return _reach_mm(self)
 
     def largest_box(self, aspect: float) -> tuple[float, float, float] | None:
         """Return the largest upright box of an aspect (width / height) in the free region.
@@ -234,6 +228,10 @@ class OpenArea:
         x_mm = grid.left_mm + (column - 0.5) * grid.columns * grid.pitch_mm / across
         y_mm = grid.bottom_mm + (row - 0.5) * grid.rows * grid.pitch_mm / down
         return (float(x_mm), float(y_mm), (2 * most - 1) * grid.rows * grid.pitch_mm / down)
+
+
+_BOXES: Final = KeptValues[OpenArea, int, tuple[float, float, float] | None]()
+"""The largest box of each step of the ladder of aspects."""
 
 
 @lru_cache(maxsize=_ZONES_KEPT)

@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.kept import KeptValues
 from studio.geometry.shapes import Points
 from studio.layout.arc_pitch import LetterSteps
 from studio.layout.baselines import CircleTrack, Track, rim_track
@@ -31,6 +32,7 @@ _CLOSE: Final = 2e-5
 """Share of a size at which the search for it stops."""
 _ROOMIEST: Final = 4
 _TRACKS_KEPT: Final = 64
+_TRACKS: Final = KeptValues[OpenArea, tuple[float, int], Track | None]()
 _SOLVED_STEP: Final = 1e-3
 """Share by which a size is made smaller first where it does not hold once the letters' places are solved."""
 
@@ -44,7 +46,7 @@ class RimArc:
         ink = self.ink
         self.steps.prepare(limits.sweep_rad)
         self._last: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None
-        self.bounding, self.few = (ink.hull, ink.hull_owner), ink.outer_samples()
+        self.bounding, self.few = (ink.hull, ink.hull_owner), ink.outer_samples
         if follow == "outline":
             # Led along an arc, what was within the hull may bulge beyond it.
             every = ink.edges(LED_STEP_EM)
@@ -177,7 +179,7 @@ class RimArc:
         start, end = -ends[0] * em_mm, places[-1] + ends[1] * em_mm
         if self.spacing == "even" or self.follow == "outline":
             shown = places[self.steps.shown]
-            low, high = self.ink.extents()
+            low, high = self.ink.extents
             start, end = float((shown + low * em_mm).min()), float((shown + high * em_mm).max())
         centred: NDArray[np.float64] = places - (start + end) / 2
         return centred
@@ -201,7 +203,7 @@ class RimArc:
 
     def _track(self, depth_mm: float) -> Track | None:
         rim = self.area.blank.rim
-        kept: dict[tuple[float, int], Track | None] = self.area.memory.setdefault("tracks", {})
+        kept = _TRACKS.of(self.area)
         key = (depth_mm, self.side)
         if key in kept:
             return kept[key]

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
+from studio.basics.kept import KeptValues
 from studio.layout.letter_ink import LineInk, line_ink
 from studio.layout.line_breaks import forced_lines
 from studio.text.font import Face
 from studio.text.shaping import Features, ShapedLine, shape_line
 from studio.text.word_faces import StandIn
 
-_MOST_KEPT: Final = 512
-"""Shaped lines kept with a face; a long list of names must not grow the memory without end."""
+LINES: Final = KeptValues[Face, tuple[str, Features, bool], tuple[ShapedLine, LineInk | None]](most=512)
+"""Shaped lines; a long list of names must not grow the memory without end."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,13 +60,8 @@ class ShapedText:
         return replace(self, features=(*features, *self.features))
 
     def _kept(self, text: str) -> tuple[ShapedLine, LineInk | None]:
-        kept: dict[tuple[str, Features, bool], tuple[ShapedLine, LineInk | None]] = self.face.memory.setdefault(
-            "lines", {}
-        )
-        key = (text, self.features, self.stand_in is not None)
-        if key not in kept:
-            if len(kept) >= _MOST_KEPT:
-                kept.clear()
+        def shaped() -> tuple[ShapedLine, LineInk | None]:
             line = shape_line(text, self.face, features=self.features, stand_in=self.stand_in)
-            kept[key] = (line, line_ink(line))
-        return kept[key]
+            return line, line_ink(line)
+
+        return LINES.get(self.face, (text, self.features, self.stand_in is not None), shaped)

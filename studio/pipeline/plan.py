@@ -33,7 +33,7 @@ from studio.proofreading.remark import Remark
 from studio.text.font import Face
 from studio.text.itemise import composed
 from studio.text.shaping import Features
-from studio.text.word_faces import StandIn, covers
+from studio.text.word_faces import STAND_INS, StandIn, covers
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -230,7 +230,7 @@ def _wanted(text: ReadText, sign: Sign, assets: Assets) -> Wanted:
 
 def _stand_in(face: Face, assets: Assets) -> StandIn:
     """Return where letters that a face lacks come from: the first shipped face, in order of likeness, that has them."""
-    kept: dict[str, Face | None] = face.memory.setdefault("stand-ins", {})
+    kept = STAND_INS.of(face)
 
     def find(letter: str) -> Face | None:
         known = kept.get(letter)

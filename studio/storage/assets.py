@@ -104,18 +104,20 @@ class FileAssets:
             return self._pixels[key]
 
     def _open(self, source: FaceSource, weight: float | None) -> Face:
+        key = (source.entry.file, source.index)
+        face = self._opened.get(key)
+        if face is None:
+            face = self._opened[key] = self._read(source)
+        return face if weight is None or face.weight in (None, weight) else face.at_weight(weight)
+
+    def _read(self, source: FaceSource) -> Face:
+        """Read a face at its good weight, the one that its letters are measured at ahead of time."""
         entry = source.entry
-        key = (entry.file, source.index)
-        wanted = entry.good_weight if weight is None else weight
-        if key in self._opened:
-            face = self._opened[key]
-            return face if wanted is None or face.weight in (None, wanted) else face.at_weight(wanted)
-        data = read_font(entry)
         face = open_face(
-            data,
+            read_font(entry),
             name=entry.name,
             index=source.index,
-            weight=wanted,
+            weight=entry.good_weight,
             kind=entry.kind,
             connected=entry.connected,
             measures=read_measures(entry),
@@ -126,7 +128,6 @@ class FileAssets:
                 f"Font {entry.name}: the file {entry.file} is not the one that shipped.",
                 advice="Install the program again; put fonts of your own into a folder of your own.",
             )
-        self._opened[key] = face
         return face
 
     def _family_of(self, face: Face) -> str:

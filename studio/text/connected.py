@@ -12,6 +12,7 @@ from typing import Final
 
 import numpy as np
 
+from studio.basics.kept import KeptValue
 from studio.text.font import Face
 from studio.text.shaping import Cluster, ShapedGlyph, shape_line
 from studio.text.side_profiles import line_cap_height_em, profile_of
@@ -21,16 +22,13 @@ SAMPLES: Final = ("aneuinamun", "анилинамел", "ανιμενακαν")
 JOINED_SHARE: Final = 0.7
 _TOUCHING_EM: Final = 0.005
 """Letters this near touch: the ink of a join laid on its edge."""
+_CONNECTED: Final = KeptValue[Face, bool]()
 
 
 def is_connected(face: Face) -> bool:
     """Whether most pairs of small letters touch when they are set straight; measured once, or ahead of time."""
-    known: bool | None = face.memory.get(("connected",))
-    if known is None:
-        share = face.measures.joined_share
-        known = (joined_share(face) if share is None else share) >= JOINED_SHARE
-        face.memory[("connected",)] = known
-    return known
+    ahead = face.measures.joined_share
+    return _CONNECTED.of(face, lambda: (joined_share(face) if ahead is None else ahead) >= JOINED_SHARE)
 
 
 def joined_share(face: Face) -> float:

@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import hashlib
 import unicodedata
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any, Final
 
 import numpy as np
 import uharfbuzz as hb
 
 from studio.basics.errors import FontError
+from studio.basics.kept import Memory
 from studio.geometry.paths import PATH_UNITS, drawn_path, path_contours
 from studio.geometry.shapes import Contours, Points, hull
 from studio.stroke.pressed_shape import PressedShape
@@ -44,6 +46,7 @@ class GlyphOutline:
         glyph_id: Which glyph of its face it is as it stands, where `table` knows it.
         table: What was measured of its face ahead of time.
         pressed: What spreading dye leaves of it, where that was measured ahead of time.
+        memory: What was worked out for it, kept with it.
     """
 
     contours: Contours
@@ -55,6 +58,7 @@ class GlyphOutline:
     pressed: PressedShape | None = None
     glyph_id: int = -1
     table: MeasureTable | None = None
+    memory: Memory = field(default_factory=dict, init=False, repr=False)
 
     def joint(self, right: GlyphOutline, along_em: float) -> Joint | None:
         """What is known of the place where this glyph and one to its right touch; `None` where nobody looked."""
@@ -117,8 +121,8 @@ class Face:
         self.pressed = PressedTable()
         """What spreading dye leaves of its glyphs, likewise."""
         self._glyphs: dict[int, GlyphOutline] = {}
-        self.memory: dict[Any, Any] = {}
-        """What other rooms measured of this face, kept with it: keys start with the room's own name."""
+        self._other_weights: dict[float, Face] = {}
+        self.memory: Memory = {}
         self.cap_height_em = self._letter_top(_CAP_LETTERS) or _SHIPPED_CAP_SHARE
         self.x_height_em = self._letter_top(_X_LETTERS) or 0.7 * self.cap_height_em
         extents = self.font.get_font_extents("ltr")
@@ -147,11 +151,11 @@ class Face:
 
     def has_feature(self, tag: str) -> bool:
         """Whether the face's substitutions hold an OpenType feature of that tag, in any script."""
-        features = self.memory.get("features")
-        if features is None:
-            features = _feature_tags(self.hb_face)
-            self.memory["features"] = features
-        return tag in features
+        return tag in self._features
+
+    @cached_property
+    def _features(self) -> frozenset[str]:
+        return _feature_tags(self.hb_face)
 
     def glyph(self, glyph_id: int) -> GlyphOutline:
         """Return a glyph's outline in em units."""
@@ -175,9 +179,8 @@ class Face:
 
     def at_weight(self, weight: float) -> Face:
         """Return the same face at another weight, bounded by its axis."""
-        kept: dict[float, Face] = self.memory.setdefault("weights", {})
-        if weight not in kept:
-            kept[weight] = Face(
+        if weight not in self._other_weights:
+            self._other_weights[weight] = Face(
                 self.data,
                 name=self.name,
                 index=self.index,
@@ -185,7 +188,7 @@ class Face:
                 kind=self.kind,
                 connected=self.stated_connected,
             )
-        return kept[weight]
+        return self._other_weights[weight]
 
     def _bounded(self, weight: float | None, hb_face: Any) -> float:
         assert self.weight_range is not None

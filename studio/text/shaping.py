@@ -12,6 +12,7 @@ from typing import Final, TypeAlias
 import numpy as np
 import uharfbuzz as hb
 
+from studio.basics.kept import KeptValues
 from studio.geometry.paths import joined_path
 from studio.geometry.shapes import Contours
 from studio.text.bidi import embedding_levels, visual_order
@@ -23,6 +24,10 @@ from studio.text.word_faces import StandIn, covers, faces_of_run, note_inkless, 
 Features: TypeAlias = tuple[tuple[str, int], ...]
 
 NO_LIGATURES: Final[Features] = (("liga", 0), ("clig", 0), ("dlig", 0), ("hlig", 0))
+
+
+_OUTLINES: Final = KeptValues[Face, tuple[object, ...], GlyphOutline]()
+"""Ink of clusters that are more than one glyph, or a glyph moved."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -202,14 +207,12 @@ def _shape_run(
 def _ink(glyphs: tuple[ShapedGlyph, ...]) -> GlyphOutline:
     if len(glyphs) == 1 and glyphs[0].x_em == 0 and glyphs[0].y_em == 0 and glyphs[0].scale == 1:
         return glyphs[0].face.glyph(glyphs[0].glyph_id)
-    key = ("shaping", *((glyph.glyph_id, glyph.x_em, glyph.y_em, glyph.scale, glyph.face.key) for glyph in glyphs))
-    memory = glyphs[0].face.memory
-    outline: GlyphOutline | None = memory.get(key)
-    if outline is None:
-        parts = [(glyph.face.glyph(glyph.glyph_id), glyph.scale, glyph.x_em, glyph.y_em) for glyph in glyphs]
-        if len(parts) == 1:
-            outline = parts[0][0].moved(*parts[0][1:])
-        else:
-            outline = outline_of(joined_path((part.path, *stand) for part, *stand in parts))
-        memory[key] = outline
-    return outline
+    key = tuple((glyph.glyph_id, glyph.x_em, glyph.y_em, glyph.scale, glyph.face.key) for glyph in glyphs)
+    return _OUTLINES.get(glyphs[0].face, key, lambda: _joined(glyphs))
+
+
+def _joined(glyphs: tuple[ShapedGlyph, ...]) -> GlyphOutline:
+    parts = [(glyph.face.glyph(glyph.glyph_id), glyph.scale, glyph.x_em, glyph.y_em) for glyph in glyphs]
+    if len(parts) == 1:
+        return parts[0][0].moved(*parts[0][1:])
+    return outline_of(joined_path((part.path, *stand) for part, *stand in parts))

@@ -12,7 +12,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from studio.basics.kept import KeptValues
 from studio.geometry.shapes import Points
+from studio.text.font import Face
 from studio.text.shaping import Cluster
 
 STEPS_PER_CAP: Final = 64
@@ -67,6 +69,9 @@ def line_cap_height_em(clusters: tuple[Cluster, ...]) -> float:
     return 1.0
 
 
+_PROFILES: Final = KeptValues[Face, tuple[object, ...], Profile]()
+
+
 def profile_of(cluster: Cluster, cap_height_em: float) -> Profile:
     """Return the profile of a cluster with ink; kept with its face.
 
@@ -74,14 +79,12 @@ def profile_of(cluster: Cluster, cap_height_em: float) -> Profile:
         cluster: A cluster whose `has_ink` is true.
         cap_height_em: What the heights are stepped by.
     """
-    memory = cluster.glyphs[0].face.memory
-    key = ("profile", round(cap_height_em, 6), cluster_key(cluster))
-    profile: Profile | None = memory.get(key)
-    if profile is None:
-        outline = cluster.outline
-        profile = _measured(outline.points, outline.splits, cap_height_em / STEPS_PER_CAP)
-        memory[key] = profile
-    return profile
+    outline = cluster.outline
+    return _PROFILES.get(
+        cluster.glyphs[0].face,
+        (round(cap_height_em, 6), cluster_key(cluster)),
+        lambda: _measured(outline.points, outline.splits, cap_height_em / STEPS_PER_CAP),
+    )
 
 
 def cluster_key(cluster: Cluster) -> tuple[object, ...]:

@@ -11,6 +11,7 @@ from typing import Final, TypeAlias
 
 from fontTools.unicodedata import script
 
+from studio.basics.kept import KeptValue, KeptValues
 from studio.text.font import Face
 from studio.text.graphemes import graphemes
 from studio.text.itemise import SHARED, TextRun
@@ -20,7 +21,10 @@ StandIn: TypeAlias = Callable[[str], Face | None]
 
 _BLANKS: Final = frozenset("\u2800\u115f\u1160\u3164\uffa0")
 """Characters of a kind that shows, which show as nothing: an empty braille cell and Hangul fillers."""
-_INKLESS: Final = "inkless"
+_INKLESS: Final = KeptValue[Face, set[str]]()
+"""Letters that a face has, and sets without ink."""
+STAND_INS: Final = KeptValues[Face, str, Face | None]()
+"""Where a letter that a face lacks comes from; `None` where no face has it."""
 
 
 def is_ignorable(character: str) -> bool:
@@ -35,13 +39,13 @@ def shows(character: str) -> bool:
 
 def covers(face: Face, letters: str) -> bool:
     """Whether a face has every grapheme of some letters, with ink, decomposed where only that is there."""
-    inkless: set[str] = face.memory.get(_INKLESS, set())
+    inkless = _INKLESS.of(face, set)
     return all(letter not in inkless and _has_characters(face, letter) for letter in graphemes(letters))
 
 
 def note_inkless(face: Face, letter: str) -> None:
     """Remember that a face sets a letter without ink, so that it counts as lacking it from now on."""
-    face.memory.setdefault(_INKLESS, set()).add(letter)
+    _INKLESS.of(face, set).add(letter)
 
 
 def _has_characters(face: Face, letter: str) -> bool:

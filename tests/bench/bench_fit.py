@@ -25,6 +25,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from studio.checks.letter_gaps import SLITS  # noqa: E402
+from studio.layout.shaped_text import LINES  # noqa: E402
 from studio.model.artwork import ArtworkSetting  # noqa: E402
 from studio.model.sign import FaceChoice, Layout, LetteringOrder, Sign  # noqa: E402
 from studio.pipeline.plan import plan  # noqa: E402
@@ -109,8 +110,10 @@ def main() -> None:
             plan(sign, assets, remedies=False)
 
             def forget(face: Face = face) -> None:
-                face.memory.setdefault("lines", {}).clear()
-                SLITS.clear()
+                for line, _ in LINES.of(face).values():
+                    for cluster in line.clusters:
+                        SLITS.of(cluster.outline).clear()
+                LINES.of(face).clear()
 
             times.append(least_ms(lambda sign=sign: plan(sign, assets, remedies=False), forget))  # type: ignore[misc]
             shapings.append(shaping_ms(face, text))

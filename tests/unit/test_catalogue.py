@@ -238,3 +238,13 @@ def test_environment_beats_settings_and_names_own_folders(tmp_path: Path) -> Non
     )
     assert shop.values == {"blank": "round-8in", "surface": "bare"}
     assert shop.catalogue.artwork("dock").width_px == 30
+
+
+def test_a_weight_asked_for_first_takes_no_measures_from_the_good_one() -> None:
+    """A face that was opened at another weight first still has its letters measured ahead at its good weight."""
+    assets = FileAssets(read_catalogue())
+
+    assert assets.face(FaceChoice("Nunito", 300.0)).weight == 300.0
+    good = assets.face(FaceChoice("Nunito"))
+
+    assert good.glyph(good.font.get_nominal_glyph(ord("H"))).measured is not None

@@ -163,7 +163,7 @@ def test_room_in_each_direction() -> None:
     area = open_area(ROUND, 5, setting=picture(covered), alpha=alpha(covered))
     points = grid_over(ROUND).centres().reshape(-1, 2)
     free = points[area.clearance_mm(points) >= 0]
-    reach = area.reach_mm()
+    reach = area.reach_mm
     assert (np.hypot(*free.T) <= reach[directions(*free.T)]).all()
     assert reach[directions(np.array([70.0]), np.array([-70.0]))] == pytest.approx(100, abs=2 * CELL_MM)
     assert reach[directions(np.array([-70.0]), np.array([70.0]))] < 20
