@@ -5,10 +5,14 @@ from __future__ import annotations
 import os
 import signal
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import pytest
 from hypothesis import settings
+
+from studio.storage import pictures
+from studio.storage.paths import shipped_folder
+from studio.storage.pictures import read_pixels
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the program does; before numpy is loaded
 
@@ -32,6 +36,24 @@ SLOW: Final = {
     "remedies room_and_effort sheets_commands strip_command wood_proof word_faces workers",
 }
 """Folder -> files, without `test_`, whose tests take more than about 3 s together; the inner loop leaves them out."""
+
+
+SHIPPED: Final = shipped_folder("assets")
+_READ: Final[dict[tuple[Path, int], Any]] = {}
+
+
+def _read_once(path: Path) -> Any:
+    """Return the pixels of a picture; of those that ship, decoded once for all tests of a process."""
+    if not path.is_relative_to(SHIPPED):
+        return read_pixels(path)
+    key = (path, path.stat().st_mtime_ns)
+    if key not in _READ:
+        _READ[key] = read_pixels(path)
+        _READ[key].setflags(write=False)
+    return _READ[key]
+
+
+pictures.read_pixels = _read_once
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -31,7 +31,7 @@ _SIGNS = (
     {"blank": "rect:24inx8in", "artwork": "none", "face": "Nunito"},
     {"blank": "oval:12inx8in", "artwork": "fern-berries", "artwork_fit": "cover"},
 )
-CASES = [(text, values) for text, values in itertools.product(_TEXTS, _SIGNS)]
+CASES = [(text, values) for values, text in itertools.product(_SIGNS, _TEXTS)]
 assert len(CASES) == 30
 
 
@@ -103,7 +103,7 @@ _PARAMETERS = [
         text,
         values,
         id=f"{text}-{values['blank']}-{values.get('artwork', 'pine-ring')}",
-        marks=() if index % 6 == 0 else pytest.mark.slow,
+        marks=() if index % 7 == 0 else pytest.mark.slow,
     )
     for index, (text, values) in enumerate(CASES)
 ]
