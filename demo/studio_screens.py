@@ -49,7 +49,7 @@ async def _draw() -> None:
         await pilot.press(*"Wilhelmina", "space", *"Hollis")
         app.take("face", "Young Serif")
         await _rest(pilot)
-        (PICTURES / "studio-bench.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
+        (PICTURES / "studio-editor.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")
         await pilot.press("f7")
         await _rest(pilot)
         (PICTURES / "studio-loupe.svg").write_text(app.export_screenshot(title="Sapwood"), encoding="utf-8")

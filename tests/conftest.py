@@ -30,7 +30,7 @@ SLOW: Final = {
     "stroke_outside unicode_bidi",
     "properties": "fitting_properties fuzz_files png_sides sheet_laws spacing_properties stroke_properties",
     "strip": "reading",
-    "tui": "bench_screen habits kept_picture key_order list_questions list_sheets made_before menu names_screen "
+    "tui": "editor_screen habits kept_picture key_order list_questions list_sheets made_before menu names_screen "
     "paper_station press_station pressed_view references strip_screen true_picture",
     "unit": "artwork_files cli_commands effects exit_codes order_list press_and_ruler_commands pressed_letters "
     "remedies room_and_effort sheets_commands strip_command wood_proof word_faces workers",

@@ -1,4 +1,4 @@
-"""A sign as ordered on the command line, with the bench to make it on."""
+"""A sign as ordered on the command line, with the faces and pictures to make it from."""
 
 from __future__ import annotations
 

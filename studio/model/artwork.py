@@ -1,4 +1,4 @@
-"""The base picture as an object on the bench: its size, its stated open area, how it is laid on the blank.
+"""The base picture: its size, its stated open area, how it is laid on the blank.
 
 Pixels are not held here; they are handed to the rooms that need them.
 """

@@ -1,4 +1,4 @@
-"""The ways to clear a finding, each a changed sign fitted and checked anew with words that say what it came to.
+"""The ways to clear a finding, each a changed sign fitted and checked again with words that say what it came to.
 
 Nothing here is judged: a try may leave its finding or bring another. Every value told is the value that was tried.
 """

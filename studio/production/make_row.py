@@ -45,7 +45,7 @@ _DRY_STATES: Final[dict[Status, RowState]] = {"ok": "fits", "warn": "fits-with-w
 
 
 class RowMaker(Protocol):
-    """What turns an order into a sign, with the bench that it is made on; one in each worker."""
+    """What turns an order into a sign, with the faces and pictures it is made from; one in each worker."""
 
     @property
     def assets(self) -> Assets:

@@ -34,7 +34,7 @@ class ShopMakerSetup:
     values: Mapping[str, Value]
 
     def __call__(self) -> ShopMaker:
-        """Return a maker with a bench of its own."""
+        """Return a maker with faces and pictures of its own."""
         return ShopMaker(self.catalogue, self.values)
 
 

@@ -1,7 +1,7 @@
-"""The workshop's bench: faces and pictures read from disk once and kept.
+"""Faces and pictures read from disk once and kept.
 
-Invariant: what is handed out depends on the files' contents alone; a bench sent to another process carries its
-catalogue only and reads anew there.
+Invariant: what is handed out depends on the files' contents alone; assets sent to another process carry their
+catalogue only and read again there.
 """
 
 from __future__ import annotations

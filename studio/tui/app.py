@@ -1,6 +1,6 @@
 """The studio as an app: it opens on a sign that is ready, and remembers how it was left.
 
-Invariant: whatever goes wrong in a part is told in a sentence, and the sign on the bench stays as it is.
+Invariant: whatever goes wrong in a part is told in a sentence, and the sign in the editor stays as it is.
 """
 
 from __future__ import annotations
@@ -136,7 +136,7 @@ class StudioApp(App[None]):
         return self.habits.cell_kind or first_cell_kind(self.environment)
 
     def get_default_screen(self) -> EditorScreen:
-        """Return the bench, which lies under everything else."""
+        """Return the editor, which lies under everything else."""
         editor = SignEditor(self.catalogue, self.house, self._first if self._draft is None else None)
         if self._draft is not None and self._draft != editor.state:
             editor.history.steps.append(EditStep(self._draft, "the sign of last time"))
@@ -190,7 +190,7 @@ class StudioApp(App[None]):
     # What is remembered
 
     def keep_draft(self, state: SignDraft) -> None:
-        """Keep the sign on the bench for next time."""
+        """Keep the sign in the editor for next time."""
         self._draft = state
         self._keeper.ask((state, self.habits, self._shown))
 
@@ -365,7 +365,7 @@ class StudioApp(App[None]):
         self.push_screen(NamesScreen(values, path, look=look, has_look=with_look))
 
     def action_test_strip(self) -> None:
-        """Lead through the test strip, pressed on the surface of the sign on the bench."""
+        """Lead through the test strip, pressed on the surface of the sign in the editor."""
         from studio.tui.dialogs.strip import StripScreen
 
         values = self.editor_screen.editor.history.state.effective(self.house)

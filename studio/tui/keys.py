@@ -51,7 +51,7 @@ EVERYWHERE: Final = (
     Key("units", "alt+u", "units", "Units", "Shows lengths in inches first, or in millimetres"),
     Key("cells", "f12", "cells", "Cells", "Draws pictures with other characters; take the finest without gaps"),
 )
-ON_THE_BENCH: Final = (
+IN_THE_EDITOR: Final = (
     Key("wood", "f2", "station('wood')", "Wood", "Goes to the wood: blank, measurements, holes, surface"),
     Key("picture", "f3", "station('picture')", "Picture", "Goes to the picture"),
     Key("name", "f4", "station('name')", "Name", "Goes to the name"),
@@ -122,7 +122,7 @@ ON_PAPER: Final = (
     Key("write-all", "f10,ctrl+g", "write_all", "Write", "Writes the sign, its sheets and the pages marked", True),
     Key("paper-leave", "escape", "leave", "Leave", "Goes back to the sign", True),
 )
-ALL_KEYS: Final = (*EVERYWHERE, *ON_THE_BENCH, *IN_THE_LIST, *UNDER_THE_LOUPE, *AT_THE_PRESS, *ON_PAPER)
+ALL_KEYS: Final = (*EVERYWHERE, *IN_THE_EDITOR, *IN_THE_LIST, *UNDER_THE_LOUPE, *AT_THE_PRESS, *ON_PAPER)
 
 
 def bindings(keys: Iterable[Key], *, priority: bool = False) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:

@@ -174,9 +174,9 @@ def test_own_fonts_and_pictures_travel(tmp_path: Path, monkeypatch: pytest.Monke
     assert 0 < package.size_bytes < 20_000_000
 
 
-def test_the_readme_lines_for_any_executor_run_as_printed(tmp_path: Path) -> None:
-    """The block of the README makes a list as it stands."""
-    blocks = re.findall(r"```python\n(.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)
+def test_the_printed_lines_for_any_executor_run_as_they_stand(tmp_path: Path) -> None:
+    """The block of DEVELOPERS.md makes a list as it stands."""
+    blocks = re.findall(r"```python\n(.*?)```", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), re.DOTALL)
     (block,) = (block for block in blocks if "by_executor" in block)
     (tmp_path / "make.py").write_text(block, encoding="utf-8")
     (tmp_path / "orders.csv").write_text("order,name\n1,Ida\n2,Tom\n3,Zoë\n", encoding="utf-8")

@@ -1,4 +1,4 @@
-"""What the studio's tests share: a home of their own, one bench with everything loaded, and an app on it."""
+"""What the studio's tests share: a home of their own, one set of assets with everything loaded, and an app on it."""
 
 from __future__ import annotations
 
@@ -44,13 +44,13 @@ def catalogue() -> Catalogue:
 
 
 @pytest.fixture(scope="session")
-def shop_bench() -> FileAssets:
-    """One bench for all tests, so that pictures are read once."""
+def shop_assets() -> FileAssets:
+    """One set of assets for all tests, so that pictures are read once."""
     return shared.assets()
 
 
 @pytest.fixture
-def studio(catalogue: Catalogue, shop_bench: FileAssets) -> Callable[..., Opened]:
+def studio(catalogue: Catalogue, shop_assets: FileAssets) -> Callable[..., Opened]:
     """Opens the studio at a size, and waits for its first picture."""
 
     @asynccontextmanager
@@ -69,7 +69,7 @@ def studio(catalogue: Catalogue, shop_bench: FileAssets) -> Callable[..., Opened
             draft=state,
             habits=habits,
             environment=PLAIN if environment is None else environment,
-            assets=shop_bench,
+            assets=shop_assets,
         )
         app.cursor_blink = False  # type: ignore[attr-defined]
         async with app.run_test(size=size) as pilot:

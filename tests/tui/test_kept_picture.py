@@ -304,11 +304,11 @@ async def _left(app: StudioApp, size: tuple[int, int]) -> list[Strip]:
 
 
 async def _kept_of(
-    state: SignDraft, catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event
+    state: SignDraft, catalogue: Catalogue, shop_assets: FileAssets, held: threading.Event
 ) -> list[Strip]:
     """Have a sign's picture kept at 120x40, the engine free meanwhile and held back afterwards; return its lines."""
     held.set()
-    lines = await _left(_app(catalogue, shop_bench, state, None, PLAIN), (120, 40))
+    lines = await _left(_app(catalogue, shop_assets, state, None, PLAIN), (120, 40))
     held.clear()
     return lines
 
@@ -319,13 +319,13 @@ SIGNS = [SignDraft("Marlow"), SignDraft("Willow & Tess", (("artwork", "none"), (
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 @pytest.mark.parametrize("state", SIGNS, ids=lambda state: state.text)
 async def test_the_kept_picture_stands_first_and_the_true_one_takes_its_place(
-    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event, size: tuple[int, int], state: SignDraft
+    catalogue: Catalogue, shop_assets: FileAssets, held: threading.Event, size: tuple[int, int], state: SignDraft
 ) -> None:
     """The second start shows the picture of the first before the engine answers; then nothing in it changes."""
     held.set()
-    before = await _left(_app(catalogue, shop_bench, state, None, PLAIN), size)
+    before = await _left(_app(catalogue, shop_assets, state, None, PLAIN), size)
     held.clear()
-    async with _app(catalogue, shop_bench, state, None, PLAIN).run_test(size=size) as pilot:
+    async with _app(catalogue, shop_assets, state, None, PLAIN).run_test(size=size) as pilot:
         for _ in range(100):
             await pilot.pause(0.02)
             if _lines(pilot):
@@ -348,29 +348,29 @@ async def test_the_kept_picture_stands_first_and_the_true_one_takes_its_place(
 )
 async def test_every_way_of_drawing_is_kept(
     catalogue: Catalogue,
-    shop_bench: FileAssets,
+    shop_assets: FileAssets,
     held: threading.Event,
     habits: Habits | None,
     environment: dict[str, str],
 ) -> None:
     """Other cells, no colours and drawn limits come back as they were, and not where something else is asked for."""
     held.set()
-    before = await _left(_app(catalogue, shop_bench, SIGNS[0], habits, environment), (80, 24))
+    before = await _left(_app(catalogue, shop_assets, SIGNS[0], habits, environment), (80, 24))
     held.clear()
-    async with _app(catalogue, shop_bench, SIGNS[0], habits, environment).run_test(size=(80, 24)) as pilot:
+    async with _app(catalogue, shop_assets, SIGNS[0], habits, environment).run_test(size=(80, 24)) as pilot:
         await pilot.pause(0.2)
         assert _lines(pilot) == before
         held.set()
     held.clear()
-    async with _app(catalogue, shop_bench, SIGNS[0], None, PLAIN).run_test(size=(80, 24)) as pilot:
+    async with _app(catalogue, shop_assets, SIGNS[0], None, PLAIN).run_test(size=(80, 24)) as pilot:
         await pilot.pause(0.2)
         assert _lines(pilot) == []
         held.set()
 
 
-async def test_what_is_kept_is_the_whole_sign_on_the_bench(catalogue: Catalogue, shop_bench: FileAssets) -> None:
+async def test_what_is_kept_is_the_whole_sign_in_the_editor(catalogue: Catalogue, shop_assets: FileAssets) -> None:
     """Neither the print, nor the loupe, nor a choice that is only tried takes the place of the kept picture."""
-    app = _app(catalogue, shop_bench, SIGNS[0], None, PLAIN)
+    app = _app(catalogue, shop_assets, SIGNS[0], None, PLAIN)
     async with app.run_test(size=(120, 40)) as pilot:
         await settled(pilot)
         whole = app._shown
@@ -383,18 +383,18 @@ async def test_what_is_kept_is_the_whole_sign_on_the_bench(catalogue: Catalogue,
         await settled(pilot)
 
 
-async def test_a_sign_without_a_name_is_not_kept(catalogue: Catalogue, shop_bench: FileAssets) -> None:
+async def test_a_sign_without_a_name_is_not_kept(catalogue: Catalogue, shop_assets: FileAssets) -> None:
     """A bare board comes with something to mend, and is drawn anew."""
-    await _left(_app(catalogue, shop_bench, SignDraft(""), None, PLAIN), (80, 24))
+    await _left(_app(catalogue, shop_assets, SignDraft(""), None, PLAIN), (80, 24))
     assert not kept_picture_file().exists()
 
 
 async def test_keys_pressed_early_wait_for_the_true_answer(
-    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event
+    catalogue: Catalogue, shop_assets: FileAssets, held: threading.Event
 ) -> None:
     """While the kept picture stands, mending says that the sign is still being checked, and changes nothing."""
-    await _kept_of(SIGNS[1], catalogue, shop_bench, held)
-    async with _app(catalogue, shop_bench, SIGNS[1], None, PLAIN).run_test(size=(120, 40)) as pilot:
+    await _kept_of(SIGNS[1], catalogue, shop_assets, held)
+    async with _app(catalogue, shop_assets, SIGNS[1], None, PLAIN).run_test(size=(120, 40)) as pilot:
         await pilot.pause(0.2)
         await pilot.press("f8")
         assert told(pilot) == "The sign is still being checked. The remedy is applied as soon as it is known."
@@ -407,11 +407,11 @@ async def test_keys_pressed_early_wait_for_the_true_answer(
 
 
 async def test_making_does_not_need_the_answer(
-    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event, tmp_path: Path
+    catalogue: Catalogue, shop_assets: FileAssets, held: threading.Event, tmp_path: Path
 ) -> None:
     """F10 makes the sign from a plan of its own while only the kept picture stands."""
-    await _kept_of(SIGNS[0], catalogue, shop_bench, held)
-    async with _app(catalogue, shop_bench, SIGNS[0], None, PLAIN).run_test(size=(120, 40)) as pilot:
+    await _kept_of(SIGNS[0], catalogue, shop_assets, held)
+    async with _app(catalogue, shop_assets, SIGNS[0], None, PLAIN).run_test(size=(120, 40)) as pilot:
         await pilot.pause(0.2)
         assert _lines(pilot) and app_of(pilot).editor_screen.answer is None
         await pilot.press("f10")
@@ -426,11 +426,11 @@ async def test_making_does_not_need_the_answer(
 
 
 async def test_the_kept_picture_comes_with_the_very_first_drawing(
-    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event, monkeypatch: pytest.MonkeyPatch
+    catalogue: Catalogue, shop_assets: FileAssets, held: threading.Event, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Nothing is drawn before it, so that the place of the picture is never empty."""
-    before = await _kept_of(SIGNS[0], catalogue, shop_bench, held)
-    app = _app(catalogue, shop_bench, SIGNS[0], None, PLAIN)
+    before = await _kept_of(SIGNS[0], catalogue, shop_assets, held)
+    app = _app(catalogue, shop_assets, SIGNS[0], None, PLAIN)
     drawn: list[list[Strip]] = []
     display = app._display
     monkeypatch.setattr(app, "_display", lambda screen, update: (drawn.append(_lines_of(app)), display(screen, update)))
@@ -441,11 +441,11 @@ async def test_the_kept_picture_comes_with_the_very_first_drawing(
 
 
 async def test_another_view_asked_for_early_takes_the_kept_picture_away(
-    catalogue: Catalogue, shop_bench: FileAssets, held: threading.Event
+    catalogue: Catalogue, shop_assets: FileAssets, held: threading.Event
 ) -> None:
     """The kept picture does not stand under the title of the print, nor in another size."""
-    await _kept_of(SIGNS[0], catalogue, shop_bench, held)
-    async with _app(catalogue, shop_bench, SIGNS[0], None, PLAIN).run_test(size=(120, 40)) as pilot:
+    await _kept_of(SIGNS[0], catalogue, shop_assets, held)
+    async with _app(catalogue, shop_assets, SIGNS[0], None, PLAIN).run_test(size=(120, 40)) as pilot:
         await pilot.pause(0.2)
         assert _lines(pilot)
         await pilot.press("f6")
@@ -456,7 +456,7 @@ async def test_another_view_asked_for_early_takes_the_kept_picture_away(
 
 
 async def test_the_engine_waits_for_the_kept_picture_and_for_nothing_else(
-    catalogue: Catalogue, shop_bench: FileAssets, monkeypatch: pytest.MonkeyPatch
+    catalogue: Catalogue, shop_assets: FileAssets, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With a picture kept the engine starts after it is shown; without one it starts before there is a layout."""
     started: list[int] = []
@@ -468,15 +468,15 @@ async def test_the_engine_waits_for_the_kept_picture_and_for_nothing_else(
         start(room, first)
 
     monkeypatch.setattr(EngineRoom, "start", noted)
-    await _left(_app(catalogue, shop_bench, SIGNS[0], None, PLAIN), (80, 24))
+    await _left(_app(catalogue, shop_assets, SIGNS[0], None, PLAIN), (80, 24))
     assert started[0] == -1
     started.clear()
-    await _left(_app(catalogue, shop_bench, SIGNS[0], None, PLAIN), (80, 24))
+    await _left(_app(catalogue, shop_assets, SIGNS[0], None, PLAIN), (80, 24))
     assert started[0] > 4
 
 
-def test_the_engine_answers_as_the_kept_picture_showed(catalogue: Catalogue, shop_bench: FileAssets) -> None:
+def test_the_engine_answers_as_the_kept_picture_showed(catalogue: Catalogue, shop_assets: FileAssets) -> None:
     """What an answer hands over to be kept makes the very lines that it shows, numbers of findings included."""
-    painted = Engine(catalogue, {}, shop_bench).answer(Ask(1, SIGNS[1], View(60, 28))).painted
+    painted = Engine(catalogue, {}, shop_assets).answer(Ask(1, SIGNS[1], View(60, 28))).painted
     assert painted is not None and painted.drawn.marks
     assert StripMaker().strips_of(painted.drawn) == painted.strips

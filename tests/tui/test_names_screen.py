@@ -140,7 +140,7 @@ async def test_only_marked_rows(studio: Studio, size: tuple[int, int], orders: P
 
 @at_the_small_size
 async def test_there_and_back(studio: Studio, size: tuple[int, int], orders: Path) -> None:
-    """F9 and Escape lead back to the bench, which is as it was; the list is offered again next time."""
+    """F9 and Escape lead back to the editor, which is as it was; the list is offered again next time."""
     async with studio(size, state=SMALL) as pilot:
         await press(pilot, "f9")
         await pilot.pause(0.1)

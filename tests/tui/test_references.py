@@ -94,7 +94,7 @@ async def _names(pilot: Any) -> None:
 
 
 SCREENS = {
-    "bench": _assets,
+    "editor": _assets,
     "finer": _finer,
     "faces": _faces,
     "fault": _fault,

@@ -115,11 +115,11 @@ def test_the_ground_keeps_its_exact_colour() -> None:
 
 
 @pytest.mark.parametrize("kind", CELL_KINDS)
-def test_a_small_artwork_keeps_its_proportions(kind: CellKind, shop_bench: FileAssets, catalogue: Catalogue) -> None:
+def test_a_small_artwork_keeps_its_proportions(kind: CellKind, shop_assets: FileAssets, catalogue: Catalogue) -> None:
     """A square picture fills twice as many columns as rows, in the middle, whatever the cells."""
     ground = (1, 2, 3)
     artwork = catalogue.artwork("pine-ring")
-    pixels = SmallArtwork(shop_bench).pixels(artwork, 40, 10, kind, ground)
+    pixels = SmallArtwork(shop_assets).pixels(artwork, 40, 10, kind, ground)
     across, down = GRID[kind]
     assert pixels.shape == (10 * down, 40 * across, 3)
     is_ground = (pixels == ground).all(axis=2)

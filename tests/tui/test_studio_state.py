@@ -1,4 +1,4 @@
-"""The sign on the bench as a value: changes, the way back, what is remembered."""
+"""The sign in the editor as a value: changes, the way back, what is remembered."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from studio.tui.saved.memory import Habits, habits_file, read_draft, read_habits
 
 
 def test_every_option_has_a_field() -> None:
-    """Whatever the command line can be told, a field of the bench can be told as well."""
+    """Whatever the command line can be told, a field of the editor can be told as well."""
     ours = {"shape", "width", "height", "corner", "text", "also_text", "also_layout", "folder"}
     in_parts = {"also", "shift", "artwork_at", "outline"}
     parts = {*HOLE_PARTS, *PAIRS, *OUTLINE_PARTS}
@@ -194,7 +194,7 @@ def test_second_text_keeps_the_others() -> None:
     st.text(max_size=20), st.dictionaries(st.sampled_from(["cap", "blank", "face"]), st.text(min_size=1, max_size=8))
 )
 def test_a_draft_comes_back(text: str, values: dict[str, str]) -> None:
-    """The sign on the bench comes back from the disk as it was, whatever letters it holds."""
+    """The sign in the editor comes back from the disk as it was, whatever letters it holds."""
     if any(0xD800 <= ord(letter) <= 0xDFFF for letter in text + "".join(values.values())):
         return
     state = SignDraft(text).with_values({**values, "also": ("box=x",)})

@@ -30,7 +30,7 @@ from studio.tui.keys import (
     EVERYWHERE,
     IN_THE_LIST,
     ON_PAPER,
-    ON_THE_BENCH,
+    IN_THE_EDITOR,
     UNDER_THE_LOUPE,
     key_shown,
     keymap_of,
@@ -56,7 +56,7 @@ def test_key_ids_are_the_settings_own() -> None:
     assert {key.id for key in ALL_KEYS} == KEY_ACTIONS
 
 
-@pytest.mark.parametrize("screen", [ON_THE_BENCH, IN_THE_LIST, AT_THE_PRESS, ON_PAPER])
+@pytest.mark.parametrize("screen", [IN_THE_EDITOR, IN_THE_LIST, AT_THE_PRESS, ON_PAPER])
 def test_at_most_eight_keys_in_a_footer(screen: tuple[object, ...]) -> None:
     """A screen's footer shows eight keys at most, and no key of a screen means two things."""
     keys = (*screen, *EVERYWHERE)
@@ -76,7 +76,7 @@ def test_keymap_from_settings() -> None:
     settings = (Setting("make", "ctrl+e, f12", Path("s")), Setting("next_weak", "w", Path("s")))
     keymap = keymap_of(settings)
     assert keymap == {"make": "ctrl+e,f12", "next-weak": "w"}
-    by_id = {key.id: key for key in (*ON_THE_BENCH, *UNDER_THE_LOUPE)}
+    by_id = {key.id: key for key in (*IN_THE_EDITOR, *UNDER_THE_LOUPE)}
     assert key_shown(by_id["make"], keymap) == "Ctrl+E"
     assert key_shown(by_id["mend"], keymap) == "F8"
 
@@ -211,7 +211,7 @@ def test_painted_holds_with_a_house_spread(catalogue: Catalogue) -> None:
 def test_remedies_are_changes(
     offered: tuple[tuple[str, str], ...], lettering: int, changes: tuple[object, ...] | None
 ) -> None:
-    """What a finding offers becomes changes of the bench, for the text that it is about, or nothing."""
+    """What a finding offers becomes changes in the editor, for the text that it is about, or nothing."""
     state = SignDraft("A", (("also", ("arc-bottom=est. 2019", "box=more")),))
     finding = found("thin-stroke", "m", where=Where(lettering), offers=(Offer("Do so.", offered),))
     remedies = remedies_of(finding, state)

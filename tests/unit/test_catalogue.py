@@ -81,8 +81,8 @@ def test_faces_are_found_however_they_are_spelled(name: str) -> None:
     assert read_catalogue().face(name).entry.name == "Alfa Slab One"
 
 
-def test_bench_keeps_what_it_read_and_travels_light() -> None:
-    """A face is opened once for each weight; a bench in another process starts from its catalogue alone."""
+def test_assets_keep_what_it_read_and_travels_light() -> None:
+    """A face is opened once for each weight; assets in another process start from their catalogue alone."""
     assets = FileAssets(read_catalogue())
     assert assets.face(FaceChoice("Nunito")) is assets.face(FaceChoice("Nunito"))
     assert assets.face(FaceChoice("Nunito", 800)).weight == 800

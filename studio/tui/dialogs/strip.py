@@ -1,7 +1,7 @@
 """The test strip in the studio: written, pressed, its photo read, and kept as a surface.
 
 Invariant: the photo is read on a thread of its own; whatever is wrong with it is told here in a sentence, and the sign
-on the bench stays as it is.
+in the editor stays as it is.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ class StripScreen(ModalScreen[None]):
         """Set up.
 
         Args:
-            starting: The surface on the bench: the strip is pressed on it, and held against it.
+            starting: The surface of the sign in the editor: the strip is pressed on it, and held against it.
         """
         super().__init__()
         self._starting = starting

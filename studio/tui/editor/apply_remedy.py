@@ -1,4 +1,4 @@
-"""What a finding's remedy changes on the bench: the options that it sets, as the bench holds them.
+"""What a finding's remedy changes in the editor: the options that it sets, as the editor holds them.
 
 Invariant: only changes that reach the text the finding is about are offered; what has no such reach is advice to read.
 """
@@ -46,7 +46,7 @@ def remedies_of(finding: Finding, state: SignDraft) -> tuple[Remedy, ...]:
 
 
 def _changes(offer: Offer, lettering: int, state: SignDraft) -> tuple[tuple[str, Value], ...]:
-    """Return what an offer sets on the bench; nothing when a part of it is out of the bench's reach."""
+    """Return what an offer sets in the editor; nothing when a part of it is out of the editor's reach."""
     if lettering == 0:
         return offer.changes
     changes: list[tuple[str, Value]] = []

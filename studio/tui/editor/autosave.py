@@ -1,7 +1,7 @@
-"""What the bench keeps from one time to the next: the sign as typed, and its picture as it was last shown.
+"""What the editor keeps from one time to the next: the sign as typed, and its picture as it was last shown.
 
 Invariant: a kept picture stands only until the first answer, and never in place of one; what is kept of a picture is
-that of the sign on the bench, whole and as it is read.
+that of the sign in the editor, whole and as it is read.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ DRAFT_AFTER_S: Final = 0.5
 
 
 class Remembering(Making):
-    """The part of the bench that remembers."""
+    """The part of the editor that remembers."""
 
     _draft_timer: Timer | None = None
 

@@ -77,7 +77,7 @@ class Changing(ShowingWays):
         self.tell(done.format(what))
 
     def action_fresh(self) -> None:
-        """Lay a fresh sign on the bench."""
+        """Begin a new sign in the editor."""
         if self.editor.history.change(SignDraft(), "a new sign"):
             self.state_changed()
         self.tell("This is a new sign. Ctrl+Z brings back the one before.", "good")

@@ -1,4 +1,4 @@
-"""The sign on the bench as its fields show it, with every change and the way back.
+"""The sign in the editor as its fields show it, with every change and the way back.
 
 Invariant: no widget here; a field's text goes in and comes out as the maker sees it.
 """
@@ -41,7 +41,7 @@ class SecondText:
 
 
 def second_text(state: SignDraft) -> SecondText:
-    """Return the second text on the bench."""
+    """Return the second text in the editor."""
     also = _also(state)
     if not also:
         return SecondText()
@@ -123,7 +123,7 @@ class History:
 
     Attributes:
         steps: From the oldest to the newest.
-        place: Which of them lies on the bench.
+        place: Which of them is in the editor.
     """
 
     steps: list[EditStep] = field(default_factory=lambda: [EditStep(SignDraft())])
@@ -132,11 +132,11 @@ class History:
 
     @property
     def state(self) -> SignDraft:
-        """What lies on the bench."""
+        """What is in the editor."""
         return self.steps[self.place].state
 
     def change(self, state: SignDraft, what: str, *, joins: bool = False) -> bool:
-        """Put a new state on the bench, and tell whether it differs.
+        """Put a new state into the editor, and tell whether it differs.
 
         Args:
             state: The new state.
@@ -201,7 +201,7 @@ class SignEditor:
 
     @property
     def state(self) -> SignDraft:
-        """What is shown: the choice being tried, else what lies on the bench."""
+        """What is shown: the choice being tried, else what is in the editor."""
         return self._trial if self._trial is not None else self.history.state
 
     @property
@@ -309,7 +309,7 @@ class SignEditor:
         self._trial = self.changed(key, value)
 
     def stop_trying(self) -> None:
-        """Show again what lies on the bench."""
+        """Show again what is in the editor."""
         self._trial = None
 
     def undo(self) -> str | None:

@@ -1,4 +1,4 @@
-"""The five stations of the bench and the fields at each, in the maker's order of work.
+"""The five stations of the editor and the fields at each, in the maker's order of work.
 
 Invariant: every sign option of the shared table has its field here, and no field is without an option, but for the
 name, the parts of a blank's measurements and the folder.
@@ -107,7 +107,7 @@ class Field(NamedTuple):
 
 
 class Station(NamedTuple):
-    """One place at the bench: its name, the question it answers, the id of its key, and its fields."""
+    """One place at the editor: its name, the question it answers, the id of its key, and its fields."""
 
     name: str
     title: str

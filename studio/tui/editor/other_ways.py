@@ -1,4 +1,4 @@
-"""The best ways to set the name on the bench, stepped through with one key, each told with its price in words."""
+"""The best ways to set the name in the editor, stepped through with one key, each told with its price in words."""
 
 from __future__ import annotations
 
@@ -20,24 +20,24 @@ MOST_WAYS: Final = 3
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way to set the name: what it changes on the bench, and what is said of it."""
+    """One way to set the name: what it changes in the editor, and what is said of it."""
 
     changes: Mapping[str, Value]
     words: str
 
 
 class OtherWays:
-    """The ways of one name, and which of them lies on the bench."""
+    """The ways of one name, and which of them is in the editor."""
 
     def __init__(self) -> None:
         self._ways: tuple[Way, ...] = ()
         self._at = 0
 
     def step(self, state: SignDraft, answer: Answer | None) -> tuple[Mapping[str, Value], str]:
-        """Return what the next way changes on the bench, and a sentence; nothing changes where there is no other.
+        """Return what the next way changes in the editor, and a sentence; nothing changes where there is no other.
 
         Args:
-            state: What lies on the bench.
+            state: What is in the editor.
             answer: What is known of it.
         """
         lying = {key: state.value(key) for key in (TEXT, "layout")}
@@ -61,7 +61,7 @@ class OtherWays:
         )
 
     def is_of(self, lying: Mapping[str, Value]) -> bool:
-        """Whether what lies on the bench is the way that was stepped to last."""
+        """Whether what is in the editor is the way that was stepped to last."""
         return bool(self._ways) and dict(self._ways[self._at].changes) == dict(lying)
 
     def next(self) -> tuple[Way, str] | None:
@@ -73,7 +73,7 @@ class OtherWays:
 
 
 class ShowingWays(Remembering):
-    """The part of the bench that shows other ways to set the name."""
+    """The part of the editor that shows other ways to set the name."""
 
     _ways: OtherWays | None = None
 

@@ -1,6 +1,6 @@
-"""Making the sign on the bench: on a thread of its own, with progress, and one question at most.
+"""Making the sign in the editor: on a thread of its own, with progress, and one question at most.
 
-Invariant: one sign is made at a time, and the bench stays free to work on meanwhile.
+Invariant: one sign is made at a time, and the editor stays free to work on meanwhile.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ USUAL_FOLDER = "signs"
 
 
 class Making(SignScreen):
-    """The part of the bench that makes the sign."""
+    """The part of the editor that makes the sign."""
 
     editor: SignEditor
     _is_making = False
@@ -59,7 +59,7 @@ class Making(SignScreen):
         self.action_station("name")  # what is typed from now on is the next name
 
     def action_station(self, name: str) -> None:
-        """Go to a station; for the bench to fill in."""
+        """Go to a station; for the editor to fill in."""
         raise NotImplementedError
 
     def _faulty_field(self) -> str | None:

@@ -1,6 +1,6 @@
-"""The bench: five stations in the order of work on the left, the sign and its findings on the right.
+"""The editor: five stations in the order of work on the left, the sign and its findings on the right.
 
-Invariant: the fields mirror the workbench's state; nothing is kept in a widget alone.
+Invariant: the fields mirror the editor's state; nothing is kept in a widget alone.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from studio.tui.editor.field_row import FieldRow
 from studio.tui.editor.fields import FIELDS, STATION_OF, STATIONS
 from studio.tui.editor.station import FinerLine, StationPane, StationTitle, rows_of, with_room
 from studio.tui.editor.text_input import TextInput
-from studio.tui.keys import ON_THE_BENCH, UNDER_THE_LOUPE, Key, bindings, footer_keys, key_shown
+from studio.tui.keys import IN_THE_EDITOR, UNDER_THE_LOUPE, Key, bindings, footer_keys, key_shown
 from studio.tui.messages import CaretMoved, Typed, WantsList
 from studio.tui.preview.findings import FindingsPane
 from studio.tui.preview.picture import Picture
@@ -47,7 +47,7 @@ class EditorScreen(Changing):
 
     AUTO_FOCUS = "#field-text"
     BINDINGS: ClassVar[list[BindingType]] = [
-        *bindings(ON_THE_BENCH),
+        *bindings(IN_THE_EDITOR),
         Binding("tab", "go(1)", show=False),
         Binding("shift+tab", "go(-1)", show=False),
         Binding("escape", "step_back", show=False),
@@ -72,18 +72,18 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
 
     @property
     def first_state(self) -> SignDraft:
-        """The sign on the bench."""
+        """The sign in the editor."""
         return self.editor.state
 
     @property
     def shown_state(self) -> SignDraft:
-        """The sign on the bench, or the choice being tried."""
+        """The sign in the editor, or the choice being tried."""
         return self.editor.state
 
     @property
     def own_keys(self) -> tuple[Key, ...]:
         """The keys of this screen, for help and menu."""
-        return (*ON_THE_BENCH, *UNDER_THE_LOUPE)
+        return (*IN_THE_EDITOR, *UNDER_THE_LOUPE)
 
     @property
     def text_in_hand(self) -> int | None:
@@ -99,14 +99,14 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
     @property
     def mend_key(self) -> str:
         """The key that applies the first remedy."""
-        return key_shown(next(key for key in ON_THE_BENCH if key.id == "mend"), self.studio.keymap)
+        return key_shown(next(key for key in IN_THE_EDITOR if key.id == "mend"), self.studio.keymap)
 
     def compose(self) -> ComposeResult:
         """Return the parts."""
         yield HintLine()
         with Horizontal(id="work"):
             with Vertical(id="left"), VerticalScroll(id="stations", can_focus=False):
-                keys = {key.id: key_shown(key, self.studio.keymap) for key in ON_THE_BENCH}
+                keys = {key.id: key_shown(key, self.studio.keymap) for key in IN_THE_EDITOR}
                 open_first = self._open_at("name", {station.name: rows_of(station) for station in STATIONS})
                 for station in STATIONS:
                     yield StationPane(
@@ -121,7 +121,7 @@ beneath the field. Nothing is asked on quitting: the sign is here again next tim
             with Vertical(id="right"):
                 yield from self.compose_sign()
         yield ToldLine()
-        yield KeyLine(footer_keys(ON_THE_BENCH), self.studio.keymap)
+        yield KeyLine(footer_keys(IN_THE_EDITOR), self.studio.keymap)
 
     def units_changed(self) -> None:
         """Show lengths in the other unit, in fields too."""

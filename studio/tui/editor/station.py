@@ -1,4 +1,4 @@
-"""A station of the bench: closed it tells in a line what was chosen there, open it shows its fields.
+"""A station of the editor: closed it tells in a line what was chosen there, open it shows its fields.
 
 Invariant: opening and closing never moves the focus.
 """

@@ -99,7 +99,7 @@ class OrderBook:
         return gone
 
     def state_of(self, index: int) -> SignDraft:
-        """Return the row's sign as the bench would hold it, without what the bench adds."""
+        """Return the row's sign as the editor would hold it, without what the editor adds."""
         row = self.rows[index]
         return SignDraft(row.text).with_values(from_cells(dict(row.options)))
 

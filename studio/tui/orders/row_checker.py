@@ -1,6 +1,6 @@
 """Rows of a list fitted and checked in the background: those in sight first, then all others.
 
-Invariant: a few rows at a time, on a bench of their own; it ends as soon as it is told to.
+Invariant: a few rows at a time, with faces and pictures of their own; it ends as soon as it is told to.
 """
 
 from __future__ import annotations

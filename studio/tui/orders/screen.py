@@ -318,14 +318,14 @@ a run that was stopped can be resumed. Fixes are kept beside the list, not in it
         self.tell(f"Row {self.book.rows[place].row}: {why}", "warn")
 
     def action_back(self) -> None:
-        """Go back to the bench."""
+        """Go back to the editor."""
         if self._stop is not None:
             self.tell("The list is being made. Esc stops it.", "busy")
             return
         self.dismiss()
 
     def step_back(self) -> None:
-        """Go from the fields to the rows, and from there to the bench."""
+        """Go from the fields to the rows, and from there to the editor."""
         if self._end_search():
             return
         if self.loupe is not None:

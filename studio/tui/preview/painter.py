@@ -117,7 +117,7 @@ class Painted:
 
 
 class Painter:
-    """Paints signs for one bench; keeps what the next picture is likely to need again. For one thread."""
+    """Paints signs from one set of assets; keeps what the next picture is likely to need again. For one thread."""
 
     def __init__(self, assets: Assets) -> None:
         self._assets = assets

@@ -1,4 +1,4 @@
-"""What the bench and the list have in common: a sign's picture, looked at in different ways, and its findings.
+"""What the editor and the list have in common: a sign's picture, looked at in different ways, and its findings.
 
 Invariant: a picture is shown only when it is newer than the one on the screen.
 """

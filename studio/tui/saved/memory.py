@@ -1,4 +1,4 @@
-"""What the studio remembers from one time to the next: the sign on the bench, and how the maker likes to see it.
+"""What the studio remembers from one time to the next: the sign in the editor, and how the maker likes to see it.
 
 Invariant: a memory that cannot be read counts as none, and is told in a sentence; nothing the maker did is lost by it.
 """
@@ -87,7 +87,7 @@ def read_draft() -> SignDraft | None:
 
 
 def write_draft(state: SignDraft) -> None:
-    """Keep the sign on the bench. Raises OutputError when the disk does not take it."""
+    """Keep the sign in the editor. Raises OutputError when the disk does not take it."""
     write_record(draft_file(), {"schema": SCHEMA, "text": state.text, "values": state.values})
 
 

@@ -1,4 +1,4 @@
-"""The picture of the sign on the bench, kept from one start to the next, so that it stands there before it is made.
+"""The picture of the sign in the editor, kept from one start to the next, so that it stands there before it is made.
 
 Invariant: what is kept is shown only for the same sign, view, program and files, and only when it is whole; whatever is
 wrong with it counts as nothing kept. It is a picture and no answer: no sign is made from it.

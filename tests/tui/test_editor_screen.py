@@ -51,7 +51,7 @@ async def _made(pilot: Any) -> str:
 
 @at_both_sizes
 async def test_opens_ready(studio: Studio, size: tuple[int, int]) -> None:
-    """A sign of Pikewater lies on the bench, the cursor stands in the name, and a line says what to do."""
+    """A sign of Pikewater lies in the editor, the cursor stands in the name, and a line says what to do."""
     async with studio(size) as pilot:
         assert pilot.app.focused.id == "field-text"
         assert pilot.app.focused.value == "Pikewater"
@@ -379,7 +379,7 @@ async def test_the_palette_finds_actions_and_choices(studio: Studio, size: tuple
 
 @at_the_small_size
 async def test_a_fresh_sign_and_back(studio: Studio, size: tuple[int, int]) -> None:
-    """Ctrl+N lays a fresh sign on the bench, and Ctrl+Z brings the one before back."""
+    """Ctrl+N lays a fresh sign in the editor, and Ctrl+Z brings the one before back."""
     state = SignDraft("Bo", (("face", "Lobster"),))
     async with studio(size, state=state) as pilot:
         assert "Your last sign is open again" in told(pilot)
