@@ -5,28 +5,23 @@ Invariant: nothing that is there is replaced unless that was chosen; the report 
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from studio.basics.errors import StudioError
 from studio.model.sign import Sign
 from studio.pipeline.make import Product, make_planned
 from studio.pipeline.plan import plan
 from studio.pipeline.types import Assets
 from studio.production.captions import caption_line
-from studio.production.file_names import single_stem
 from studio.production.paperwork import Paperwork, PaperworkMaker, paperwork_files, paperwork_targets
-from studio.production.save_sign import Instead, InTheWay, save_product, targets
+from studio.production.save_sign import Instead, InTheWay, paths_instead, save_product, targets
 from studio.production.sign_sheets import on_paper, sheet_name, sheets_for
 from studio.sheets.sign_on_paper import SignOnPaper, Wish
 from studio.sheets.sign_sheets import SignSheets, sheets_of
 from studio.storage.atomic_write import ready_folder
 from studio.storage.catalogue import Catalogue
 from studio.storage.write_errors import taken
-
-_MOST_COPIES = 999
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -126,11 +121,10 @@ def free_paths(folder: Path, text: str, wanted: Paperwork, *, has_sheets: bool, 
     Raises:
         OutputError: One of them is there and may not be replaced, or the folder cannot be written.
     """
-    paths = paths_on_paper(folder, single_stem(text), wanted, has_sheets=has_sheets)
-    if not overwrite:
-        for path in paths.values():
-            if os.path.lexists(path):
-                raise taken(path)
+    instead: Instead = "replace" if overwrite else "ask"
+    paths = paths_instead(text, lambda stem: paths_on_paper(folder, stem, wanted, has_sheets=has_sheets), instead)
+    if isinstance(paths, InTheWay):
+        raise taken(paths.files[0])
     ready_folder(folder)
     return paths
 
@@ -159,30 +153,15 @@ def save_on_paper(
     Raises:
         StudioError: A page cannot be made, or a file cannot be written.
     """
-    stem = single_stem(ready.sign.letterings[0].text.replace("\n", " "))
-
-    def paths_for(name: str) -> dict[str, Path]:
-        return paths_on_paper(folder, name, wanted, has_sheets=True)
-
-    there = tuple(path for path in paths_for(stem).values() if os.path.lexists(path))
-    if there and instead == "ask":
-        return InTheWay(there)
-    if there and instead == "keep-both":
-        stem = next(
-            (
-                f"{stem}-{number}"
-                for number in range(2, _MOST_COPIES + 1)
-                if not any(os.path.lexists(path) for path in paths_for(f"{stem}-{number}").values())
-            ),
-            "",
-        )
-        if not stem:
-            raise StudioError(f"{folder} holds {_MOST_COPIES} signs of that name.", advice="Choose another folder.")
+    text = ready.sign.letterings[0].text
+    paths = paths_instead(text, lambda stem: paths_on_paper(folder, stem, wanted, has_sheets=True), instead)
+    if isinstance(paths, InTheWay):
+        return paths
     made = _with_pages(ready.product, lay(ready, wish), wish, wanted, assets, catalogue)
     ready_folder(folder)
     return save_product(
         ready.product,
-        paths_for(stem),
+        paths,
         papers=catalogue.papers,
         overwrite=instead == "replace",
         sheets=made.pdf,

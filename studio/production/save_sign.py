@@ -86,17 +86,14 @@ def make_sign(
     planned = plan(sign, assets, remedies=False)
     if planned.status == "refused":
         return NotMade(planned)
-    stem = single_stem(sign.letterings[0].text.replace("\n", " "))
-    there = tuple(path for path in targets(folder, stem).values() if os.path.lexists(path))
-    if there and instead == "ask":
-        return InTheWay(there)
-    if there and instead == "keep-both":
-        stem = free_stem(folder, stem)
+    paths = paths_instead(sign.letterings[0].text, lambda stem: targets(folder, stem), instead)
+    if isinstance(paths, InTheWay):
+        return paths
     ready_folder(folder)
     progress(1, "Drawing the print")
     product = make_planned(planned, assets)
     progress(2, "Writing")
-    files = save_product(product, targets(folder, stem), papers=papers, overwrite=instead == "replace")
+    files = save_product(product, paths, papers=papers, overwrite=instead == "replace")
     progress(STEPS, "Done")
     printed = product.print
     assert printed is not None
@@ -111,13 +108,35 @@ def targets(folder: Path, stem: str, *, sheets: bool = False) -> dict[str, Path]
     return paths | ({SHEETS: folder / f"{stem}-sheets.pdf"} if sheets else {})
 
 
-def free_stem(folder: Path, stem: str) -> str:
-    """Return the first of `stem-2`, `stem-3` and so on of which no file is there."""
+def paths_instead(
+    text: str, paths_of: Callable[[str], dict[str, Path]], instead: Instead
+) -> dict[str, Path] | InTheWay:
+    """Return where the files of a sign go, or those that are in the way.
+
+    Args:
+        text: The sign's first text, which names the files.
+        paths_of: Where the files of a name go, by kind.
+        instead: What to do about files that are there: `keep-both` takes the first of `name-2`, `name-3` and so on
+            of which there is none.
+
+    Raises:
+        StudioError: There is no such name left.
+    """
+    stem = single_stem(text.replace("\n", " "))
+    there = _there(paths_of(stem))
+    if not there or instead == "replace":
+        return paths_of(stem)
+    if instead == "ask":
+        return InTheWay(there)
     for number in range(2, _MOST_COPIES + 1):
-        name = f"{stem}-{number}"
-        if not any(os.path.lexists(path) for path in targets(folder, name).values()):
-            return name
-    raise StudioError(f"{folder} holds {_MOST_COPIES} signs called {stem}.", advice="Choose another folder.")
+        paths = paths_of(f"{stem}-{number}")
+        if not _there(paths):
+            return paths
+    raise StudioError(f"{there[0].parent} holds {_MOST_COPIES} signs called {stem}.", advice="Choose another folder.")
+
+
+def _there(paths: Mapping[str, Path]) -> tuple[Path, ...]:
+    return tuple(path for path in paths.values() if os.path.lexists(path))
 
 
 def save_product(
