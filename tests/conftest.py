@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 from pathlib import Path
@@ -54,6 +55,12 @@ def _read_once(path: Path) -> Any:
 
 
 pictures.read_pixels = _read_once
+
+
+def pytest_collection_finish() -> None:
+    """Leave what was loaded for the tests out of every search for garbage: it stays, and there is much of it."""
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

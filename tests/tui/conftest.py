@@ -10,6 +10,9 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
+from studio.model.sign import Sign
+from studio.pipeline.plan import plan
+from studio.pipeline.types import Assets, Plan
 from studio.storage.assets import FileAssets
 from studio.storage.catalogue import Catalogue
 from studio.storage.settings import Settings
@@ -35,6 +38,28 @@ def _own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.delenv("TEXTUAL_THEME", raising=False)
     monkeypatch.chdir(tmp_path)
+
+
+_PLANNED: dict[tuple[Sign, bool], Plan] = {}
+
+
+def _planned_once(sign: Sign, assets: Assets, *, remedies: bool = True) -> Plan:
+    """Fit and check a sign as the engine does; what came of one made of shipped files alone is kept for all tests."""
+    shipped = {entry.name for entry in shared.catalogue().faces} | {art.source for art in shared.catalogue().artworks}
+    named = {order.face.name for order in sign.letterings}
+    named |= set() if sign.artwork is None else {sign.artwork.artwork.source}
+    if not named <= shipped:
+        return plan(sign, assets, remedies=remedies)
+    key = (sign, remedies)
+    if key not in _PLANNED:
+        _PLANNED[key] = plan(sign, assets, remedies=remedies)
+    return _PLANNED[key]
+
+
+@pytest.fixture(autouse=True)
+def _engine_plans_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The remedies of the sign that the studio opens with take half a second, and most tests open with it."""
+    monkeypatch.setattr("studio.tui.engine.engine.plan", _planned_once)
 
 
 @pytest.fixture(scope="session")
