@@ -205,8 +205,9 @@ def _edges_at(outline: GlyphOutline, ratio: float) -> OutlineEdges:
     """Return the edges of an outline at another size, for letters of lines that are set larger or smaller."""
     if ratio == 1:
         return edges(outline)
-    scaled = tuple(contour * ratio for contour in outline.contours)
-    return _SCALED.get(outline, ratio, lambda: edges_of(scaled).indexed())
+    return _SCALED.get(
+        outline, ratio, lambda: edges_of(tuple(contour * ratio for contour in outline.contours)).indexed()
+    )
 
 
 def on_outline(letter: PlacedLetter, points: NDArray[np.float64], em_mm: float) -> NDArray[np.float64]:

@@ -98,6 +98,11 @@ def proof_base_for(sign: Sign, assets: Assets, longer_px: int) -> ProofBase:
     return _kept(render_cache_of(assets).proofs, (proof_base_key(sign), longer_px), base, _PREVIEWS_KEPT)
 
 
+def has_proof_press(sign: Sign, assets: Assets) -> bool:
+    """Return whether a sign's proof at full size, without lettering, is at hand."""
+    return proof_base_key(sign) in render_cache_of(assets).presses
+
+
 def proof_press_for(sign: Sign, assets: Assets) -> ProofPress:
     """Return a sign's proof at full size, ready for its lettering."""
 

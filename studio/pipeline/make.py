@@ -5,11 +5,14 @@ Nothing is opened, printed or timed here: faces and pictures come through the `A
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 
 from studio.model.sign import Sign
 from studio.pipeline.cache import (
+    has_proof_press,
     print_base_for,
     proof_press_for,
     thumbnail_for,
@@ -42,7 +45,11 @@ class Product:
 
 def make(sign: Sign, assets: Assets, *, strict: bool = False, remedies: bool = True) -> Product:
     """Fit, check and draw a sign. Raises as `plan` does."""
-    return make_planned(plan(sign, assets, strict=strict, remedies=remedies), assets)
+    with _proof_drawn_beside(sign, assets):
+        planned = plan(sign, assets, strict=strict, remedies=remedies)
+        if planned.placement is not None and planned.status != "refused":
+            print_base_for(planned.sign, assets)
+    return make_planned(planned, assets)
 
 
 def make_planned(planned: Plan, assets: Assets, *, proof: bool = True, thumbnail: bool = True) -> Product:
@@ -59,10 +66,21 @@ def make_planned(planned: Plan, assets: Assets, *, proof: bool = True, thumbnail
         return Product(planned, None, None, "")
     if planned.status == "refused":
         return Product(planned, None, None, thumbnail_for(sign, assets).draw(placement) if thumbnail else "")
-    press = None
-    with ThreadPoolExecutor(1) as second:
-        if proof or thumbnail:
-            press = second.submit(proof_press_for, sign, assets)
+    with _proof_drawn_beside(sign, assets) if proof or thumbnail else nullcontext():
         printed = print_base_for(sign, assets).print_of(placement, order=sign.order)
-    proved = press.result().proof_of(placement) if proof and press is not None else None
+    proved = proof_press_for(sign, assets).proof_of(placement) if proof else None
     return Product(planned, printed, proved, thumbnail_for(sign, assets).draw(placement) if thumbnail else "")
+
+
+@contextmanager
+def _proof_drawn_beside(sign: Sign, assets: Assets) -> Iterator[None]:
+    """Draw a sign's proof without lettering on a second thread meanwhile, unless it is at hand.
+
+    What that raises, it raises again when the proof is wanted.
+    """
+    if has_proof_press(sign, assets):
+        yield
+        return
+    with ThreadPoolExecutor(1) as second:
+        second.submit(proof_press_for, sign, assets)
+        yield

@@ -12,6 +12,7 @@ from textual import events
 
 from studio.model.blank import parse_blank
 from studio.model.printer import Printer
+from studio.production import save_on_paper
 from studio.storage.catalogue import Catalogue
 from studio.tui.editor.draft import SignDraft
 from studio.tui.lengths import said
@@ -21,6 +22,7 @@ from tests.shared import assets
 from tests.tui.conftest import app_of, at_both_sizes, at_the_small_size, press, screen_text, told
 
 Studio = Callable[..., Any]
+LAY = save_on_paper.lay
 QUICK = SignDraft("Loon").with_values({"artwork": "none", "dpi": "60", "color": "#3b2314"})
 
 
@@ -55,8 +57,15 @@ async def test_name_to_sheets_in_two_keys(studio: Studio, size: tuple[int, int],
 
 
 @at_the_small_size
-async def test_the_seam_is_moved_and_its_cost_told(studio: Studio, size: tuple[int, int]) -> None:
-    """A full 10 in round takes two letter sheets; arrows move the seam by 1 mm, through lettering it says how much."""
+async def test_the_seam_is_moved_and_its_cost_told(
+    studio: Studio, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full 10 in round takes two letter sheets; arrows move the seam by 1 mm, through lettering it says how much.
+
+    While a key is held down, most of the places between are passed over.
+    """
+    laid = []
+    monkeypatch.setattr(save_on_paper, "lay", lambda ready, wish: laid.append(1) or LAY(ready, wish))
     state = SignDraft("Loon").with_values({"dpi": "60"})
     async with studio(size, state=state) as pilot:
         await press(pilot, "ctrl+s")
@@ -69,10 +78,12 @@ async def test_the_seam_is_moved_and_its_cost_told(studio: Studio, size: tuple[i
         await press(pilot, way)
         place = round(best.at_mm + step)
         await _laid(pilot, f"level, {said(place, 'mm')} from the centre")
+        before = len(laid)
         for _ in range(abs(place)):
             pilot.app.post_message(events.Key(way, None))
         await _laid(pilot, "level, 0 mm (0 in) from the centre; cuts")
         assert "through" in told(pilot)
+        assert abs(place) > 40 and len(laid) - before < abs(place) / 2
         await press(pilot, "equals_sign")
         await _laid(pilot, f"level, {said(best.at_mm, 'mm')} from the centre")
 
